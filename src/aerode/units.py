@@ -46,8 +46,8 @@ class Typed:
 
 # Spellings of the bench that the unit library does not know. Common practice, no source.
 _ALIASES = {
-    "Ω": "ohm", "Ω": "ohm", "ω": "ohm", "ohms": "ohm", "r": "ohm", "kω": "kohm", "kΩ": "kohm", "kΩ": "kohm",
-    "mΩ": "milliohm", "mΩ": "milliohm", "mohm": "milliohm", "Mohm": "megaohm", "MΩ": "megaohm", "MΩ": "megaohm",
+    "Ω": "ohm", "ω": "ohm", "ohms": "ohm", "r": "ohm", "kω": "kohm", "kΩ": "kohm",
+    "mΩ": "milliohm", "mohm": "milliohm", "Mohm": "megaohm", "MΩ": "megaohm",
     "v": "V", "volt": "V", "volts": "V", "mv": "mV", "uv": "uV", "kv": "kV",
     "a": "A", "amp": "A", "amps": "A", "ma": "mA", "ua": "uA", "µa": "uA", "mah": "mAh", "ah": "Ah",
     "w": "W", "mw": "mW", "wh": "Wh", "mwh": "mWh",
@@ -83,7 +83,9 @@ _PLUS_MINUS = re.compile(r"±|\+\s*/?\s*[-−]")
 def _registry() -> Any:
     import pint
 
-    registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True, cache_folder=None)
+    registry: Any = pint.UnitRegistry(  # pyright: ignore[reportUnknownVariableType]
+        autoconvert_offset_to_baseunit=True, cache_folder=None
+    )
     registry.define("percent = 0.01 = %")
     return registry
 

@@ -1,0 +1,85 @@
+"""A caution: what can hurt someone, before the act."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from aerode.records.marks import record
+
+__all__ = ["STANDING_TEXT", "Acknowledgement", "Caution", "CautionLevel", "CautionSheet", "Finding"]
+
+STANDING_TEXT = (
+    "A screening estimate from published models, with its inputs and limits named. It is not a "
+    "measurement, not a compliance finding, and no substitute for the safety data sheet, local codes "
+    "or a licensed professional. Where they disagree, follow them."
+)
+
+
+class CautionLevel(StrEnum):
+    """How hard the caution stops."""
+
+    STOP = "STOP"
+    """Do not do it."""
+    FIRST = "FIRST"
+    """Do the named thing before."""
+    NOTE = "NOTE"
+
+
+class Finding(StrEnum):
+    """How the figure stands to its limit. Never "safe"."""
+
+    ABOVE = "above"
+    BELOW = "below"
+    STRADDLES = "cannot tell"
+    """The band reaches over the limit; `missing` names the input that would decide."""
+    NO_LIMIT = "no limit on file"
+    NO_FIGURE = "no figure on file"
+    PLAIN = "plain caution"
+    """A caution that rests on no comparison of numbers."""
+
+
+@record
+class Caution:
+    """One line: level, hazard, the figure beside its limit, what it rests on, what to do.
+
+    `key` stays the same from day to day, so that a caution already read can fold to one line.
+    """
+
+    key: str
+    level: CautionLevel
+    hazard: str
+    headline: str
+    finding: Finding = Finding.PLAIN
+    figure: str = ""
+    limit: str = ""
+    basis: str = ""
+    source: tuple[str, ...]
+    unverified: bool = False
+    do: str
+    missing: tuple[str, ...] = ()
+    would_change: str = ""
+    about: tuple[str, ...] = ()
+    """Names of the mix, room, press, electrode or cell it is about."""
+
+
+@record
+class Acknowledgement:
+    """A person's reason for going on in spite of a STOP; it never removes the STOP."""
+
+    name: str
+    caution: str
+    about: tuple[str, ...] = ()
+    reason: str
+    made: str = ""
+
+
+@record
+class CautionSheet:
+    """All cautions for one thing, hardest first."""
+
+    schema: str = "aerode.cautions/1"
+    headline: str
+    about: tuple[str, ...]
+    cautions: tuple[Caution, ...]
+    acknowledged: tuple[Acknowledgement, ...] = ()
+    standing_text: str = STANDING_TEXT
