@@ -14,7 +14,7 @@ from aerode.records import KINDS
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["canonical", "read", "read_json", "schema", "schema_name", "write"]
+__all__ = ["canonical", "read", "read_json", "schema", "schema_name", "write", "write_whole"]
 
 T = TypeVar("T")
 
@@ -58,6 +58,11 @@ def read_json(cls: type[T], text: str | bytes, *, where: str = "") -> T:
 def write(record: object) -> dict[str, Any]:
     """A record as plain values that JSON can hold; fields that keep their default are left out."""
     return _adapter(type(record)).dump_python(record, mode="json", exclude_defaults=True)
+
+
+def write_whole(record: object) -> dict[str, Any]:
+    """A record as plain values with every field, in the order of its definition (`schema` first)."""
+    return _adapter(type(record)).dump_python(record, mode="json")
 
 
 def canonical(record: object) -> str:

@@ -1,1 +1,1 @@
-
+"""The bench file."""

@@ -1,0 +1,111 @@
+"""What all verbs share: the bench option, the JSON option, printing, exit codes."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+__all__ = ["bench_option", "json_option", "lines", "print_answer", "run"]
+
+F = TypeVar("F", bound="Callable[..., Any]")
+
+DEFAULT_BENCH = "bench.aerode"
+
+
+def bench_option(function: F) -> F:
+    """Add `--bench FILE`, one default for all verbs."""
+    return click.option(
+        "--bench",
+        "-b",
+        metavar="FILE",
+        default=lambda: os.environ.get("AERODE_BENCH", DEFAULT_BENCH),
+        show_default=DEFAULT_BENCH,
+        help="The bench file (or set AERODE_BENCH).",
+    )(function)
+
+
+def json_option(function: F) -> F:
+    """Add `--json`: the same record for scripts."""
+    return click.option("--json", "as_json", is_flag=True, help="Print the whole answer as JSON.")(
+        function
+    )
+
+
+def print_answer(answer: Any, text: Iterable[str], *, as_json: bool) -> None:
+    """One answer: the record as JSON with `schema` first, or its lines for people.
+
+    Parameters
+    ----------
+    answer : record
+        A record of `aerode.records` whose first field is `schema`.
+    text : iterable of str
+        The lines for people, each at most 80 columns; the first is the verdict, at most 100.
+    as_json : bool
+        Print the record instead.
+    """
+    if as_json:
+        from aerode.records.adapter import write_whole
+
+        click.echo(json.dumps(write_whole(answer), ensure_ascii=False, indent=2, allow_nan=False))
+        return
+    for line in text:
+        click.echo(line)
+
+
+def lines(text: str, *, width: int = 80, indent: str = "") -> list[str]:
+    """A paragraph broken at `width` columns."""
+    import textwrap
+
+    return textwrap.wrap(
+        text, width=width, initial_indent=indent, subsequent_indent=indent, break_long_words=False
+    )
+
+
+def _print_refusal(error: Any, arguments: list[str]) -> None:
+    if "--json" in arguments:
+        faults = [
+            {"field": f.field, "what": f.what, "allowed": f.allowed, "raw": f.raw}
+            for f in getattr(error, "faults", ())
+        ]
+        answer = {
+            "schema": "aerode.refusal/1",
+            "kind": type(error).__name__,
+            "what": error.what,
+            "where": error.where,
+            "allowed": error.allowed,
+            "next_step": error.next_step,
+            "faults": faults,
+        }
+        click.echo(json.dumps(answer, ensure_ascii=False, indent=2))
+        return
+    click.echo(f"Refused. {error}", err=True)
+
+
+def run(root: click.Command, arguments: list[str]) -> int:
+    """Run a command and return its exit code; every refusal is printed, none is a traceback."""
+    from aerode.errors import AerodeError
+
+    try:
+        result = root.main(args=arguments, prog_name="aerode", standalone_mode=False)
+    except AerodeError as error:
+        _print_refusal(error, arguments)
+        return 1
+    except click.UsageError as error:
+        error.show()
+        return 2
+    except click.exceptions.Exit as stop:
+        return stop.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("Stopped. What was saved before stays saved.", err=True)
+        return 1
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 1
+    return result if isinstance(result, int) else 0
