@@ -1,0 +1,209 @@
+"""What is about to be done, as plain numbers: the one input of the caution engine.
+
+A situation is a view of records (a mix, a room, a press plan, a cell, the people), in SI. A value
+that nobody knows is None, never zero: the rules answer "cannot tell" and name it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = [
+    "Air",
+    "CellPlan",
+    "Heating",
+    "LyeMakeUp",
+    "OpenLiquid",
+    "Polymer",
+    "Powder",
+    "Situation",
+    "Span",
+    "Weighings",
+    "WeighLoss",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """A value known between two ends, with what it rests on."""
+
+    low: float
+    high: float
+    how: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0.0 <= self.low <= self.high:
+            raise ValueError(f"a span needs 0 <= low <= high, not {self.low} and {self.high}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenLiquid:
+    """A liquid that can evaporate into the room: all of it is counted as going into the air."""
+
+    name: str
+    substance: str
+    mass: float | None = None
+    """[kg]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Powder:
+    """A dry powder that is handled."""
+
+    name: str
+    substance: str
+    mass: float | None = None
+    """[kg]"""
+    recovered: bool = False
+    """Taken out of a spent cell or another old thing."""
+    water_soluble: float | None = None
+    """Water-soluble share of the dry powder as measured, None where not measured."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Polymer:
+    """A polymer or wax in the layer; an empty substance is a plastic of unknown kind."""
+
+    name: str
+    substance: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeighLoss:
+    """What a scale saw: the loss in mass of the wet thing over a time. The preferred source term."""
+
+    lost: float
+    """[kg]"""
+    over: float
+    """[s]"""
+    resolution: float = 0.0
+    """Smallest step of the scale [kg]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Air:
+    """The room. `airing` is one of the words of the room record where no air change rate is known."""
+
+    name: str = "room"
+    volume: float | None = None
+    """[m^3]"""
+    air_changes: float | None = None
+    """[1/s]"""
+    airing: str = ""
+    temperature: float = 298.15
+    """[K]"""
+    how: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighings:
+    """Two weighings of the coated piece, the second later than the first."""
+
+    first: float
+    """[kg]"""
+    second: float
+    """[kg]"""
+    interval: float
+    """[s]"""
+    coating: float | None = None
+    """Mass of the coating at the second weighing [kg]; None: the 1 % rule cannot be used."""
+    area: float | None = None
+    """Coated area [m^2]; None: the mass-per-area rule cannot be used."""
+    resolution: float = 0.0
+    """Smallest step of the scale [kg]."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Heating:
+    """One heating: a press, an iron, an oven."""
+
+    name: str
+    plate_temperature: float | None = None
+    """[K]"""
+    appliance: str = "press"
+    """"press", "oven" (a laboratory or vented one), "household oven", "heat gun"."""
+    closed_volume: float | None = None
+    """Free air volume that vapour is shut into [m^3]; None for open plates."""
+    retained_solvent: float | None = None
+    """Solvent still in the layer [kg]."""
+    last_solvents: tuple[str, ...] = ()
+    """What the coats were wet with."""
+    weighings: Weighings | None = None
+    extraction: bool = False
+    """A working extraction to the outside stands over it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LyeMakeUp:
+    """Dissolving lye in water."""
+
+    salt: str
+    solute: float
+    """[kg]"""
+    water: float
+    """[kg]"""
+    start_temperature: float = 293.15
+    """[K]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CellPlan:
+    """A cell, or a battery of like cells."""
+
+    name: str
+    salt: str = ""
+    mass_fraction: float | None = None
+    aluminium_area: float | None = None
+    """Wetted aluminium of one cell, both faces [m^2]."""
+    aluminium_mass: float | None = None
+    """Aluminium of one cell that could corrode away [kg]."""
+    corrosion: Span | None = None
+    """Measured corrosion current density [A/m^2]; None: a stated high assumption is used."""
+    in_series: int = 1
+    strings: int = 1
+    open_circuit_voltage: Span | None = None
+    """Of one cell [V]."""
+    capped: bool = False
+    headspace: float | None = None
+    """Gas space of one capped cell [m^3]."""
+    enclosure: float | None = None
+    """Free volume of the box the cells stand in [m^3]; None: they stand in the room."""
+    fused: bool = False
+    """Every string has a fuse at its source."""
+    charger: bool = False
+    """A supply could drive current backwards through it."""
+
+    @property
+    def cells(self) -> int:
+        """Number of cells."""
+        return self.in_series * self.strings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Situation:
+    """Everything the rules look at.
+
+    `target_share` is the share of a limit that the advice on airing and waiting aims at; `stay` is
+    how long a person stays in the room on that day [s].
+    """
+
+    about: tuple[str, ...] = ()
+    liquids: tuple[OpenLiquid, ...] = ()
+    open_area: float | None = None
+    """Wet surface open to the air [m^2]: dish, jar mouth or coat."""
+    air_speed: Span | None = None
+    """Air speed over it [m/s]; None: from the lowest used to that of a quiet room."""
+    weigh_loss: WeighLoss | None = None
+    powders: tuple[Powder, ...] = ()
+    polymers: tuple[Polymer, ...] = ()
+    recipe_known: bool = True
+    air: Air | None = None
+    heatings: tuple[Heating, ...] = ()
+    make_ups: tuple[LyeMakeUp, ...] = ()
+    cells: tuple[CellPlan, ...] = ()
+    children: bool = False
+    class_mode: bool = False
+    pregnancy: bool = False
+    stay: float = 8 * 3600.0
+    """[s]"""
+    target_share: float = 0.5

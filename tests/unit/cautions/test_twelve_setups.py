@@ -1,0 +1,28 @@
+"""Twelve set-ups with their expected levels, written down before the engine (see `setups.py`)."""
+
+from __future__ import annotations
+
+import importlib.util
+import sys
+from pathlib import Path
+
+_spec = importlib.util.spec_from_file_location(
+    "twelve_setups", Path(__file__).with_name("setups.py")
+)
+assert _spec is not None
+assert _spec.loader is not None
+_setups = importlib.util.module_from_spec(_spec)
+sys.modules["twelve_setups"] = _setups
+_spec.loader.exec_module(_setups)
+HARMFUL, HARMLESS = _setups.HARMFUL, _setups.HARMLESS
+
+
+def test_the_expectations_are_what_they_claim_to_be() -> None:
+    """Six harmless without STOP and at most three lines, six harmful with a STOP each, all reasoned."""
+    assert len(HARMLESS) == len(HARMFUL) == 6
+    for one in HARMLESS:
+        assert "STOP" not in one.expected.values()
+        assert 1 <= len(one.expected) <= 3
+    for one in HARMFUL:
+        assert "STOP" in one.expected.values()
+    assert all(len(one.why) > 40 for one in (*HARMLESS, *HARMFUL))
