@@ -1,0 +1,183 @@
+"""Making a new bench, and recognising one that is there."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sqlite3
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import sqlalchemy as sa
+
+from aerode.errors import NewerFileError, StoreError
+from aerode.store import layout
+from aerode.store.connecting import connect, reading, refusals, writing
+
+if TYPE_CHECKING:
+    from aerode.store.connecting import Place
+    from aerode.store.upcasts import Upcasts
+
+__all__ = ["HEAD_MIGRATION", "create", "layout_of", "recognise", "sync_folder"]
+
+HEAD_MIGRATION = "0001"
+"""The migration that leads to the present layout; stamped into a new bench."""
+
+
+def create(place: Place, *, identity: str) -> None:
+    """An empty bench at a place where nothing is.
+
+    A file is made under another name beside it and appears under its own name complete, so that
+    a half-made bench is never found.
+
+    Raises
+    ------
+    StoreError
+        Something is there already, or the place cannot be written.
+    """
+    if place.path is None:
+        _create_shared(place, identity)
+        return
+    path = place.path
+    if path.exists():
+        raise _taken(str(path))
+    unfinished = path.with_name(f".{path.name}.{identity[:8]}.new")
+    with refusals(place.label):
+        try:
+            _fill_file(unfinished, identity)
+            _appear(unfinished, path)
+        finally:
+            for leftover in (unfinished, *_logs(unfinished)):
+                leftover.unlink(missing_ok=True)
+
+
+def _fill_file(path: Path, identity: str) -> None:
+    from aerode.store.connecting import Place as _Place
+
+    connection = sqlite3.connect(path, isolation_level=None)
+    try:
+        connection.execute(f"PRAGMA application_id={layout.APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version={layout.LAYOUT}")
+    finally:
+        connection.close()
+    engine = connect(_Place(path, None), read_only=False)
+    try:
+        with writing(engine, str(path)) as open_connection:
+            _fill(open_connection, identity)
+    finally:
+        engine.dispose()
+
+
+def _create_shared(place: Place, identity: str) -> None:
+    engine = connect(place, read_only=False)
+    try:
+        with refusals(place.label), engine.begin() as connection:
+            if sa.inspect(connection).has_table(layout.meta.name):
+                raise _taken(place.label)
+            _fill(connection, identity)
+    finally:
+        engine.dispose()
+
+
+def _fill(connection: sa.Connection, identity: str) -> None:
+    layout.metadata.create_all(connection)
+    connection.execute(
+        sa.insert(layout.meta),
+        [
+            {"key": "format", "value": layout.FORMAT},
+            {"key": "layout", "value": str(layout.LAYOUT)},
+            {"key": "bench", "value": identity},
+        ],
+    )
+    connection.execute(sa.insert(layout.migration), {"version_num": HEAD_MIGRATION})
+
+
+def _appear(unfinished: Path, path: Path) -> None:
+    """Give the finished file its name, on disk, without ever replacing another file."""
+    sync_file(unfinished)
+    try:
+        os.link(unfinished, path)
+    except FileExistsError as problem:
+        raise _taken(str(path)) from problem
+    except OSError:  # a file system without links
+        if path.exists():
+            raise _taken(str(path)) from None
+        unfinished.rename(path)
+    sync_folder(path.parent)
+
+
+def sync_file(path: Path) -> None:
+    """Wait until the content of a file is on disk."""
+    descriptor = os.open(path, os.O_RDWR)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def sync_folder(folder: Path) -> None:
+    """Wait until the names in a folder are on disk, where the system can do it."""
+    with contextlib.suppress(OSError):
+        descriptor = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+
+
+def _logs(path: Path) -> list[Path]:
+    return [path.with_name(path.name + ending) for ending in ("-wal", "-shm", "-journal")]
+
+
+def _taken(label: str) -> StoreError:
+    return StoreError(
+        "something is there already, and a bench is never overwritten",
+        where=label,
+        next_step="choose another name, or open the one that is there",
+    )
+
+
+def layout_of(connection: sa.Connection, label: str) -> int:
+    """The layout of an open bench.
+
+    Raises
+    ------
+    StoreError
+        It is a database, but not a bench.
+    """
+    known = sa.inspect(connection).has_table(layout.meta.name)
+    values: dict[str, str] = {}
+    if known:
+        with contextlib.suppress(sa.exc.DBAPIError):
+            rows = connection.execute(sa.select(layout.meta.c.key, layout.meta.c.value))
+            values = {row.key: row.value for row in rows}
+    if values.get("format") != layout.FORMAT or not values.get("layout", "").isdigit():
+        raise StoreError(
+            "this is a database, but not a bench file",
+            where=label,
+            next_step="name a file made by `aerode bench new`; this one was left as it is",
+        )
+    return int(values["layout"])
+
+
+def recognise(engine: sa.Engine, place: Place, *, read_only: bool, upcasts: Upcasts) -> None:
+    """Refuse what is not a bench, and what a newer version wrote unless it is only read."""
+    with reading(engine, place.label) as connection:
+        found = layout_of(connection, place.label)
+        if read_only:
+            return
+        if found > layout.LAYOUT:
+            raise _newer(place, f"table layout {found}", f"up to layout {layout.LAYOUT}")
+        schemas = [row.schema for row in connection.execute(sa.select(layout.revision.c.schema).distinct())]  # fmt: skip
+    newer = sorted(schema for schema in schemas if upcasts.is_newer(schema))
+    if newer:
+        raise _newer(place, ", ".join(newer), "the documents of this version")
+
+
+def _newer(place: Place, found: str, allowed: str) -> NewerFileError:
+    return NewerFileError(
+        f"a newer version of the program wrote this bench ({found})",
+        where=place.label,
+        allowed=allowed,
+        next_step="install the newer version, or open the bench for reading only",
+    )

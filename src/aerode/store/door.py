@@ -1,0 +1,106 @@
+"""The door of the bench: a record is looked over here before it is written."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from typing import TYPE_CHECKING, Any
+
+from aerode.errors import FieldFault, InputError, RecordError
+from aerode.records import KINDS, adapter
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+__all__ = ["document", "kind_of", "not_finite"]
+
+
+def kind_of(cls: type) -> str:
+    """The word under which a class is stored.
+
+    Raises
+    ------
+    InputError
+        For a class that is not kept on a bench.
+    """
+    try:
+        return adapter.schema_name(cls)
+    except (KeyError, StopIteration) as problem:
+        raise InputError(
+            f"{cls.__name__} is not kept on a bench", allowed=", ".join(KINDS)
+        ) from problem
+
+
+def document(record: Any) -> str:
+    """The text under which a record is stored; what cannot come back unchanged is refused.
+
+    A record made in a program has not met its bounds yet: it is read back here before it is
+    written, so that what is on the bench can always be read.
+
+    Raises
+    ------
+    RecordError
+        Not a finite number, out of bounds, a wrong type, or text that is not UTF-8.
+    """
+    where = f"{kind_of(type(record))} {getattr(record, 'name', '')}".strip()
+    faults = tuple(
+        FieldFault(field=path, what="not a finite number", allowed="a finite number, or nothing",
+                   raw=str(value))
+        for path, value in not_finite(record)
+    )  # fmt: skip
+    if faults:
+        raise RecordError(
+            "a number of this record is not finite", faults, where=where, next_step=_NEXT
+        )
+    try:
+        text = adapter.canonical(record)
+        text.encode("utf-8")
+    except (ValueError, TypeError) as problem:
+        fault = FieldFault(field="(whole record)", what=f"cannot be written: {problem}")
+        raise RecordError("this record cannot be written", (fault,), where=where, next_step=_NEXT) from problem  # fmt: skip
+    again = adapter.read_json(type(record), text, where=where)
+    if again != record:
+        raise RecordError(
+            "this record would not come back as it is", _changed(record, again), where=where, next_step=_NEXT
+        )  # fmt: skip
+    return text
+
+
+_NEXT = "mend the named fields and store it again; nothing was stored"
+
+
+def not_finite(value: Any, path: str = "") -> Iterator[tuple[str, float]]:
+    """Every NaN and infinity in a record, with the path of its field."""
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            yield path, value
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        for field in dataclasses.fields(value):
+            yield from not_finite(getattr(value, field.name), _join(path, field.name))
+    elif isinstance(value, (tuple, list)):
+        for index, part in enumerate(_parts(value)):
+            yield from not_finite(part, _join(path, str(index)))
+    elif isinstance(value, dict):
+        items: Mapping[Any, Any] = value
+        for key, part in items.items():
+            yield from not_finite(part, _join(path, str(key)))
+
+
+def _parts(value: Any) -> list[Any]:
+    return list(value)
+
+
+def _join(path: str, part: str) -> str:
+    return f"{path}.{part}" if path else part
+
+
+def _changed(record: Any, again: Any) -> tuple[FieldFault, ...]:
+    return tuple(
+        FieldFault(
+            field=field.name,
+            what=f"would come back as {getattr(again, field.name)!r}"[:200],
+            raw=repr(getattr(record, field.name))[:200],
+        )
+        for field in dataclasses.fields(record)
+        if getattr(record, field.name) != getattr(again, field.name)
+    )

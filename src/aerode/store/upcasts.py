@@ -1,0 +1,94 @@
+"""Old documents read by new programs: pure functions from one version of a kind to the next.
+
+A stored document keeps its bytes and its schema ("electrode/1") for ever. When the definition of
+a record changes, its version is raised here and a step is added that turns a document of the old
+version into one of the new; the steps are applied on reading.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from aerode.errors import DamagedError, NewerFileError
+from aerode.records import KINDS, adapter
+
+__all__ = ["UPCASTS", "Step", "Upcasts"]
+
+Document = dict[str, Any]
+Step = Callable[[Document], Document]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Upcasts:
+    """Which version of each kind is written, and the steps that lead there.
+
+    `versions` holds the kinds whose version is not 1; `steps[kind, n]` turns version n into n + 1.
+    """
+
+    versions: Mapping[str, int] = field(default_factory=dict[str, int])
+    steps: Mapping[tuple[str, int], Step] = field(default_factory=dict[tuple[str, int], Step])
+
+    def __post_init__(self) -> None:
+        first = {kind: min((n for k, n in self.steps if k == kind), default=1) for kind in KINDS}
+        for kind in KINDS:
+            for version in range(first[kind], self.version(kind)):
+                if (kind, version) not in self.steps:
+                    raise ValueError(f"no step leads from {kind}/{version} to the next version")
+
+    def version(self, kind: str) -> int:
+        """The version of a kind that this program writes."""
+        return self.versions.get(kind, 1)
+
+    def schema(self, kind: str) -> str:
+        """The schema of a kind as written into a revision: "electrode/1"."""
+        return f"{kind}/{self.version(kind)}"
+
+    def is_newer(self, schema: str) -> bool:
+        """True if a newer program wrote this schema."""
+        kind, version = _parts(schema)
+        return kind != "withdrawn" and (kind not in KINDS or version > self.version(kind))
+
+    def read(self, schema: str, doc: str, *, where: str) -> Any:
+        """The record that a stored document holds.
+
+        Raises
+        ------
+        NewerFileError
+            Written by a newer program than this one.
+        DamagedError
+            The steps do not reach from its version to the one in use.
+        """
+        if self.is_newer(schema):
+            raise NewerFileError(
+                f"this record is of the schema {schema}, which a newer version wrote",
+                where=where,
+                allowed=f"up to {self._newest(schema)}",
+                next_step="read it with the newer version of the program",
+            )
+        kind, version = _parts(schema)
+        if version == self.version(kind):
+            return adapter.read_json(KINDS[kind], doc, where=where)
+        document: Document = json.loads(doc)
+        for step in range(version, self.version(kind)):
+            if (kind, step) not in self.steps:
+                raise DamagedError(f"no way leads from {kind}/{step} to the next", where=where)
+            document = self.steps[kind, step](document)
+        return adapter.read(KINDS[kind], document, where=where)
+
+    def _newest(self, schema: str) -> str:
+        kind, _ = _parts(schema)
+        return self.schema(kind) if kind in KINDS else "the kinds of this version"
+
+
+def _parts(schema: str) -> tuple[str, int]:
+    kind, slash, version = schema.partition("/")
+    if not slash or not version.isdigit():
+        raise DamagedError(f"the schema {schema!r} of a revision cannot be read")
+    return kind, int(version)
+
+
+UPCASTS = Upcasts()
+"""Every kind is still at its first version."""
