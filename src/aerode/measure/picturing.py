@@ -1,0 +1,331 @@
+"""Answers as figure records: what the person should see first, and what lies behind it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.comparisons import Comparison, Contrast, Effect, Piece
+    from aerode.records.fits import Fit
+
+__all__ = [
+    "ammeter_beside_fair",
+    "contrast_intervals",
+    "correction_steps",
+    "effect_intervals",
+    "leak_times",
+    "polarization_curves",
+]
+
+_MARKS = (Mark.CIRCLE, Mark.SQUARE, Mark.DIAMOND, Mark.TRIANGLE, Mark.CROSS)
+
+
+def _recipe_places(pieces: Sequence[Piece]) -> dict[str, int]:
+    """A running number for each recipe: its mark and its tone, the same for repeat builds."""
+    return {recipe: k for k, recipe in enumerate(dict.fromkeys(piece.recipe for piece in pieces))}
+
+
+def _shown(comparison: Comparison) -> list[Piece]:
+    return [
+        p
+        for p in comparison.pieces
+        if p.fair.value is not None and not p.control and not p.left_out
+    ]
+
+
+def ammeter_beside_fair(comparison: Comparison) -> Figure:
+    """What the ammeter said beside the fair value, joined for each electrode.
+
+    Both columns are in per cent of their own mean over the electrodes that have both, so that the
+    order can be read across; repeat builds of one recipe carry the same mark.
+    """
+    shown = [p for p in _shown(comparison) if p.ammeter_mA is not None] or _shown(comparison)
+    recipes = _recipe_places(shown)
+    fair_mean = sum(p.fair.value or 0.0 for p in shown) / len(shown)
+    metered = [p.ammeter_mA for p in shown if p.ammeter_mA is not None]
+    ammeter_mean = sum(metered) / len(metered) if metered else 1.0
+    series: list[Series] = []
+    for piece in shown:
+        fair = 100.0 * (piece.fair.value or 0.0) / fair_mean
+        low, high = piece.fair.interval_95 or (piece.fair.value or 0.0, piece.fair.value or 0.0)
+        bars = (100.0 * low / fair_mean, 100.0 * high / fair_mean)
+        place = recipes[piece.recipe]
+        left = [] if piece.ammeter_mA is None else [100.0 * piece.ammeter_mA / ammeter_mean]
+        series.append(
+            Series(
+                label=piece.electrode,
+                x=(*(0.0 for _ in left), 1.0),
+                y=(*left, fair),
+                y_low=(*left, bars[0]),
+                y_high=(*left, bars[1]),
+                mark=_MARKS[place % len(_MARKS)],
+                dash=Dash.SOLID,
+                tone=place,
+                point_labels=(*("" for _ in left), piece.electrode),
+            )
+        )
+    best = max(shown, key=lambda p: p.fair.value or 0.0)
+    loudest = max(shown, key=lambda p: p.ammeter_mA or 0.0)
+    return Figure(
+        name="ammeter-beside-fair",
+        title="What the ammeter said, and the fair value",
+        x=Axis(title="", scale=Scale.NAMES, names=("ammeter", "fair value")),
+        y=Axis(title="Per cent of the mean of all", unit="%"),
+        series=tuple(series),
+        caption=(
+            f"Left: the ammeter put across the cell. Right: {comparison.response} at "
+            f"{comparison.at:g} {comparison.at_unit}, corrected, with its 95 % interval. "
+            "Repeat builds of one recipe carry the same mark and colour."
+        ),
+        alt=(
+            f"Lines join each electrode's ammeter reading to its fair value. The ammeter puts "
+            f"{loudest.electrode} highest; the fair value is highest for {best.electrode}. The table below the "
+            "figure holds all numbers."
+        ),
+    )
+
+
+def correction_steps(comparison: Comparison) -> Figure:
+    """By how much each correction moved each electrode, in per cent."""
+    shown = _shown(comparison)
+    kinds = list(dict.fromkeys(c.what for p in shown for c in p.corrections))
+    series: list[Series] = []
+    for k, kind in enumerate(kinds):
+        points = [
+            (100.0 * (c.ratio - 1.0), float(row))
+            for row, piece in enumerate(shown)
+            for c in piece.corrections
+            if c.what == kind
+        ]
+        series.append(
+            Series(
+                label=kind,
+                x=tuple(x for x, _ in points),
+                y=tuple(y for _, y in points),
+                mark=_MARKS[k % len(_MARKS)],
+                tone=k,
+            )
+        )
+    largest = max(
+        ((abs(c.ratio - 1.0), p.electrode, c.what, c.ratio) for p in shown for c in p.corrections),
+        default=(0.0, "none", "nothing", 1.0),
+    )
+    return Figure(
+        name="corrections",
+        title="Why each electrode moved",
+        x=Axis(title="Change by this correction", unit="%"),
+        y=Axis(title="", scale=Scale.NAMES, names=tuple(p.electrode for p in shown)),
+        series=tuple(series),
+        stretches=(Stretch(along="x", low=0.0, high=0.0, label=""),),
+        caption="Each mark is one correction: how far it moved this electrode's value, up (+) or down (−).",
+        alt=(
+            f"One row for each electrode, one mark for each correction. The largest is {largest[2]} for "
+            f"{largest[1]}: {100 * (largest[3] - 1):+.0f} per cent."
+        ),
+    )
+
+
+def polarization_curves(
+    fits: Sequence[Fit], pieces: Sequence[Piece], *, at_voltage: float | None = None
+) -> Figure:
+    """Voltage over current density with 95 % bands, the readings on top."""
+    drawn = [fit for fit in fits if fit.curve is not None]
+    recipes = _recipe_places(pieces)
+    by_name = {piece.electrode: piece for piece in pieces}
+    per_area = all(fit.curve.per_area for fit in drawn if fit.curve)
+    factor = 0.1 if per_area else 1000.0
+    series: list[Series] = []
+    for count, fit in enumerate(drawn):
+        curve = fit.curve
+        if curve is None:
+            continue
+        place = recipes[by_name[fit.electrode].recipe] if fit.electrode in by_name else count
+        current = tuple(factor * i for i in curve.current)
+        name = fit.electrode or fit.source
+        series.append(
+            Series(
+                label="",
+                x=current,
+                y=curve.voltage,
+                y_low=curve.voltage_low,
+                y_high=curve.voltage_high,
+                band=True,
+                tone=place,
+            )
+        )
+        series.append(
+            Series(
+                label=name,
+                x=current,
+                y=curve.voltage,
+                dash=Dash.SOLID,
+                tone=place,
+                point_labels=(*("" for _ in current[1:]), name),
+            )
+        )
+        series.append(_readings(fit, factor, _MARKS[place % len(_MARKS)], place))
+    unit = "mA/cm²" if per_area else "mA"
+    across = (
+        ()
+        if at_voltage is None
+        else (Stretch(along="y", low=at_voltage, high=at_voltage, label="compared here"),)
+    )
+    return Figure(
+        name="curves",
+        title="Polarization curves",
+        x=Axis(title="Current density" if per_area else "Current", unit=unit, low=0.0),
+        y=Axis(title="Voltage at the tab", unit="V"),
+        series=tuple(series),
+        stretches=across,
+        caption="Line: fitted curve; shade: 95 % band; marks: readings, corrected for tab and lead.",
+        alt=f"Polarization curves of {len(drawn)} runs. Voltage falls as the current rises.",
+    )
+
+
+def _readings(fit: Fit, factor: float, mark: Mark, tone: int) -> Series:
+    area = fit.wetted_area_cm2.value
+    scale = 1000.0 / area if factor == 0.1 and area else 1000.0
+    points = [
+        (scale * p.current, p.corrected_voltage)
+        for p in fit.points
+        if p.used and p.current is not None and p.corrected_voltage is not None
+    ]
+    return Series(
+        label="", x=tuple(x for x, _ in points), y=tuple(y for _, y in points), mark=mark, tone=tone
+    )
+
+
+def _interval_figure(
+    name: str,
+    title: str,
+    rows: Sequence[Contrast | Effect],
+    labels: Sequence[str],
+    margin: float,
+    caption: str,
+) -> Figure:
+    drawn = [
+        (float(k), row.ratio, row.interval_95)
+        for k, row in enumerate(rows)
+        if row.ratio is not None and row.interval_95 is not None
+    ]
+    excluded = sum(1 for _, _, (low, high) in drawn if low > 1.0 or high < 1.0)
+    return Figure(
+        name=name,
+        title=title,
+        x=Axis(title="Ratio", scale=Scale.LOG),
+        y=Axis(title="", scale=Scale.NAMES, names=tuple(labels)),
+        series=(
+            Series(
+                label="ratio with its 95 % interval",
+                x=tuple(r for _, r, _ in drawn),
+                y=tuple(y for y, _, _ in drawn),
+                x_low=tuple(i[0] for _, _, i in drawn),
+                x_high=tuple(i[1] for _, _, i in drawn),
+                mark=Mark.CIRCLE,
+            ),
+        ),
+        stretches=(
+            Stretch(along="x", low=1.0 / margin, high=margin, label="smaller than matters"),
+            Stretch(along="x", low=1.0, high=1.0, label=""),
+        ),
+        caption=caption,
+        alt=(
+            f"{len(drawn)} ratios with 95 % intervals on a line where 1 means no difference; "
+            f"{excluded} of them keep clear of 1."
+        ),
+    )
+
+
+def contrast_intervals(comparison: Comparison, contrasts: Sequence[Contrast]) -> Figure:
+    """The ratios of the comparison with their simultaneous intervals, and the margin that matters."""
+    return _interval_figure(
+        "contrasts",
+        "Which differ, and by how much",
+        contrasts,
+        [f"{c.a} / {c.b}" for c in contrasts],
+        comparison.margin,
+        "An interval that keeps clear of 1 shows a difference; one inside the shaded margin shows that it is too "
+        "small to matter. The intervals hold for all rows together.",
+    )
+
+
+def effect_intervals(comparison: Comparison) -> Figure:
+    """The effect of each factor, from its low to its high setting."""
+    return _interval_figure(
+        "effects",
+        "What each factor does",
+        comparison.effects,
+        [f"{e.factor} {e.low} → {e.high}" for e in comparison.effects],
+        comparison.margin,
+        "Ratio of the response at the high setting to that at the low one, with its 95 % interval.",
+    )
+
+
+def leak_times(comparison: Comparison) -> Figure:
+    """When each air face went wet, as far as the looks tell; the span between two looks is hatched."""
+    names = tuple(line.electrode for line in comparison.leaks)
+    last = max(
+        (v for line in comparison.leaks for v in (line.last_dry, line.first_wet) if v is not None),
+        default=1.0,
+    )
+    dry = [
+        (float(k), line.last_dry)
+        for k, line in enumerate(comparison.leaks)
+        if line.last_dry is not None
+    ]
+    wet = [
+        (float(k), line.first_wet)
+        for k, line in enumerate(comparison.leaks)
+        if line.first_wet is not None
+    ]
+    spans = tuple(
+        Stretch(
+            along="x",
+            low=line.last_dry or 0.0,
+            high=line.first_wet,
+            label="",
+            hatched=True,
+            across=(k - 0.3, k + 0.3),
+        )
+        for k, line in enumerate(comparison.leaks)
+        if line.first_wet is not None
+    )
+    series = [
+        Series(
+            label="last seen dry",
+            x=tuple(x for _, x in dry),
+            y=tuple(y for y, _ in dry),
+            x_low=tuple(0.0 for _ in dry),
+            x_high=tuple(x for _, x in dry),
+            mark=Mark.RING,
+        )
+    ]
+    if wet:
+        series.append(
+            Series(
+                label="first seen wet (it leaked in the hatched span)",
+                x=tuple(x for _, x in wet),
+                y=tuple(y for y, _ in wet),
+                mark=Mark.DIAMOND,
+                tone=7,
+            )
+        )
+    wet_names = (
+        ", ".join(line.electrode for line in comparison.leaks if line.first_wet is not None)
+        or "none"
+    )
+    return Figure(
+        name="leaks",
+        title="When the air face went wet",
+        x=Axis(title="Time under water", unit="h", low=0.0, high=math.ceil(last / 6.0) * 6.0),
+        y=Axis(title="", scale=Scale.NAMES, names=names),
+        series=tuple(series),
+        stretches=spans,
+        caption="Bars: known to be dry. Hatched: it leaked somewhere in this span, when is not known.",
+        alt=f"One bar for each electrode up to its last dry look. Found wet: {wet_names}.",
+    )

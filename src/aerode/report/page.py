@@ -1,0 +1,68 @@
+"""A report record as one self-contained HTML file: no script, no outside address."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from aerode.report.figure_table import data_table
+from aerode.report.svg import draw
+from aerode.report.tokens import token_css
+
+if TYPE_CHECKING:
+    import jinja2
+
+    from aerode.records.figures import Figure
+    from aerode.records.reports import Report
+
+__all__ = ["html", "standalone_svg"]
+
+
+def _text(name: str) -> str:
+    return resources.files("aerode.report").joinpath(name).read_text("utf-8")
+
+
+@lru_cache(maxsize=1)
+def _environment() -> jinja2.Environment:
+    import jinja2
+
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("aerode.report", "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    environment.globals["draw"] = _drawn
+    environment.globals["data_table"] = data_table
+    return environment
+
+
+def _drawn(figure: Figure, width: int) -> Markup:
+    # `draw` escapes every text of the record itself.
+    return Markup(draw(figure, width=width))
+
+
+def html(report: Report) -> str:
+    """The whole report as one HTML file.
+
+    Parameters
+    ----------
+    report : Report
+        The record; equal records give equal bytes.
+
+    Returns
+    -------
+    str
+        UTF-8 text that needs nothing from outside and runs no script.
+    """
+    style = token_css() + _text("report.css") + _text("figure.css")
+    return _environment().get_template("report.html").render(report=report, style=Markup(style))
+
+
+def standalone_svg(figure: Figure, *, width: int = 720) -> str:
+    """A figure as an SVG file that carries its own colours."""
+    return draw(figure, width=width, style=token_css() + _text("figure.css"))
