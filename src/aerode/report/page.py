@@ -36,8 +36,7 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
-    environment.globals["draw"] = _drawn
-    environment.globals["data_table"] = data_table
+    environment.globals.update(draw=_drawn, data_table=data_table)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
 

@@ -87,6 +87,9 @@ def _linear(axis: Axis, low: float, high: float, start: float, end: float, room:
     raw = (high - low) / room
     power = 10.0 ** math.floor(math.log10(raw))
     step = next(m * power for m in (1.0, 2.0, 2.5, 5.0, 10.0) if m * power >= raw * 0.999)
+    if axis.low is None and axis.high is None:
+        spare = 0.02 * (high - low)
+        low, high = low - spare, high + spare
     first = low if axis.low is not None else math.floor(low / step + 1e-9) * step
     last = high if axis.high is not None else math.ceil(high / step - 1e-9) * step
     count = math.floor((last - math.ceil(first / step - 1e-9) * step) / step + 1e-9)
@@ -100,6 +103,10 @@ def _log(axis: Axis, low: float, high: float, start: float, end: float, room: in
     if high <= low:
         low, high = low / 2.0, high * 2.0
     decades = math.log10(high / low)
+    if axis.low is None and axis.high is None:
+        low, high = low / 10 ** (0.04 * decades), high * 10 ** (0.04 * decades)
+    if decades < 1.0:
+        return Placed(axis, low, high, start, end, _within_a_decade(low, high, room))
     steps = (1.0, 2.0, 5.0) if decades * 3 <= room + 1 else (1.0,)
     every = max(1, math.ceil(decades / max(room, 1)))
     ticks = tuple(
@@ -111,6 +118,23 @@ def _log(axis: Axis, low: float, high: float, start: float, end: float, room: in
     if len(ticks) < 2:
         ticks = (low, high)
     return Placed(axis, low, high, start, end, ticks)
+
+
+def _within_a_decade(low: float, high: float, room: int) -> tuple[float, ...]:
+    """Round numbers that are about evenly spread on a logarithmic stretch, 1 among them if it is there."""
+    for digits in ((1, 1.05, 1.1, 1.15, 1.2, 1.25, 1.3, 1.35, 1.4, 1.5, 1.6, 1.7, 1.8, 1.9, 2, 2.5, 3, 4, 5, 6, 7, 7.5, 8, 8.5, 9, 9.5),
+                   (1, 1.1, 1.2, 1.3, 1.4, 1.5, 1.7, 2, 2.5, 3, 4, 5, 6, 7, 8, 9),
+                   (1, 1.2, 1.5, 2, 3, 5, 7, 8), (1, 1.5, 2, 3, 5, 7), (1, 2, 5), (1, 3)):  # fmt: skip
+        power = math.floor(math.log10(low))
+        ticks = [
+            d * 10.0**k
+            for k in range(power, power + 3)
+            for d in digits
+            if low <= d * 10.0**k <= high
+        ]
+        if 2 <= len(ticks) <= room + 1:
+            return tuple(ticks)
+    return (low, high)
 
 
 def tick_text(placed: Placed, value: float) -> str:

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 __all__ = ["draw"]
 
-CHARACTER = 6.9
-"""Width of one character at the figures' text size [px]; system fonts are within ten per cent."""
+CHARACTER = 7.5
+"""Width of one character at the figures' text size [px]; the widest of the usual system fonts."""
 LINE = 17.0
 
 
@@ -86,7 +86,8 @@ def _below(figure: Figure) -> float:
 def _frame(
     figure: Figure, width: int, height: int | None, plane: float, legend: list[tuple[int, str]]
 ) -> tuple[_Frame, float]:
-    top = LINE + 12.0 if figure.y.title else 10.0
+    labelled_above = any(s.along == "x" and s.label for s in figure.stretches)
+    top = (LINE + 12.0 if figure.y.title else 10.0) + (LINE if labelled_above else 0.0)
     xs = [v for s in figure.series for v in (*s.x, *s.x_low, *s.x_high)]
     ys = [v for s in figure.series for v in (*s.y, *s.y_low, *s.y_high)]
     xs += [v for s in figure.stretches if s.along == "x" and not s.hatched for v in (s.low, s.high)]
@@ -95,7 +96,9 @@ def _frame(
     after = _below(figure) + rows
     if height is not None:
         plane = max(80.0, height - top - after)
-    y = place_axis(figure.y, ys, top + plane, top, room_per_tick=52.0)
+    down = figure.y.scale is Scale.NAMES  # names are read from the top
+    ends = (top, top + plane) if down else (top + plane, top)
+    y = place_axis(figure.y, ys, *ends, room_per_tick=52.0)
     labels = [tick_text(y, t) for t in y.ticks]
     left = 10.0 + CHARACTER * max((len(t) for t in labels), default=1)
     right = width - 14.0 - _room_right(figure)

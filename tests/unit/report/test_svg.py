@@ -1,0 +1,158 @@
+"""Figures as SVG: everything placed inside, nothing styled inline, words for those who cannot see."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from aerode.errors import InputError
+from aerode.quantities import Basis
+from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
+from aerode.report.figure_table import data_table
+from aerode.report.page import standalone_svg
+from aerode.report.scales import place_axis, tick_text
+from aerode.report.svg import draw
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def _figure(**changes: object) -> Figure:
+    series = Series(
+        label="run 1",
+        x=(1.0, 2.0, 3.0),
+        y=(0.6, 0.5, 0.35),
+        y_low=(0.59, 0.49, 0.33),
+        y_high=(0.61, 0.51, 0.37),
+        mark=Mark.CIRCLE,
+        dash=Dash.SOLID,
+    )
+    settings: dict[str, object] = {
+        "name": "curve",
+        "title": "A curve <of> T1 & T2",
+        "x": Axis(title="Current density", unit="mA/cm²"),
+        "y": Axis(title="Voltage", unit="V"),
+        "series": (series,),
+        "alt": "Voltage falls from 0.6 to 0.35 V.",
+    }
+    return Figure(**{**settings, **changes})  # pyright: ignore[reportArgumentType]
+
+
+def _numbers_of_paths(svg: str) -> list[float]:
+    tree = ET.fromstring(svg)
+    marks = [p.get("d", "") for p in tree.iter(f"{SVG}path") if "mark" in p.get("class", "")]
+    return [float(re.match(r"M(-?[\d.]+)", d)[1]) for d in marks]  # pyright: ignore[reportOptionalSubscript]
+
+
+@pytest.mark.parametrize("width", [328, 720])
+def test_it_is_well_formed_and_inside(width: int) -> None:
+    """The SVG parses, texts are escaped, and every mark lies inside the plane."""
+    svg = draw(_figure(), width=width)
+    tree = ET.fromstring(svg)
+
+    assert tree.find(f"{SVG}title").text == "A curve <of> T1 & T2"  # pyright: ignore[reportOptionalMemberAccess]
+    assert tree.find(f"{SVG}desc").text == "Voltage falls from 0.6 to 0.35 V."  # pyright: ignore[reportOptionalMemberAccess]
+    assert all(0 <= x <= width for x in _numbers_of_paths(svg))
+
+
+def test_nothing_is_styled_inline() -> None:
+    """A strict style policy can hold: no style attribute, no script, no outside address."""
+    svg = draw(_figure(), width=720)
+
+    assert "style=" not in svg
+    assert "script" not in svg
+    assert not re.search(r'(href|src)="http', svg)
+
+
+def test_axes_carry_title_and_unit() -> None:
+    """Both axes say what they show and in which unit."""
+    svg = draw(_figure(), width=720)
+
+    assert "Current density [mA/cm²]" in svg
+    assert "Voltage [V]" in svg
+
+
+def test_predicted_never_looks_like_measured() -> None:
+    """A predicted series is drawn hollow and dashed, and the legend names it."""
+    predicted = Series(
+        label="predicted",
+        x=(1.0, 2.0),
+        y=(0.5, 0.4),
+        mark=Mark.CIRCLE,
+        dash=Dash.SOLID,
+        basis=Basis.PREDICTED,
+    )
+    svg = draw(_figure(series=(_figure().series[0], predicted)), width=720)
+
+    assert "predicted" in svg
+    assert 'class="mark t0 hollow"' in svg
+
+
+def test_unknown_span_is_hatched() -> None:
+    """A span in which something happened at an unknown time is hatched."""
+    svg = draw(
+        _figure(stretches=(Stretch(along="x", low=1.5, high=2.5, label="", hatched=True),)),
+        width=720,
+    )
+
+    assert 'fill="url(#curve-720-hatch)"' in svg
+
+
+def test_names_are_read_from_the_top() -> None:
+    """On an axis of names the first name stands highest."""
+    rows = Series(label="a", x=(1.0, 2.0), y=(0.0, 1.0), mark=Mark.CIRCLE)
+    svg = draw(
+        _figure(y=Axis(title="", scale=Scale.NAMES, names=("first", "second")), series=(rows,)),
+        width=400,
+    )
+    heights = {t.text: float(t.get("y", "0")) for t in ET.fromstring(svg).iter(f"{SVG}text")}
+
+    assert heights["first"] < heights["second"]
+
+
+def test_a_log_axis_refuses_nothing_positive() -> None:
+    """A logarithmic axis without positive values is refused with the axis named."""
+    with pytest.raises(InputError, match="Current density"):
+        draw(
+            _figure(
+                x=Axis(title="Current density", scale=Scale.LOG),
+                series=(Series(label="", x=(-1.0,), y=(1.0,)),),
+            )
+        )
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "scale"),
+    [
+        (0.0, 1.0, Scale.LINEAR),
+        (0.69, 1.22, Scale.LOG),
+        (1e-3, 50.0, Scale.LOG),
+        (-7.0, -6.9, Scale.LINEAR),
+        (3.0, 3.0, Scale.LINEAR),
+    ],
+)
+def test_ticks_stand_on_the_axis(low: float, high: float, scale: Scale) -> None:
+    """At least two ticks, all on the axis, all with different words."""
+    placed = place_axis(Axis(title="x", scale=scale), (low, high), 0.0, 500.0, room_per_tick=70.0)
+    words = [tick_text(placed, t) for t in placed.ticks]
+
+    assert len(placed.ticks) >= 2
+    assert all(placed.low - 1e-9 <= t <= placed.high + 1e-9 for t in placed.ticks)
+    assert len(set(words)) == len(words)
+
+
+def test_the_table_holds_every_point() -> None:
+    """The numbers behind the figure are all in its table."""
+    table = data_table(_figure())
+
+    assert [row[1:3] for row in table.rows] == [("1", "0.6"), ("2", "0.5"), ("3", "0.35")]
+    assert table.rows[0][3] == "0.59 to 0.61"
+
+
+def test_a_file_of_its_own_carries_its_colours() -> None:
+    """The downloaded SVG defines the tokens it uses."""
+    svg = standalone_svg(_figure())
+
+    for token in set(re.findall(r"var\(--([a-z0-9-]+)\)", svg)):
+        assert f"--{token}:" in svg
