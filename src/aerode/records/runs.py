@@ -108,6 +108,10 @@ class Run:
     head: Annotated[float, Ge(0.0), Unit("m")] | None = None
     """Height of liquid over the middle of the electrode in a seep test."""
     wait_rule: str = ""
+    planned_loads: tuple[str, ...] = ()
+    """The loads this run set out to take, in order; what is missing among the readings is still to do."""
+    finished: bool = False
+    """True once the person closed the run, whether or not every planned load was taken."""
     temperature: Annotated[Condition, Unit("K")] = Condition()
     salinity: Annotated[Condition, Unit("")] = Condition()
     """Mass fraction of salt."""
