@@ -30,6 +30,13 @@ from aerode.reference.hazards import (
     heat_gates,
 )
 from aerode.reference.loader import bibliography, load_table, quantity_words, table_names
+from aerode.reference.materials import (
+    BENCH_FUNCTIONS,
+    BenchUse,
+    WettedMetal,
+    bench_uses,
+    wetted_metals,
+)
 from aerode.reference.rows import (
     KNOWN_UNITS,
     HowRead,
@@ -42,7 +49,9 @@ from aerode.reference.rows import (
 from aerode.reference.substances import Substance, resolve, substance, substances
 
 __all__ = [
+    "BENCH_FUNCTIONS",
     "KNOWN_UNITS",
+    "BenchUse",
     "ExposureLimit",
     "FireFigures",
     "HeatGates",
@@ -53,7 +62,9 @@ __all__ = [
     "Substance",
     "UncertaintyKind",
     "ValidRange",
+    "WettedMetal",
     "all_rows",
+    "bench_uses",
     "bibliography",
     "exposure_limits",
     "figure_end",
@@ -72,4 +83,5 @@ __all__ = [
     "substance",
     "substances",
     "table_names",
+    "wetted_metals",
 ]

@@ -30,7 +30,7 @@ KNOWN_UNITS: dict[str, str] = {
     "Pa s": "Pa s", "mPa s": "Pa s", "S/m": "S/m", "mS/cm": "S/m", "S/cm": "S/m",
     "m^2/s": "m^2/s", "cm^2/s": "m^2/s", "N": "N", "N/m": "N/m", "mN/m": "N/m",
     "mol/m^3": "mol/m^3", "mol/L": "mol/m^3", "mmol/L": "mol/m^3", "mol/kg": "mol/kg", "umol/kg": "mol/kg",
-    "m^3/mol": "m^3/mol", "L/mol": "m^3/mol", "kg/mol": "kg/mol", "g/mol": "kg/mol",
+    "m^3/mol": "m^3/mol", "L/mol": "m^3/mol", "L/(mol K)": "m^3/(mol K)", "kg/mol": "kg/mol", "g/mol": "kg/mol",
     "J/mol": "J/mol", "kJ/mol": "J/mol", "J/(mol K)": "J/(mol K)",
     "J/kg": "J/kg", "kJ/g": "J/kg", "J": "J", "mJ": "J",
     "V": "V", "mV": "V", "V/K": "V/K", "mV/K": "V/K", "C/mol": "C/mol",

@@ -20,9 +20,9 @@ def test_a_body_that_sets_no_limit_is_told_apart_from_silence() -> None:
     """Limonene has rows that say "none"; a substance without rows gives nothing."""
     none_set = reference.exposure_limits("limonene", body="OSHA PEL")
 
-    assert [None] == [x.value for x in none_set]
+    assert [x.value for x in none_set] == [None]
     assert "no OSHA limit" in none_set[0].note
-    assert () == reference.exposure_limits("beeswax")
+    assert reference.exposure_limits("beeswax") == ()
 
 
 def test_skin_and_edition_travel_with_a_limit() -> None:
@@ -30,7 +30,7 @@ def test_skin_and_edition_travel_with_a_limit() -> None:
     limit = reference.exposure_limits("acrylonitrile", body="OSHA PEL", kind="TWA")[0]
 
     assert limit.skin
-    assert (2.0, Status.VERIFIED) == (limit.value, limit.status)
+    assert (limit.value, limit.status) == (2.0, Status.VERIFIED)
     assert reference.exposure_limits("toluene", body="EU IOELV")[0].edition.startswith("2021")
 
 
@@ -66,7 +66,7 @@ def test_fire_figures_of_something_without_any_are_empty() -> None:
     found = reference.fire_figures("magnetite")
 
     assert found.lower_flammable_limit is None
-    assert () == found.rows
+    assert found.rows == ()
 
 
 def test_heat_gates_stop_above_they_warn() -> None:
@@ -85,10 +85,10 @@ def test_a_polymer_without_a_figure_falls_to_the_house_rule() -> None:
     """No stop on file: the rule for unlisted polymers stands ready."""
     assert reference.heat_gates("epoxy").stop is None
     assert (
-        120.0
-        == reference.hazard_rule(
+        reference.hazard_rule(
             "heat_stop_temperature", "polymer or wax without a figure on file"
         ).value
+        == 120.0
     )
 
 

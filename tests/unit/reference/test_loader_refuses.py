@@ -40,8 +40,8 @@ def test_a_good_row_is_taken() -> None:
     """The good row carries its value, unit, range and status."""
     (row,) = parsed(HEAD + line())
 
-    assert (0.997, "g/cm^3", "verified") == (row.value, row.unit, row.status.value)
-    assert "temperature 273.15 to 373.15 K" == str(row.valid_range[0])
+    assert (row.value, row.unit, row.status.value) == (0.997, "g/cm^3", "verified")
+    assert str(row.valid_range[0]) == "temperature 273.15 to 373.15 K"
 
 
 @pytest.mark.parametrize(
@@ -80,7 +80,7 @@ def test_a_bad_row_is_refused_with_file_and_line(changes: dict[str, str], said: 
         parsed(HEAD + line(condition="another") + "\n" + line(**changes))
 
     assert said in str(refusal.value)
-    assert "try.csv, line 4" == refusal.value.where
+    assert refusal.value.where == "try.csv, line 4"
 
 
 def test_a_key_that_stands_twice_is_refused() -> None:
@@ -92,7 +92,7 @@ def test_a_key_that_stands_twice_is_refused() -> None:
 @pytest.mark.parametrize("text", ["a,b\n1,2\n", HEAD + "water,density\n"])
 def test_other_columns_or_a_short_row_are_refused(text: str) -> None:
     """A table with other columns, or a row with too few cells, is refused."""
-    with pytest.raises(ReferenceDataError, match="columns are|cells"):
+    with pytest.raises(ReferenceDataError, match=r"columns are|cells"):
         parsed(text)
 
 
