@@ -18,8 +18,8 @@ __all__ = [
     "Powder",
     "Situation",
     "Span",
-    "Weighings",
     "WeighLoss",
+    "Weighings",
 ]
 
 
