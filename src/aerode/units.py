@@ -86,7 +86,6 @@ def _registry() -> Any:
     registry: Any = pint.UnitRegistry(  # pyright: ignore[reportUnknownVariableType]
         autoconvert_offset_to_baseunit=True, cache_folder=None
     )
-    registry.define("percent = 0.01 = %")
     return registry
 
 

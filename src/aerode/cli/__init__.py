@@ -14,7 +14,9 @@ if TYPE_CHECKING:
 __all__ = ["VERBS", "main"]
 
 # verb -> (module, the line in `aerode --help`). Only verbs that work stand here.
-VERBS: dict[str, tuple[str, str]] = {}
+VERBS: dict[str, tuple[str, str]] = {
+    "log": ("aerode.cli.log", "take readings: guided and saved one by one, or filed in seconds"),
+}
 
 
 class _Verbs(click.Group):

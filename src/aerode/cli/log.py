@@ -1,0 +1,240 @@
+"""`aerode log`: a guided run, one line of an old notebook, or a reading filed in ten seconds."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from aerode.cli.console import bench_option, json_option, lines, print_answer
+
+if TYPE_CHECKING:
+    from aerode.records.logs import LogAnswer, LogStep
+    from aerode.records.marks import Condition
+    from aerode.usecases.log_run import GuidedRun
+
+__all__ = ["command"]
+
+_SORTS = {
+    "loads": "load steps",
+    "sealed-face": "sealed face",
+    "ammeter": "ammeter across the cell",
+    "check-cell": "check cell",
+}
+_HELP = "number, or: back (last one again), skip, stop, ? "
+
+
+@click.command(
+    "log",
+    context_settings={"ignore_unknown_options": False},
+    epilog="Examples:  aerode log T6     aerode log 0,742 V 15 ohm --note v12     "
+    "aerode log T6 0.42 V 15 ohm --plan retro --date 2025-03-12",
+)
+@click.argument("words", nargs=-1, required=True, metavar="ELECTRODE | READING...")
+@click.option("--plan", type=click.Choice(["full", "short", "retro"]), default="full", show_default=True,
+              help="full: every resistor, settled; short: three, timed, at most 12 minutes; retro: one old line.")  # fmt: skip
+@click.option(
+    "--sort",
+    type=click.Choice(list(_SORTS)),
+    default="loads",
+    show_default=True,
+    help="What kind of run.",
+)
+@click.option("--date", default="", help="Day of an old line, as in 2025-03-12.")
+@click.option("--note", default="", help="Anything that helps to place it later.")
+@click.option("--meter", default="", help="The meter, where the bench has several.")
+@click.option("--range", "voltage_range", default="", help="The range or socket it is read on.")
+@click.option("--control", is_flag=True, help="This electrode is the control of the day.")
+@click.option("--temperature", help='As in "21 °C", or "same".')
+@click.option("--salinity", help='As in "31 g/kg", or "same".')
+@click.option("--hours-wet", help='Time since first wetting, as in "2 h", or "same".')
+@click.option("--charge-before", help='Charge passed before, as in "20 mAh".')
+@click.option("--aluminium-charge", help='Charge this aluminium has passed, as in "20 mAh".')
+@click.option("--electrolyte-age", help='As in "3 h".')
+@click.option("--gap", help='Electrode to aluminium, as in "4 mm", or "same".')
+@click.option("--no-questions", is_flag=True, help="Do not ask for conditions that were not given.")
+@bench_option
+@json_option
+def command(words: tuple[str, ...], bench: str, as_json: bool, plan: str, sort: str, date: str, note: str,
+            meter: str, voltage_range: str, control: bool, no_questions: bool, **typed: str | None) -> None:  # fmt: skip
+    """Take readings: guided, resistor by resistor, each saved before the next is asked.
+
+    A number alone is filed in the tray of things to be sorted. Ctrl-C loses nothing: the same
+    line goes on where it stopped.
+    """
+    from aerode.records.electrodes import Electrode
+    from aerode.records.runs import RunPlan, RunSort
+    from aerode.store.bench_file import BenchFile, now
+    from aerode.usecases.log_reading import file_reading
+    from aerode.usecases.log_run import log_retro, resume_or_start
+
+    if _is_reading(words[0]):
+        with _open_or_create(bench) as store:
+            answer = file_reading(store, words, note=note, moment=now())
+            print_answer(answer, _filed(answer), as_json=as_json)
+        return
+    with BenchFile.open(bench) as store:
+        electrode, line = words[0], words[1:]
+        store.get(Electrode, electrode)
+        if plan == "retro" or line:
+            answer = log_retro(store, electrode, line, date=date, note=note, moment=now())
+            print_answer(answer, _filed(answer), as_json=as_json)
+            return
+        conditions = _conditions(typed)
+        guided = resume_or_start(
+            store,
+            electrode,
+            sort=RunSort(_SORTS[sort]),
+            plan=RunPlan(plan),
+            conditions=conditions,
+            control=control,
+            meter=meter,
+            voltage_range=voltage_range,
+            clock=now,
+        )
+        if as_json:
+            print_answer(guided.standing(), (), as_json=True)
+            return
+        _dialogue(guided, ask=not no_questions and not guided.resumed)
+
+
+def _is_reading(word: str) -> bool:
+    from aerode import units
+    from aerode.errors import UnitError
+
+    try:
+        _, rest = units.read_number(word)
+        return not rest or any(units.same_kind(rest, unit) for unit in ("V", "A", "ohm"))
+    except UnitError:
+        return False
+
+
+def _open_or_create(bench: str):
+    from pathlib import Path
+
+    from aerode.store.bench_file import BenchFile
+
+    if "://" in bench or Path(bench).exists():
+        return BenchFile.open(bench)
+    click.echo(f"Made a new bench file, {bench}.", err=True)
+    return BenchFile.create(bench, title="bench")
+
+
+def _conditions(typed: dict[str, str | None]) -> dict[str, Condition]:
+    from aerode.usecases.log_run import CONDITIONS, condition
+
+    return {
+        field: condition(text, CONDITIONS[field][0], field.replace("_", " "))
+        for field, text in typed.items()
+        if text
+    }
+
+
+def _filed(answer: LogAnswer) -> list[str]:
+    text = [answer.headline]
+    for taken in answer.taken:
+        if taken.doubt:
+            text += lines(f"Doubtful: {taken.doubt}. It is kept as typed.", indent="  ")
+    if answer.tray:
+        text.append("Place it later: aerode bench show unsorted")
+    return text
+
+
+def _ask_conditions(guided: GuidedRun) -> None:
+    from aerode.errors import AerodeError
+    from aerode.records.marks import Known
+    from aerode.usecases.log_run import CONDITIONS, condition
+
+    asked = [
+        f
+        for f in ("temperature", "salinity", "hours_wet")
+        if getattr(guided.run, f).known is Known.MAY_DIFFER
+    ]
+    if not asked:
+        return
+    click.echo('Conditions: a value, "same" (same for all of this day), or Enter if not known.')
+    for field in asked:
+        unit, example = CONDITIONS[field]
+        while True:
+            text = click.prompt(f"  {example}", default="", show_default=False, prompt_suffix=": ")
+            try:
+                guided.set_condition(field, condition(text, unit, field.replace("_", " ")))
+                break
+            except AerodeError as error:
+                click.echo(str(error))
+
+
+def _expectation(step: LogStep) -> list[str]:
+    load = "no load (open)" if step.load == "open" else step.load
+    text = [f"Step {step.number} of {step.of}: {load or 'ammeter across the cell'}."]
+    if step.expected_voltage is not None and step.load:
+        figures = f"{step.expected_voltage:.2f} V"
+        if step.expected_current:
+            figures += (
+                f", {step.expected_current * 1e3:.3g} mA, {(step.expected_power or 0) * 1e3:.3g} mW"
+            )
+        text += lines(f"Expect about {figures} ({step.expectation}).", indent="  ")
+    if step.moments:
+        text.append(
+            "  Read at " + ", ".join(f"{m:.0f}" for m in step.moments) + " s after it is on."
+        )
+    elif step.load:
+        text.append("  Wait until it moves less than 1 mV in a minute.")
+    if step.warning:
+        text += lines(f"Careful: {step.warning}.", indent="  ")
+    return text
+
+
+def _dialogue(guided: GuidedRun, *, ask: bool) -> None:
+    from aerode.errors import AerodeError
+
+    click.echo(guided.about())
+    if ask:
+        _ask_conditions(guided)
+    click.echo(f"Type the reading ({_HELP.strip()}). Each is saved at once; Ctrl-C loses nothing.")
+    while (step := guided.next_step()) is not None:
+        for line in _expectation(step):
+            click.echo(line)
+        try:
+            if not _one_step(guided, step):
+                break
+        except AerodeError as error:
+            click.echo(f"Not taken. {error}")
+    if guided.next_step() is None:
+        click.echo(guided.finish().headline)
+        click.echo(f'Next: aerode fit "{guided.run.name}"')
+    else:
+        click.echo(
+            f"Stopped with {len(guided.remaining())} to go. Go on with: aerode log {guided.run.electrode}"
+        )
+
+
+def _one_step(guided: GuidedRun, step: LogStep) -> bool:
+    """One load; False where the person stops."""
+    trace: list[tuple[float, float]] = []
+    for moment in step.moments:
+        text = click.prompt(f"  at {moment:.0f} s", prompt_suffix="> ").strip()
+        if text in {"stop", "skip", "back", "?"}:
+            return _command(guided, text)
+        trace.append((moment, guided.read_voltage(text, step.load)))
+    if trace:
+        click.echo(f"  {guided.take(f'{trace[-1][1]:.6g} V', trace=trace).headline}")
+        return True
+    text = click.prompt("  reading", prompt_suffix="> ").strip()
+    if text in {"stop", "skip", "back", "?"}:
+        return _command(guided, text)
+    click.echo(f"  {guided.take(text).headline}")
+    return True
+
+
+def _command(guided: GuidedRun, word: str) -> bool:
+    if word == "stop":
+        return False
+    if word == "skip":
+        click.echo(f"  {guided.skip('left out by hand').headline}")
+    elif word == "back":
+        text = click.prompt("  the last one again", prompt_suffix="> ").strip()
+        click.echo(f"  {guided.retake(text).headline} The first one is kept in the history.")
+    else:
+        click.echo(f"  {_HELP}")
+    return True

@@ -1,0 +1,91 @@
+"""Which loads a run takes, in which order, and how long it lasts."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from aerode.errors import InputError
+from aerode.records.runs import RunPlan
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+__all__ = ["OPEN", "minutes", "moments", "order_of_loads"]
+
+OPEN = "open"
+"""The word for no load."""
+SHORT_LOADS = 3
+SHORT_MOMENTS = (20.0, 40.0, 60.0, 90.0, 120.0, 180.0)
+"""When the short plan reads at each load [s]: enough to see where a reading is going. Common practice, no source."""
+_SETTLING = 120.0
+"""What a settled reading usually takes at one load [s]. Common practice, no source."""
+_REST = 300.0
+"""What an open circuit usually takes to come to rest [s]. Common practice, no source."""
+
+
+def order_of_loads(plan: RunPlan, resistances: Mapping[str, float]) -> tuple[str, ...]:
+    """The loads of a run: open circuit first, then from the largest resistor to the smallest.
+
+    Parameters
+    ----------
+    plan : RunPlan
+        FULL takes every resistor and ends by repeating the middle one, which shows what the run
+        itself has changed; SHORT takes the largest, the smallest, and the one nearest to the middle
+        in the logarithm; RETRO takes none.
+    resistances : mapping of str to float
+        Name of each resistor of the bench and its value [ohm].
+
+    Returns
+    -------
+    tuple of str
+
+    Raises
+    ------
+    InputError
+        No resistor on the bench.
+
+    Examples
+    --------
+    >>> order_of_loads(RunPlan.SHORT, {"a": 100.0, "b": 10.0, "c": 33.0, "d": 4.7})
+    ('open', 'a', 'c', 'd')
+    """
+    if plan is RunPlan.RETRO:
+        return ()
+    if not resistances:
+        raise InputError(
+            "this bench has no resistor to load a cell with",
+            where="instruments",
+            allowed="at least one instrument of the sort resistor, with its nominal resistance",
+            next_step="enter your resistors in instruments.toml and import the folder again",
+        )
+    falling = sorted(resistances, key=lambda name: -resistances[name])
+    if plan is RunPlan.SHORT:
+        return (OPEN, *_spread(falling, resistances))
+    middle = falling[len(falling) // 2 - (len(falling) > 1 and len(falling) % 2 == 0)]
+    closing = (middle,) if len(falling) > 2 else ()
+    return (OPEN, *falling, *closing)
+
+
+def _spread(falling: Sequence[str], resistances: Mapping[str, float]) -> tuple[str, ...]:
+    if len(falling) <= SHORT_LOADS:
+        return tuple(falling)
+    middle = math.sqrt(resistances[falling[0]] * resistances[falling[-1]])
+    between = min(falling[1:-1], key=lambda name: abs(math.log(resistances[name] / middle)))
+    return (falling[0], between, falling[-1])
+
+
+def moments(plan: RunPlan) -> tuple[float, ...]:
+    """When to read at each load [s]; empty where one settled reading is wanted."""
+    return SHORT_MOMENTS if plan is RunPlan.SHORT else ()
+
+
+def minutes(plan: RunPlan, loads: Sequence[str]) -> float:
+    """About how long a run of these loads takes [min].
+
+    >>> minutes(RunPlan.SHORT, ("open", "a", "b", "c"))
+    12.0
+    """
+    at_load = SHORT_MOMENTS[-1] if plan is RunPlan.SHORT else _SETTLING
+    rest = SHORT_MOMENTS[-1] if plan is RunPlan.SHORT else _REST
+    return sum(rest if load == OPEN else at_load for load in loads) / 60.0

@@ -1,0 +1,520 @@
+"""A guided run of load steps: names the next resistor, checks each reading, saves it before asking the next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.errors import InputError, RangeError
+from aerode.measure.expecting import expect
+from aerode.measure.impossible import impossible_current, impossible_voltage
+from aerode.measure.run_plans import OPEN, minutes, moments, order_of_loads
+from aerode.measure.settling import settled_voltage
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.logs import LogAnswer, LogStep, Taken
+from aerode.records.marks import Condition, Known
+from aerode.records.places import Bench
+from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
+from aerode.usecases.log_reading import understand
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from datetime import datetime
+
+    from aerode.store.bench_file import BenchFile
+
+AMMETER = ""
+"""The load of an ammeter reading: the meter itself."""
+
+__all__ = ["CONDITIONS", "GuidedRun", "condition", "log_retro", "open_run", "resume_or_start"]
+
+CONDITIONS: dict[str, tuple[str, str]] = {
+    "temperature": ("K", "temperature of the electrolyte, as in 21 °C"),
+    "salinity": ("", "salt, as in 31 g/kg or 3.1 %"),
+    "hours_wet": ("s", "time since the electrode was first wetted, as in 2 h"),
+    "charge_before": ("C", "charge passed before this run, as in 20 mAh"),
+    "aluminium_charge": ("C", "charge this aluminium has passed before, as in 20 mAh"),
+    "electrolyte_age": ("s", "age of the electrolyte, as in 3 h"),
+    "gap": ("m", "gap between electrode and aluminium, as in 4 mm"),
+}
+"""The conditions that a person can type: unit and example."""
+
+
+def condition(text: str, unit: str, field: str) -> Condition:
+    """A condition as typed: a value with its unit, "same", or "" for may differ.
+
+    >>> condition("same", "K", "temperature").known.value
+    'same for all, not measured'
+    """
+    words = text.strip()
+    if not words:
+        return Condition()
+    if words.lower() in {"same", "same for all"}:
+        return Condition(known=Known.SAME, text=words)
+    typed = units.read(words, unit, field=field)
+    return Condition(
+        known=Known.MEASURED,
+        value=typed.value,
+        standard_uncertainty=typed.standard_uncertainty,
+        text=words,
+    )
+
+
+def _resistors(bench: BenchFile) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for part in bench.all(Instrument):
+        if part.sort is not Sort.RESISTOR:
+            continue
+        measured = part.measured_resistance.value if part.measured_resistance else None
+        value = measured or part.nominal_resistance
+        if value:
+            found[part.name] = value
+    return found
+
+
+def open_run(bench: BenchFile, electrode: str, sort: RunSort) -> Run | None:
+    """The newest run of this electrode and sort that still has loads to take."""
+    waiting = [
+        run
+        for run in bench.all(Run)
+        if run.electrode == electrode
+        and run.sort is sort
+        and run.planned_loads
+        and not run.finished
+    ]
+    return waiting[-1] if waiting else None
+
+
+def resume_or_start(
+    bench: BenchFile,
+    electrode: str,
+    *,
+    sort: RunSort = RunSort.LOADS,
+    plan: RunPlan = RunPlan.FULL,
+    conditions: Mapping[str, Condition] | None = None,
+    control: bool = False,
+    meter: str = "",
+    voltage_range: str = "",
+    clock: Callable[[], datetime],
+) -> GuidedRun:
+    """Go on with an unfinished run of this electrode, or start a new one.
+
+    Raises
+    ------
+    NotFoundError
+        No electrode of this name; near misses are named.
+    InputError
+        No resistor on the bench.
+    """
+    piece = bench.get(Electrode, electrode)
+    resistors = _resistors(bench)
+    waiting = open_run(bench, electrode, sort)
+    if waiting is not None:
+        return GuidedRun(bench, waiting, resistors, clock, resumed=True)
+    planned = (AMMETER,) if sort is RunSort.SHORT_CIRCUIT else order_of_loads(plan, resistors)
+    moment = clock()
+    word = "loads" if sort is RunSort.LOADS else str(sort)
+    name = _unused(f"{electrode} {word}", {run.name for run in bench.all(Run)})
+    session = moment.date().isoformat()
+    run = Run(
+        name=name,
+        cell=_cell_of(bench, electrode),
+        electrode=electrode,
+        sort=sort,
+        plan=plan,
+        session=session,
+        order=1 + max((r.order or 0 for r in bench.all(Run) if r.session == session), default=0),
+        control=control or piece.control,
+        meter=meter or _usual_meter(bench),
+        voltage_range=voltage_range,
+        started=moment.isoformat(timespec="seconds"),
+        planned_loads=planned,
+        wait_rule=_WAIT_RULES[plan],
+    )
+    run = replace(run, **dict(conditions or {}))
+    bench.put(run, why="run begun")
+    return GuidedRun(bench, run, resistors, clock)
+
+
+_WAIT_RULES = {
+    RunPlan.FULL: "read when it moves less than 1 mV in a minute",
+    RunPlan.SHORT: "timed readings, the settled value extrapolated",
+    RunPlan.RETRO: "not known: from a notebook",
+}
+
+
+def _unused(name: str, there: set[str]) -> str:
+    """The name, with a number behind it where it is taken."""
+    number, free = 2, name
+    while free in there:
+        free, number = f"{name} {number}", number + 1
+    return free
+
+
+def _cell_of(bench: BenchFile, electrode: str) -> str:
+    cells = [cell.name for cell in bench.all(Cell) if cell.electrode == electrode]
+    return cells[-1] if cells else ""
+
+
+def _usual_meter(bench: BenchFile) -> str:
+    own = next(iter(bench.all(Bench)), None)
+    if own is not None and own.meter:
+        return own.meter
+    meters = [part.name for part in bench.all(Instrument) if part.sort is Sort.MULTIMETER]
+    return meters[0] if len(meters) == 1 else ""
+
+
+@dataclass
+class GuidedRun:
+    """A run on its way. Every accepted reading is on disk before the next is asked for."""
+
+    bench: BenchFile
+    run: Run
+    resistors: dict[str, float]
+    clock: Callable[[], datetime]
+    resumed: bool = False
+
+    def about(self) -> str:
+        """One line: what this run is and how long it takes."""
+        steps = len(self.run.planned_loads)
+        time = minutes(self.run.plan, self.run.planned_loads)
+        done = steps - len(self.remaining())
+        head = f"Going on with {self.run.name}" if self.resumed else f"Run {self.run.name}"
+        return (
+            f"{head}: plan {self.run.plan}, {steps} steps ({done} done), about {time:.0f} minutes."
+        )
+
+    def current_readings(self) -> list[Reading]:
+        """Readings that no later one replaces."""
+        replaced = {r.replaces for r in self.run.readings if r.replaces is not None}
+        return [r for k, r in enumerate(self.run.readings) if k not in replaced]
+
+    def remaining(self) -> list[str]:
+        """Planned loads not yet taken or skipped, in order."""
+        left = list(self.run.planned_loads)
+        for reading in self.current_readings():
+            if reading.load in left:
+                left.remove(reading.load)
+        return left
+
+    def _points(self, run: Run) -> list[tuple[float, float]]:
+        replaced = {r.replaces for r in run.readings if r.replaces is not None}
+        return [
+            (self.resistors[r.load], r.voltage)
+            for k, r in enumerate(run.readings)
+            if k not in replaced and r.voltage and not r.doubt and r.load in self.resistors
+        ]
+
+    def _earlier(self) -> list[tuple[float, float]]:
+        others = [
+            run
+            for run in self.bench.all(Run)
+            if run.electrode == self.run.electrode
+            and run.sort is self.run.sort
+            and run.name != self.run.name
+        ]
+        return self._points(others[-1]) if others else []
+
+    def standing(self) -> LogAnswer:
+        """Where the run stands, without taking anything."""
+        return self._answer(self.about(), ())
+
+    def set_condition(self, field: str, value: Condition) -> None:
+        """Note a condition of this run; unchanged ones are not stored again."""
+        if getattr(self.run, field) != value:
+            self._put(replace(self.run, **{field: value}), f"noted {field.replace('_', ' ')}")
+
+    def read_voltage(self, text: str, load: str) -> float:
+        """One timed reading as it was typed [V], refused where it cannot be."""
+        typed = units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load)
+        slip = impossible_voltage(typed.value)
+        if slip:
+            raise RangeError(
+                slip,
+                where=load,
+                allowed="0 to 2.7 V",
+                next_step="read this load again; nothing was saved",
+            )
+        return typed.value
+
+    def next_step(self) -> LogStep | None:
+        """The next load with what to expect there, or None when all are taken."""
+        left = self.remaining()
+        if not left:
+            return None
+        load = left[0]
+        if load == AMMETER:
+            return LogStep(number=1, of=1, load=AMMETER, resistance=None)
+        resistance = None if load == OPEN else self.resistors.get(load)
+        resting = next(
+            (r.voltage for r in self.current_readings() if r.load == OPEN and r.voltage), None
+        )
+        seen = expect(resistance, self._points(self.run), self._earlier(), resting)
+        total = len(self.run.planned_loads)
+        return LogStep(
+            number=total - len(left) + 1,
+            of=total,
+            load=load,
+            resistance=resistance,
+            expected_voltage=seen.voltage,
+            expected_low=seen.low,
+            expected_high=seen.high,
+            expected_current=seen.current,
+            expected_power=seen.power,
+            expectation=seen.basis,
+            warning=self._too_hot(load, seen.power),
+            moments=moments(self.run.plan) if load != OPEN else (),
+        )
+
+    def _too_hot(self, load: str, power: float) -> str:
+        part = self.bench.find(Instrument, load)
+        rated = part.power_rating if part is not None else None
+        if rated is None or power <= 0.5 * rated:
+            return ""
+        more = "more than" if power > rated else "more than half of"
+        return f"{power:.2g} W is {more} what this resistor is rated for ({rated:g} W): it warms and drifts; touch it last"
+
+    def take(self, text: str, *, trace: Sequence[tuple[float, float]] = ()) -> LogAnswer:
+        """Take the reading for the next load.
+
+        Parameters
+        ----------
+        text : str
+            What was typed: `742`, `0,742`, `742 mV` are alike.
+        trace : sequence of (s, V)
+            Timed readings at this load, where the plan asks for them; then `text` is the last.
+
+        Returns
+        -------
+        LogAnswer
+            What was understood and saved. A reading that cannot be is refused and nothing is saved.
+
+        Raises
+        ------
+        UnitError, RangeError
+            It cannot be read, or it cannot be right.
+        InputError
+            Nothing is left to take.
+        """
+        step = self.next_step()
+        if step is None:
+            raise InputError(
+                "every planned load is taken",
+                where=self.run.name,
+                next_step="finish the run, or take the last one back",
+            )
+        return self._store(self._reading(step.load, text, trace), text)
+
+    def retake(self, text: str) -> LogAnswer:
+        """Replace the last reading; the first stays in the history and in the run.
+
+        Raises
+        ------
+        InputError
+            There is no reading yet.
+        """
+        replaced = {r.replaces for r in self.run.readings if r.replaces is not None}
+        last = next((k for k in reversed(range(len(self.run.readings))) if k not in replaced), None)
+        if last is None:
+            raise InputError(
+                "there is no reading to take again yet",
+                where=self.run.name,
+                next_step="type the first one",
+            )
+        reading = self._reading(self.run.readings[last].load, text, ())
+        return self._store(replace(reading, replaces=last), text)
+
+    def skip(self, why: str) -> LogAnswer:
+        """Leave the next load out of this run."""
+        step = self.next_step()
+        if step is None:
+            raise InputError(
+                "nothing is left to skip", where=self.run.name, next_step="finish the run"
+            )
+        left = list(self.run.planned_loads)
+        place = len(left) - 1 - left[::-1].index(step.load)
+        del left[place]
+        note = (
+            f"{self.run.note}; skipped {step.load}: {why}"
+            if self.run.note
+            else f"skipped {step.load}: {why}"
+        )
+        self._put(replace(self.run, planned_loads=tuple(left), note=note), f"skipped {step.load}")
+        return self._answer(f"Skipped {step.load}.", ())
+
+    def finish(self) -> LogAnswer:
+        """Close the run, whether or not every planned load was taken."""
+        self._put(replace(self.run, finished=True), "run finished")
+        taken = sum(1 for r in self.current_readings() if not r.doubt)
+        return self._answer(f"{self.run.name} is closed with {taken} readings.", ())
+
+    def _reading(self, load: str, text: str, trace: Sequence[tuple[float, float]]) -> Reading:
+        elapsed = (
+            (self.clock().timestamp() - _moment(self.run.started)) if self.run.started else None
+        )
+        if self.run.sort is RunSort.SHORT_CIRCUIT:
+            return self._ammeter_reading(text, elapsed)
+        typed = units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load)
+        slip = impossible_voltage(typed.value)
+        if slip and load != OPEN:
+            raise RangeError(
+                slip,
+                where=load,
+                allowed="0 to 2.7 V",
+                next_step="read it again and type it; nothing was saved",
+            )
+        self._refuse_beyond_open(load, typed.value)
+        settled, voltage, waited = Settling.NOT_KNOWN, typed.value, None
+        if trace:
+            answer = settled_voltage(tuple(trace))
+            waited = trace[-1][0]
+            if answer.voltage is None:
+                settled = Settling.NOT_SETTLED
+            else:
+                settled = Settling.EXTRAPOLATED if answer.extrapolated else Settling.SETTLED
+        elif self.run.plan is RunPlan.FULL:
+            settled = Settling.SETTLED
+        return Reading(
+            load=load,
+            voltage=voltage,
+            at=None if elapsed is None else max(0.0, round(elapsed, 1)),
+            waited=waited,
+            settling=settled,
+            trace=tuple(trace),
+            text=text,
+        )
+
+    def _ammeter_reading(self, text: str, elapsed: float | None) -> Reading:
+        typed = units.read(text, "A", bare=("mA", "A"), field="ammeter")
+        slip = impossible_current(typed.value)
+        if slip:
+            raise RangeError(
+                slip,
+                where="ammeter",
+                allowed="0 to 50 A",
+                next_step="read it again and type it with its unit",
+            )
+        return Reading(
+            current=typed.value,
+            current_range=self.run.voltage_range,
+            at=None if elapsed is None else max(0.0, round(elapsed, 1)),
+            text=text,
+        )
+
+    def _refuse_beyond_open(self, load: str, voltage: float) -> None:
+        """Under load a cell gives less than at rest: more is a slip, or the rest was not one."""
+        resting = next(
+            (r.voltage for r in self.current_readings() if r.load == OPEN and r.voltage), None
+        )
+        if resting is not None and load != OPEN and voltage > resting + 0.05:
+            raise RangeError(
+                f"{voltage:.4g} V at {load} is more than without load ({resting:.4g} V)",
+                where=load,
+                allowed=f"less than {resting:.4g} V",
+                next_step="is the resistor really on? if the first reading had not come to rest, take it again with: back",
+            )
+
+    def _store(self, reading: Reading, text: str) -> LogAnswer:
+        self._put(
+            replace(self.run, readings=(*self.run.readings, reading)),
+            f"reading at {reading.load or 'the ammeter'}",
+        )
+        value = (
+            f"{reading.voltage:.4g} V"
+            if reading.voltage is not None
+            else f"{(reading.current or 0.0) * 1e3:.4g} mA"
+        )
+        taken = Taken(
+            text=text,
+            understood=f"{text.strip()} taken as {value}",
+            load=reading.load,
+            voltage=reading.voltage,
+            current=reading.current,
+            settling=str(reading.settling),
+        )
+        return self._answer(f"Saved: {value} at {reading.load or 'the ammeter'}.", (taken,))
+
+    def _put(self, run: Run, why: str) -> None:
+        self.bench.put(run, why=why)
+        self.run = run
+
+    def _answer(self, headline: str, taken: tuple[Taken, ...]) -> LogAnswer:
+        return LogAnswer(
+            headline=headline,
+            run=self.run.name,
+            taken=taken,
+            next_step=self.next_step(),
+            remaining=tuple(self.remaining()),
+            finished=self.run.finished,
+        )
+
+
+def _moment(text: str) -> float:
+    from datetime import datetime as moment_reader
+
+    return moment_reader.fromisoformat(text).timestamp()
+
+
+def log_retro(
+    bench: BenchFile,
+    electrode: str,
+    words: Sequence[str],
+    *,
+    date: str,
+    note: str,
+    moment: datetime,
+) -> LogAnswer:
+    """Enter one line of an old notebook as a run of its own: a voltage, a resistor, a date.
+
+    Raises
+    ------
+    NotFoundError
+        No electrode of this name.
+    UnitError
+        No reading in the line.
+    """
+    bench.get(Electrode, electrode)
+    text = " ".join(words)
+    found = understand(text)
+    doubt = impossible_voltage(found.voltage) if found.voltage is not None else ""
+    reading = Reading(
+        resistance=found.resistance,
+        voltage=found.voltage,
+        current=found.current,
+        settling=Settling.NOT_KNOWN,
+        text=text,
+        doubt=doubt,
+    )
+    day = date or moment.date().isoformat()
+    name = _unused(f"{electrode} retro {day}", {run.name for run in bench.all(Run)})
+    run = Run(
+        name=name,
+        cell=_cell_of(bench, electrode),
+        electrode=electrode,
+        sort=RunSort.SHORT_CIRCUIT if found.voltage is None else RunSort.LOADS,
+        plan=RunPlan.RETRO,
+        session=day,
+        started=day,
+        readings=(reading,),
+        wait_rule=_WAIT_RULES[RunPlan.RETRO],
+        finished=True,
+        note=note,
+    )
+    bench.put(run, why="entered from a notebook")
+    line = Taken(
+        text=text,
+        understood=", ".join(found.understood),
+        load="" if found.resistance is None else f"{found.resistance:g} ohm",
+        voltage=found.voltage,
+        current=found.current,
+        settling=str(reading.settling),
+        doubt=doubt,
+    )
+    return LogAnswer(
+        headline=f"Entered as {name}: {', '.join(found.understood)}.",
+        run=name,
+        taken=(line,),
+        finished=True,
+    )

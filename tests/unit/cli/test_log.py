@@ -1,0 +1,106 @@
+"""`aerode log` as a person types it."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+
+from aerode.cli import main
+from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.runs import Run, Unsorted
+from aerode.store.bench_file import BenchFile
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def _type(monkeypatch: pytest.MonkeyPatch, text: str, *arguments: str) -> int:
+    import io
+
+    monkeypatch.setattr("sys.stdin", io.StringIO(text))
+    with pytest.raises(SystemExit) as end:
+        main(["log", *arguments])
+    return int(end.value.code or 0)
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> str:
+    """A bench file with one electrode and two resistors."""
+    path = tmp_path / "b.aerode"
+    with BenchFile.create(path, title="test") as bench:
+        bench.put(Electrode(name="E1"))
+        for r in (100.0, 10.0):
+            bench.put(Instrument(name=f"{r:g} ohm", sort=Sort.RESISTOR, nominal_resistance=r))
+    return str(path)
+
+
+def test_a_whole_run(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Conditions, three readings, one taken again: all there, and the next command is named."""
+    code = _type(monkeypatch, "21 °C\nsame\n\n742\n0,65\nback\n0.66\n0.45\n", "E1", "-b", place)
+
+    shown = capsys.readouterr().out
+    with BenchFile.open(place) as bench:
+        run = bench.get(Run, "E1 loads")
+    assert code == 0
+    assert [r.voltage for r in run.readings] == [0.742, 0.65, 0.66, 0.45]
+    assert run.finished
+    assert run.temperature.value == pytest.approx(294.15)
+    assert 'aerode fit "E1 loads"' in shown
+    assert all(len(line) <= 80 for line in shown.splitlines() if "  " not in line.strip())
+
+
+def test_input_that_ends_loses_nothing(place: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the input ends, or Ctrl-C is pressed, what was taken stays."""
+    code = _type(monkeypatch, "742\n", "E1", "--no-questions", "-b", place)
+
+    with BenchFile.open(place) as bench:
+        assert len(bench.get(Run, "E1 loads").readings) == 1
+    assert code == 1
+
+
+def test_a_slip_is_asked_again(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A reading that cannot be is refused with what to do, and the same load is asked again."""
+    _type(monkeypatch, "742\n-0.3\n0.6\nstop\n", "E1", "--no-questions", "-b", place)
+
+    shown = capsys.readouterr().out
+    assert "leads swapped" in shown
+    assert "Saved: 0.6 V at 100 ohm" in shown
+
+
+def test_the_tray_without_a_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A reading is filed although there is no bench yet: one is made."""
+    path = tmp_path / "new.aerode"
+    code = _type(monkeypatch, "", "0,742", "V", "15", "ohm", "--note", "v12", "-b", str(path))
+
+    with BenchFile.open(path) as bench:
+        assert bench.all(Unsorted)[0].note == "v12"
+    assert code == 0
+
+
+def test_json_has_its_schema_first(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Scripts get the same record."""
+    _type(monkeypatch, "", "E1", "--no-questions", "--json", "-b", place)
+
+    answer = json.loads(capsys.readouterr().out)
+    assert next(iter(answer)) == "schema"
+    assert answer["schema"] == "aerode.log/1"
+    assert answer["next_step"]["load"] == "open"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"), [(("E9",), 1), (("fish",), 1), ((), 2), (("E1", "--plan", "odd"), 2)]
+)
+def test_exit_codes(
+    place: str, monkeypatch: pytest.MonkeyPatch, arguments: tuple[str, ...], code: int
+) -> None:
+    """1 for a refusal, 2 for wrong usage."""
+    assert _type(monkeypatch, "", *arguments, "-b", place) == code
