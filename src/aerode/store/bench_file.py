@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
-import os
 import secrets
 from datetime import UTC, datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
-import sqlalchemy as sa
-
-from aerode.errors import ConflictError, DamagedError, InputError, NotFoundError, StoreError
+from aerode.errors import StoreError
 from aerode.records.places import Bench
-from aerode.store import creating
-from aerode.store.connecting import Place, connect, place_of, reading, writing
-from aerode.store.door import document, kind_of
-from aerode.store.layout import current, journal, revision
-from aerode.store.ledger import Ledger, heads_named, heads_of, revision_of_row
-from aerode.store.revisions import WITHDRAWN, Head, Revision
+from aerode.store import attachments, checking, creating, lookup
+from aerode.store.connecting import connect, place_of, reading, writing
+from aerode.store.door import Ready, kind_of, storable
+from aerode.store.exchange import take_in
+from aerode.store.ledger import Ledger
+from aerode.store.revisions import Revision
 from aerode.store.upcasts import UPCASTS, Upcasts
+from aerode.store.writer import Words, Writer, stamp
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator, Sequence
+    import os
+    from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
+    from pathlib import Path
     from types import TracebackType
+
+    import sqlalchemy as sa
+
+    from aerode.store.answers import BenchCheck
+    from aerode.store.connecting import Place
 
 __all__ = ["BenchFile", "new_identity", "now"]
 
@@ -42,7 +45,7 @@ def new_identity() -> str:
 
 
 class BenchFile:
-    """An open bench. Use it with `with`; what `put` has answered is on disk.
+    """An open bench. Use it with `with`; what a writing method has answered is on disk.
 
     Every method is one transaction and may be called from any thread.
 
@@ -64,8 +67,8 @@ class BenchFile:
         *,
         clock: Callable[[], datetime] = now,
         who: str = "",
-        identities: Callable[[], str] = new_identity,
         read_only: bool = False,
+        identities: Callable[[], str] = new_identity,
         upcasts: Upcasts = UPCASTS,
     ) -> None:
         self._engine = engine
@@ -110,16 +113,17 @@ class BenchFile:
             Something is there already, or the place cannot be written.
         """
         place = place_of(path_or_url)
-        creating.create(place, identity=identities())
-        bench = cls.open(path_or_url, clock=clock, who=who, identities=identities, upcasts=upcasts)
-        try:
-            bench.put(Bench(title=title), why="new bench", who=who)
-        except BaseException:
-            bench.close()
-            if place.path is not None:
-                place.path.unlink(missing_ok=True)
-            raise
-        return bench
+        ready = Ready.of(Bench(title=title))
+        says = Words(who=storable(who, "who"), why="new bench")
+
+        def fill(connection: sa.Connection) -> None:
+            Writer(
+                Ledger(connection), says, clock=clock, identities=identities, upcasts=upcasts,
+                where=place.label,
+            ).put_all([ready])  # fmt: skip
+
+        creating.create(place, identity=identities(), fill=fill)
+        return cls.open(path_or_url, clock=clock, who=who, identities=identities, upcasts=upcasts)
 
     @classmethod
     def open(
@@ -134,6 +138,21 @@ class BenchFile:
     ) -> BenchFile:
         """An existing bench.
 
+        Parameters
+        ----------
+        path_or_url : path or str
+            The file, or the address of the PostgreSQL database.
+        clock : callable
+            Gives the moment of each revision, with its time zone.
+        who : str
+            Who writes, where `put` does not say.
+        read_only : bool
+            Nothing is written, not even beside the file.
+        identities : callable
+            Gives the identity of each new record.
+        upcasts : Upcasts
+            The versions of the documents, and the steps from older ones.
+
         Raises
         ------
         NotFoundError
@@ -144,12 +163,7 @@ class BenchFile:
             It is not a bench file, or it may not be written here.
         """
         place = place_of(path_or_url)
-        if place.path is not None and not place.path.exists():
-            raise NotFoundError(
-                "no bench file is there",
-                where=place.label,
-                next_step=f'make one: aerode bench new {place.path} --title "My bench"',
-            )
+        creating.look(place)
         engine = connect(place, read_only=read_only)
         try:
             creating.recognise(engine, place, read_only=read_only, upcasts=upcasts)
@@ -157,7 +171,7 @@ class BenchFile:
             engine.dispose()
             raise
         return cls(
-            engine, place, clock=clock, who=who, identities=identities, read_only=read_only,
+            engine, place, clock=clock, who=who, read_only=read_only, identities=identities,
             upcasts=upcasts,
         )  # fmt: skip
 
@@ -187,12 +201,12 @@ class BenchFile:
         return self._place.path
 
     @contextlib.contextmanager
-    def _reading(self) -> Iterator[sa.Connection]:
+    def _reading(self) -> Generator[sa.Connection, None, None]:
         with reading(self._engine, self.label) as connection:
             yield connection
 
     @contextlib.contextmanager
-    def _writing(self) -> Iterator[Ledger]:
+    def _writing(self) -> Generator[Ledger, None, None]:
         if self.read_only:
             raise StoreError(
                 "this bench is open for reading only",
@@ -202,15 +216,35 @@ class BenchFile:
         with writing(self._engine, self.label) as connection:
             yield Ledger(connection)
 
-    # -- writing --------------------------------------------------------------------------------
+    # -- writing ------------------------------------------------------------------------------
+
+    @contextlib.contextmanager
+    def _writer(self, why: str, who: str) -> Generator[Writer, None, None]:
+        says = Words(who=storable(who or self._who, "who"), why=storable(why, "why"))
+        with self._writing() as ledger:
+            yield Writer(
+                ledger, says, clock=self._clock, identities=self._identities,
+                upcasts=self._upcasts, where=self.label,
+            )  # fmt: skip
+
+    # -- writing ------------------------------------------------------------------------------
 
     def put(self, record: object, *, why: str = "", who: str = "") -> Revision:
         """Store a record: a new one, or a new state of the one with its kind and name.
 
+        Parameters
+        ----------
+        record : record
+            Any class of `aerode.records.KINDS`.
+        why : str
+            The reason, for the history.
+        who : str
+            Who writes; otherwise the one who opened the bench.
+
         Returns
         -------
         Revision
-            What is now on disk; the newest one there is, if the record has not changed.
+            What is now on disk; the newest one there was, if the record has not changed.
 
         Raises
         ------
@@ -224,52 +258,119 @@ class BenchFile:
         return self.put_all([record], why=why, who=who)[0]
 
     def put_all(self, records: Iterable[object], *, why: str = "", who: str = "") -> list[Revision]:
-        """Store some records in one transaction: all of them, or none."""
-        ready = [(kind_of(type(record)), _name(record), document(record)) for record in records]
-        with self._writing() as ledger:
-            return [self._put(ledger, kind, name, doc, why, who) for kind, name, doc in ready]
+        """Store some records in one transaction: all of them, or none. Otherwise as `put`."""
+        ready = [Ready.of(record) for record in records]
+        with self._writer(why, who) as writer:
+            return writer.put_all(ready)
 
-    def _put(self, ledger: Ledger, kind: str, name: str, doc: str, why: str, who: str) -> Revision:
-        heads = heads_named(ledger.connection, kind, name)
-        if not heads:
-            return self._write(ledger, self._identities(), kind, name, doc, (), why, who)
-        head = self._one(ledger.connection, heads)
-        newest = self._revision(ledger.connection, head.head)
-        if newest.doc == doc and newest.schema == self._upcasts.schema(kind):
-            return newest
-        return self._write(ledger, head.record, kind, name, doc, (head.head,), why, who)
-
-    def _write(
-        self,
-        ledger: Ledger,
-        record: str,
-        kind: str,
-        name: str,
-        doc: str,
-        parents: tuple[str, ...],
-        why: str,
-        who: str,
-        schema: str = "",
+    def rename(
+        self, cls: type, old: str, new: str, *, record: str = "", why: str = "", who: str = ""
     ) -> Revision:
-        entry = Revision(
-            digest="", record=record, kind=kind, name=name,
-            schema=schema or self._upcasts.schema(kind), at=self._moment(),
-            who=_plain(who or self._who, "who"), why=_plain(why, "why"),
-            parents=tuple(sorted(parents)), doc=doc,
-        )  # fmt: skip
-        entry = entry.sealed()
-        ledger.write(entry)
-        return entry
+        """Give a record another name. What refers to it by its old name is not touched.
 
-    def _moment(self) -> str:
-        moment = self._clock()
-        if moment.tzinfo is None:
-            raise InputError(
-                "the clock gives a moment without a time zone", allowed="a moment in UTC"
-            )
-        return moment.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+        Parameters
+        ----------
+        cls : type
+            Its kind.
+        old, new : str
+            The names.
+        record : str
+            The identity of the record meant, where two of them bear the old name.
+        why, who : str
+            For the history.
 
-    # -- reading --------------------------------------------------------------------------------
+        Raises
+        ------
+        NotFoundError, ConflictError
+            No such record; or two newest states, or a name that is taken.
+        """
+        with self._writer(why, who) as writer:
+            return writer.rename(kind_of(cls), old, new, record)
+
+    def withdraw(self, cls: type, name: str, *, why: str = "", who: str = "") -> Revision:
+        """Take a record off the lists. Its history stays, and `undo` brings it back."""
+        with self._writer(why, who) as writer:
+            return writer.withdraw(kind_of(cls), name)
+
+    def undo(self, cls: type, name: str, *, to: str = "", why: str = "", who: str = "") -> Revision:
+        """Go back to an earlier state, as a new revision: nothing is lost, and this can be undone.
+
+        Parameters
+        ----------
+        cls : type
+            The kind.
+        name : str
+            The name the record has now, or had when it was withdrawn.
+        to : str
+            The beginning of the digest of the state to go back to; otherwise the one before,
+            and before the first one the record is withdrawn.
+        why, who : str
+            For the history.
+
+        Raises
+        ------
+        NotFoundError
+            No such record, or no such state of it.
+        ConflictError
+            Two newest states; or the earlier name has since been given to another record.
+        """
+        with self._writer(why or "undone", who) as writer:
+            return writer.undo(kind_of(cls), name, to)
+
+    def settle(self, record: object, *, why: str = "", who: str = "") -> Revision:
+        """End a conflict: this state takes the place of all newest states of its record.
+
+        Raises
+        ------
+        NotFoundError
+            No state of the conflict bears the name of `record`.
+        ConflictError
+            Two different records bear the name: rename one of them instead.
+        """
+        ready = Ready.of(record)
+        with self._writer(why or "settled", who) as writer:
+            return writer.settle(ready)
+
+    def take_in(self, revisions: Iterable[Revision]) -> list[Revision]:
+        """Take in revisions of another copy of the bench, unchanged; those that are new are returned.
+
+        The union is the same in whatever order copies are taken in. A record that was changed in
+        both then has two newest states: a conflict to be settled.
+
+        Raises
+        ------
+        DamagedError
+            A digest does not agree, or a parent is missing; nothing is taken in.
+        NewerFileError
+            A revision of a newer version.
+        RecordError
+            A document that is not a record.
+        """
+        with self._writing() as ledger:
+            return take_in(ledger, revisions, self._upcasts, self.label)
+
+    def keep(self, data: bytes, *, media: str) -> str:
+        """Keep a photo or another file; the answer is its digest, by which `kept` finds it."""
+        with self._writing() as ledger:
+            return attachments.keep(ledger, data, media)
+
+    def append(self, series: str, columns: Mapping[str, Sequence[float | None]]) -> str:
+        """Append a chunk of logged columns (SI) to a series; the answer is the digest of the chunk.
+
+        Raises
+        ------
+        InputError
+            Columns of different length, or a number that is not finite.
+        """
+        with self._writing() as ledger:
+            return attachments.append(ledger, storable(series, "series"), columns, stamp(self._clock))  # fmt: skip
+
+    def rebuild(self) -> int:
+        """Make the list of newest states again from the revisions; the number of its lines."""
+        with self._writing() as ledger:
+            return checking.rebuild(ledger.connection)
+
+    # -- reading ------------------------------------------------------------------------------
 
     def get(self, cls: type[T], name: str) -> T:
         """The record of a kind with a name.
@@ -283,20 +384,15 @@ class BenchFile:
         DamagedError
             What is stored does not agree with its digest.
         """
-        found = self.find(cls, name)
-        if found is None:
-            raise self._not_found(kind_of(cls), name)
-        return found
+        with self._reading() as connection:
+            return self._record(self._one(connection, kind_of(cls), name))
 
     def find(self, cls: type[T], name: str) -> T | None:
-        """The same, or None where no such record is there."""
+        """The same, or None where no record has that name."""
         kind = kind_of(cls)
         with self._reading() as connection:
-            heads = heads_named(connection, kind, name)
-            if not heads:
-                return None
-            head = self._one(connection, heads)
-            return self._record(self._revision(connection, head.head))
+            found = lookup.families(connection, kind, [name], self.label).get(name)
+            return self._record(lookup.only(found, self.label).revision) if found else None
 
     def all(self, cls: type[T], *, of: str | None = None) -> list[T]:
         """Every record of a kind, in the order in which they were first stored.
@@ -306,22 +402,29 @@ class BenchFile:
         cls : type
             The kind.
         of : str, optional
-            Only those that belong to the thing of this name: the runs of a cell.
+            Only those that belong to the thing of this name: the runs of a cell, the cells of an
+            electrode, the batches of a mix.
+
+        Raises
+        ------
+        ConflictError
+            One of them has two newest states; `names` still lists them.
         """
-        kind = kind_of(cls)
         with self._reading() as connection:
-            pairs = self._listed(connection, kind, of)
-            families: dict[str, list[Head]] = {}
-            for head, _ in pairs:
-                families.setdefault(head.record, []).append(head)
-            for heads in families.values():
-                self._refuse_conflict(connection, heads)
-            return [self._record(entry) for _, entry in pairs]
+            standing = lookup.listed(connection, kind_of(cls), self.label, of)
+            lookup.refuse_conflicts(standing, self.label)
+            return [self._record(s.revision) for s in standing]
 
     def names(self, cls: type) -> list[str]:
-        """The names of a kind, in the order of first storing; a conflict shows each of its names."""
+        """The names of a kind in the order of first storing; a conflict shows each of its names."""
         with self._reading() as connection:
-            return [head.name for head, _ in self._listed(connection, kind_of(cls), None)]
+            standing = lookup.listed(connection, kind_of(cls), self.label)
+        return list(dict.fromkeys(s.head.name for s in standing))
+
+    def conflicts(self) -> list[list[Revision]]:
+        """Every conflict: the states that stand against each other."""
+        with self._reading() as connection:
+            return [[s.revision for s in group] for group in lookup.conflicts(connection, self.label)]  # fmt: skip
 
     def history(self, cls: type | None = None, name: str | None = None) -> list[Revision]:
         """Revisions in the order in which they came into this file.
@@ -338,120 +441,49 @@ class BenchFile:
         NotFoundError
             No record of the kind ever had this name.
         """
-        wanted = sa.select(revision).join(journal, journal.c.digest == revision.c.digest)
-        if cls is not None:
-            wanted = wanted.where(revision.c.kind == kind_of(cls))
+        kind = kind_of(cls) if cls is not None else None
         with self._reading() as connection:
-            rows = connection.execute(wanted.order_by(journal.c.seq)).mappings()
-            entries = [self._sound(revision_of_row(dict(row))) for row in rows]
-        if name is None:
-            return entries
-        records = {entry.record for entry in entries if entry.name == name}
-        if not records:
-            raise self._not_found(kind_of(cls) if cls else "", name)
+            entries = lookup.stored_order(connection, kind, self.label)
+            if name is None:
+                return entries
+            records = {entry.record for entry in entries if entry.name == name}
+            if not records:
+                raise lookup.not_found(connection, kind, name, self.label)
         return [entry for entry in entries if entry.record in records]
 
-    def _listed(
-        self, connection: sa.Connection, kind: str, of: str | None
-    ) -> list[tuple[Head, Revision]]:
-        wanted = (
-            sa.select(revision, *(current.c[c].label(f"current_{c}") for c in _HEAD_COLUMNS))
-            .join(current, revision.c.digest == current.c.head)
-            .where(current.c.kind == kind, revision.c.schema != WITHDRAWN)
-            .order_by(current.c.made, current.c.head)
-        )
-        if of is not None:
-            wanted = wanted.where(current.c.parent == of)
-        return [
-            (
-                Head(**{c: row[f"current_{c}"] for c in _HEAD_COLUMNS}),
-                self._sound(revision_of_row(row)),
-            )
-            for row in connection.execute(wanted).mappings()
-        ]
+    def read(self, revision: Revision) -> Any:
+        """The record that a revision holds, in the definition of today; None if it was withdrawn."""
+        return None if revision.withdrawn else self._record(revision)
 
-    def _revision(self, connection: sa.Connection, digest: str) -> Revision:
-        row = (
-            connection.execute(sa.select(revision).where(revision.c.digest == digest))
-            .mappings()
-            .first()
-        )
-        if row is None:
-            raise NotFoundError(f"no revision {digest[:12]} is on this bench", where=self.label)
-        return self._sound(revision_of_row(dict(row)))
+    def kept(self, digest: str) -> tuple[str, bytes]:
+        """Media type and content of what `keep` kept.
 
-    def _sound(self, entry: Revision) -> Revision:
-        if entry.computed() == entry.digest:
-            return entry
-        raise DamagedError(
-            f"the stored {entry.kind} {entry.name!r} does not agree with its digest",
-            where=self.label,
-            next_step="run `aerode bench check`, and take the newest good copy of the file",
-        )
+        Raises
+        ------
+        NotFoundError, DamagedError
+            Nothing has this digest; or the content no longer agrees with it.
+        """
+        with self._reading() as connection:
+            return attachments.kept(connection, digest, self.label)
+
+    def series(self, name: str) -> dict[str, list[float | None]]:
+        """The columns of a series, all its chunks in order.
+
+        Raises
+        ------
+        NotFoundError, DamagedError
+            No such series; or a chunk is missing or does not agree with its digest.
+        """
+        with self._reading() as connection:
+            return attachments.series_of(connection, name, self.label)
+
+    def check(self) -> BenchCheck:
+        """Verify every digest, the chain of the journal and the list of newest states."""
+        with self._reading() as connection:
+            return checking.check(connection, self._upcasts, self.label)
 
     def _record(self, entry: Revision) -> Any:
         return self._upcasts.read(entry.schema, entry.doc, where=f"{entry.kind} {entry.name}")
 
-    # -- conflicts ------------------------------------------------------------------------------
-
-    def _one(self, connection: sa.Connection, heads: Sequence[Head]) -> Head:
-        """The only head under a name, or the refusal that lists them all."""
-        family = heads_of(connection, heads[0].record) if len(heads) == 1 else list(heads)
-        self._refuse_conflict(connection, family)
-        return heads[0]
-
-    def _refuse_conflict(self, connection: sa.Connection, heads: Sequence[Head]) -> None:
-        if len(heads) < 2:
-            return
-        states = [self._revision(connection, head.head) for head in heads]
-        one_record = len({head.record for head in heads}) == 1
-        listed = "; ".join(
-            f"{s.digest[:12]} {s.name!r} at {s.at} by {s.who or 'nobody named'}"
-            + (f" ({s.why})" if s.why else "")
-            for s in states
-        )
-        raise ConflictError(
-            f"the {heads[0].kind} {heads[0].name!r} has {len(heads)} newest states"
-            if one_record
-            else f"{len(heads)} records of kind {heads[0].kind} bear the name {heads[0].name!r}",
-            where=self.label,
-            allowed=listed,
-            next_step="settle it with a revision that has both as parents"
-            if one_record
-            else "rename one of them",
-        )
-
-    def _not_found(self, kind: str, name: str) -> NotFoundError:
-        with self._reading() as connection:
-            wanted = sa.select(current.c.name).distinct()
-            if kind:
-                wanted = wanted.where(current.c.kind == kind)
-            names = [str(row.name) for row in connection.execute(wanted)]
-        near = _nearest(name, names)
-        return NotFoundError(
-            f"no {kind or 'record'} is called {name!r}",
-            where=self.label,
-            allowed=", ".join(near) if near else "nothing of that kind is on this bench",
-            next_step="check the name; `aerode bench show` lists them all",
-        )
-
-
-_HEAD_COLUMNS = ("record", "head", "kind", "name", "parent", "made")
-
-
-def _name(record: Any) -> str:
-    return str(record.name)
-
-
-def _plain(text: str, field: str) -> str:
-    """Text that both databases can keep."""
-    if "\x00" in text or any(0xD800 <= ord(letter) < 0xE000 for letter in text):
-        raise InputError("this text holds characters that cannot be stored", where=field)
-    return text
-
-
-def _nearest(name: str, names: Sequence[str]) -> list[str]:
-    """The names that look most like the one asked for; some of them all if none does."""
-    folded = {known.casefold(): known for known in names}
-    near = difflib.get_close_matches(name.casefold(), folded, n=5, cutoff=0.5)
-    return [folded[one] for one in near] or sorted(names)[:8]
+    def _one(self, connection: sa.Connection, kind: str, name: str) -> Revision:
+        return lookup.one(connection, kind, name, self.label)

@@ -25,7 +25,7 @@ from aerode.errors import (
 from aerode.store import layout
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Generator
 
 __all__ = ["Place", "connect", "place_of", "reading", "refusals", "writing"]
 
@@ -152,7 +152,7 @@ def _begin(connection: sa.Connection) -> None:
 
 
 @contextmanager
-def reading(engine: sa.Engine, where: str) -> Iterator[sa.Connection]:
+def reading(engine: sa.Engine, where: str) -> Generator[sa.Connection, None, None]:
     """A connection that sees one unchanging state of the bench."""
     with refusals(where), engine.connect() as plain:
         steady = {} if plain.dialect.name == "sqlite" else {"isolation_level": "REPEATABLE READ"}
@@ -162,7 +162,7 @@ def reading(engine: sa.Engine, where: str) -> Iterator[sa.Connection]:
 
 
 @contextmanager
-def writing(engine: sa.Engine, where: str) -> Iterator[sa.Connection]:
+def writing(engine: sa.Engine, where: str) -> Generator[sa.Connection, None, None]:
     """A connection that alone may write: all of it is on disk on leaving, or nothing is."""
     with refusals(where), engine.connect() as plain:
         connection = plain.execution_options(writes=True)
@@ -171,7 +171,7 @@ def writing(engine: sa.Engine, where: str) -> Iterator[sa.Connection]:
 
 
 @contextmanager
-def refusals(where: str) -> Iterator[None]:
+def refusals(where: str) -> Generator[None, None, None]:
     """Turn a failure of the database into the refusal that says what to do."""
     try:
         yield

@@ -10,25 +10,34 @@ from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
-from aerode.errors import NewerFileError, StoreError
+from aerode.errors import NewerFileError, NotFoundError, StoreError
 from aerode.store import layout
-from aerode.store.connecting import connect, reading, refusals, writing
+from aerode.store.connecting import Place, connect, reading, refusals, writing
 
 if TYPE_CHECKING:
-    from aerode.store.connecting import Place
+    from collections.abc import Callable
+
     from aerode.store.upcasts import Upcasts
 
-__all__ = ["HEAD_MIGRATION", "create", "layout_of", "recognise", "sync_folder"]
+    Fill = Callable[[sa.Connection], None]
 
-HEAD_MIGRATION = "0001"
-"""The migration that leads to the present layout; stamped into a new bench."""
+__all__ = ["create", "look", "recognise"]
 
 
-def create(place: Place, *, identity: str) -> None:
+def create(place: Place, *, identity: str, fill: Fill) -> None:
     """An empty bench at a place where nothing is.
 
     A file is made under another name beside it and appears under its own name complete, so that
     a half-made bench is never found.
+
+    Parameters
+    ----------
+    place : Place
+        Where to.
+    identity : str
+        Of the bench; the journal is chained to it.
+    fill : callable
+        Writes the first records into the new tables, in the same transaction.
 
     Raises
     ------
@@ -36,7 +45,7 @@ def create(place: Place, *, identity: str) -> None:
         Something is there already, or the place cannot be written.
     """
     if place.path is None:
-        _create_shared(place, identity)
+        _create_shared(place, identity, fill)
         return
     path = place.path
     if path.exists():
@@ -44,42 +53,42 @@ def create(place: Place, *, identity: str) -> None:
     unfinished = path.with_name(f".{path.name}.{identity[:8]}.new")
     with refusals(place.label):
         try:
-            _fill_file(unfinished, identity)
+            _fill_file(unfinished, identity, fill)
             _appear(unfinished, path)
         finally:
             for leftover in (unfinished, *_logs(unfinished)):
                 leftover.unlink(missing_ok=True)
 
 
-def _fill_file(path: Path, identity: str) -> None:
-    from aerode.store.connecting import Place as _Place
-
+def _fill_file(path: Path, identity: str, fill: Fill) -> None:
     connection = sqlite3.connect(path, isolation_level=None)
     try:
         connection.execute(f"PRAGMA application_id={layout.APPLICATION_ID}")
         connection.execute(f"PRAGMA user_version={layout.LAYOUT}")
     finally:
         connection.close()
-    engine = connect(_Place(path, None), read_only=False)
+    engine = connect(Place(path, None), read_only=False)
     try:
         with writing(engine, str(path)) as open_connection:
-            _fill(open_connection, identity)
+            _lay_out(open_connection, identity)
+            fill(open_connection)
     finally:
         engine.dispose()
 
 
-def _create_shared(place: Place, identity: str) -> None:
+def _create_shared(place: Place, identity: str, fill: Fill) -> None:
     engine = connect(place, read_only=False)
     try:
         with refusals(place.label), engine.begin() as connection:
             if sa.inspect(connection).has_table(layout.meta.name):
                 raise _taken(place.label)
-            _fill(connection, identity)
+            _lay_out(connection, identity)
+            fill(connection)
     finally:
         engine.dispose()
 
 
-def _fill(connection: sa.Connection, identity: str) -> None:
+def _lay_out(connection: sa.Connection, identity: str) -> None:
     layout.metadata.create_all(connection)
     connection.execute(
         sa.insert(layout.meta),
@@ -89,7 +98,7 @@ def _fill(connection: sa.Connection, identity: str) -> None:
             {"key": "bench", "value": identity},
         ],
     )
-    connection.execute(sa.insert(layout.migration), {"version_num": HEAD_MIGRATION})
+    connection.execute(sa.insert(layout.migration), {"version_num": layout.HEAD_MIGRATION})
 
 
 def _appear(unfinished: Path, path: Path) -> None:
@@ -137,33 +146,58 @@ def _taken(label: str) -> StoreError:
     )
 
 
-def layout_of(connection: sa.Connection, label: str) -> int:
-    """The layout of an open bench.
+def look(place: Place) -> None:
+    """Look at the head of a file before the database is let near it: nothing foreign is touched.
 
     Raises
     ------
+    NotFoundError
+        Nothing is there.
     StoreError
-        It is a database, but not a bench.
+        A folder, or a file of another kind.
     """
-    known = sa.inspect(connection).has_table(layout.meta.name)
-    values: dict[str, str] = {}
-    if known:
-        with contextlib.suppress(sa.exc.DBAPIError):
-            rows = connection.execute(sa.select(layout.meta.c.key, layout.meta.c.value))
-            values = {row.key: row.value for row in rows}
-    if values.get("format") != layout.FORMAT or not values.get("layout", "").isdigit():
-        raise StoreError(
-            "this is a database, but not a bench file",
-            where=label,
-            next_step="name a file made by `aerode bench new`; this one was left as it is",
+    if place.path is None:
+        return
+    path = place.path
+    if not path.exists():
+        raise NotFoundError(
+            "no bench file is there",
+            where=place.label,
+            next_step=f'make one: aerode bench new {path} --title "My bench"',
         )
+    if not path.is_file():
+        raise _foreign(place, "a folder")
+    with refusals(place.label), path.open("rb") as file:
+        head = file.read(100)
+    if not head.startswith(b"SQLite format 3\x00"):
+        raise _foreign(place, "a file of another kind")
+    if int.from_bytes(head[68:72], "big") != layout.APPLICATION_ID:
+        raise _foreign(place, "another program's database")
+
+
+def _foreign(place: Place, what: str) -> StoreError:
+    return StoreError(
+        f"this is {what}, not a bench file",
+        where=place.label,
+        next_step="name a file made by `aerode bench new`; this one was left as it is",
+    )
+
+
+def _layout_of(connection: sa.Connection, place: Place) -> int:
+    """The layout of an open bench, after its `meta`."""
+    values: dict[str, str] = {}
+    if sa.inspect(connection).has_table(layout.meta.name):
+        rows = connection.execute(sa.select(layout.meta.c.key, layout.meta.c.value))
+        values = {row.key: row.value for row in rows}
+    if values.get("format") != layout.FORMAT or not values.get("layout", "").isdigit():
+        raise _foreign(place, "a database without the marks of a bench")
     return int(values["layout"])
 
 
 def recognise(engine: sa.Engine, place: Place, *, read_only: bool, upcasts: Upcasts) -> None:
     """Refuse what is not a bench, and what a newer version wrote unless it is only read."""
     with reading(engine, place.label) as connection:
-        found = layout_of(connection, place.label)
+        found = _layout_of(connection, place)
         if read_only:
             return
         if found > layout.LAYOUT:

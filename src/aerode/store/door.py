@@ -4,15 +4,50 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, cast
 
 from aerode.errors import FieldFault, InputError, RecordError
 from aerode.records import KINDS, adapter
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator
 
-__all__ = ["document", "kind_of", "not_finite"]
+__all__ = ["Ready", "document", "kind_of", "not_finite", "storable"]
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A record that has passed the door: its kind, its name, and the text to be stored."""
+
+    kind: str
+    name: str
+    doc: str
+
+    @classmethod
+    def of(cls, record: object) -> Ready:
+        """Look a record over.
+
+        Raises
+        ------
+        InputError, RecordError
+            It is not of a stored kind, or a field cannot be stored.
+        """
+        kind = kind_of(type(record))
+        return cls(kind, str(getattr(record, "name", "")), document(record))
+
+
+def storable(text: str, field: str) -> str:
+    """Text that both databases can keep.
+
+    Raises
+    ------
+    InputError
+        A NUL, or half of a surrogate pair.
+    """
+    if "\x00" in text or any(0xD800 <= ord(letter) < 0xE000 for letter in text):
+        raise InputError("this text holds characters that cannot be stored", where=field)
+    return text
 
 
 def kind_of(cls: type) -> str:
@@ -31,7 +66,7 @@ def kind_of(cls: type) -> str:
         ) from problem
 
 
-def document(record: Any) -> str:
+def document(record: object) -> str:
     """The text under which a record is stored; what cannot come back unchanged is refused.
 
     A record made in a program has not met its bounds yet: it is read back here before it is
@@ -42,7 +77,8 @@ def document(record: Any) -> str:
     RecordError
         Not a finite number, out of bounds, a wrong type, or text that is not UTF-8.
     """
-    where = f"{kind_of(type(record))} {getattr(record, 'name', '')}".strip()
+    cls = type(record)
+    where = f"{kind_of(cls)} {getattr(record, 'name', '')}".strip()
     faults = tuple(
         FieldFault(field=path, what="not a finite number", allowed="a finite number, or nothing",
                    raw=str(value))
@@ -58,7 +94,7 @@ def document(record: Any) -> str:
     except (ValueError, TypeError) as problem:
         fault = FieldFault(field="(whole record)", what=f"cannot be written: {problem}")
         raise RecordError("this record cannot be written", (fault,), where=where, next_step=_NEXT) from problem  # fmt: skip
-    again = adapter.read_json(type(record), text, where=where)
+    again = adapter.read_json(cls, text, where=where)
     if again != record:
         raise RecordError(
             "this record would not come back as it is", _changed(record, again), where=where, next_step=_NEXT
@@ -78,16 +114,11 @@ def not_finite(value: Any, path: str = "") -> Iterator[tuple[str, float]]:
         for field in dataclasses.fields(value):
             yield from not_finite(getattr(value, field.name), _join(path, field.name))
     elif isinstance(value, (tuple, list)):
-        for index, part in enumerate(_parts(value)):
+        for index, part in enumerate(cast("list[Any]", value)):
             yield from not_finite(part, _join(path, str(index)))
     elif isinstance(value, dict):
-        items: Mapping[Any, Any] = value
-        for key, part in items.items():
-            yield from not_finite(part, _join(path, str(key)))
-
-
-def _parts(value: Any) -> list[Any]:
-    return list(value)
+        for key, part in cast("dict[str, Any]", value).items():
+            yield from not_finite(part, _join(path, key))
 
 
 def _join(path: str, part: str) -> str:

@@ -34,6 +34,7 @@ from sqlalchemy import (
 __all__ = [
     "APPLICATION_ID",
     "FORMAT",
+    "HEAD_MIGRATION",
     "LAYOUT",
     "blob",
     "current",
@@ -49,6 +50,8 @@ FORMAT = "aerode bench file"
 """The word in `meta` by which a bench file is known."""
 LAYOUT = 1
 """The version of the table layout written by this program."""
+HEAD_MIGRATION = "0001"
+"""The migration that leads to this layout; stamped into a new bench."""
 APPLICATION_ID = 0x41455244
 """SQLite's application id, the letters AERD; `file` and other programs read it from the header."""
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
+import json
+from typing import TYPE_CHECKING, Any
 
 from aerode.records.marks import record
 from aerode.store import digests
 
-__all__ = ["WITHDRAWN", "Head", "Revision"]
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+__all__ = ["WITHDRAWN", "Revision", "parents_first", "revision_of_row"]
 
 WITHDRAWN = "withdrawn/1"
 """The schema of a revision that takes a record off the lists; its document keeps the name only."""
@@ -18,7 +22,7 @@ WITHDRAWN = "withdrawn/1"
 class Revision:
     """One state of one record. `name` is the name it had in this state; `doc` is the stored text."""
 
-    digest: str
+    digest: str = ""
     record: str
     kind: str
     name: str
@@ -34,7 +38,7 @@ class Revision:
         """True if this revision takes the record off the lists."""
         return self.schema == WITHDRAWN
 
-    def columns(self) -> dict[str, Any]:
+    def columns(self) -> dict[str, str]:
         """The row of the table `revision`."""
         return {
             "digest": self.digest,
@@ -48,25 +52,70 @@ class Revision:
             "parents": digests.parents_text(self.parents),
         }
 
-    def sealed(self) -> Revision:
-        """The same revision with the digest that its columns give."""
-        return dataclasses.replace(self, digest=self.computed())
-
     def computed(self) -> str:
         """The digest that the other columns give; differs from `digest` in a damaged row."""
         row = self.columns()
         del row["digest"]
         return digests.of_revision(**row)
 
+    def sealed(self) -> Revision:
+        """The same revision with the digest that its columns give."""
+        return dataclasses.replace(self, digest=self.computed())
 
-@record
-class Head:
-    """The newest state of a record. Two of them for one record are a conflict."""
 
-    record: str
-    head: str
-    kind: str
-    name: str
-    parent: str
-    made: int
-    """Place in the journal of the first revision of the record: the order of first storing."""
+def revision_of_row(row: Mapping[Any, Any]) -> Revision:
+    """A row of the table `revision` as it stands, unverified."""
+    return Revision(
+        digest=row["digest"],
+        record=row["record"],
+        kind=row["kind"],
+        name=_name_in(row["doc"]),
+        schema=row["schema"],
+        at=row["at"],
+        who=row["who"],
+        why=row["why"],
+        parents=_parents_in(row["parents"]),
+        doc=row["doc"],
+    )
+
+
+def _name_in(doc: str) -> str:
+    """The name in a document; a damaged one has none, and its digest tells on it."""
+    try:
+        plain: Any = json.loads(doc)
+        return str(plain.get("name", "bench"))
+    except (ValueError, AttributeError):
+        return ""
+
+
+def _parents_in(text: str) -> tuple[str, ...]:
+    """The parents in a row; a damaged text stays as it is, and its digest tells on it."""
+    try:
+        parents: Any = json.loads(text)
+        listed = tuple(str(digest) for digest in parents)
+    except (ValueError, TypeError):
+        return (text,)
+    return listed if digests.parents_text(listed) == text else (text,)
+
+
+def parents_first(revisions: Iterable[Revision]) -> list[Revision]:
+    """The same revisions with every parent before its children, otherwise in their order."""
+    waiting = {entry.digest: entry for entry in revisions}
+    ordered: list[Revision] = []
+    stack = list(reversed(waiting.values()))
+    seen: set[str] = set()
+    while stack:
+        entry = stack[-1]
+        missing = [
+            waiting[parent]
+            for parent in entry.parents
+            if parent in waiting and parent not in seen and parent != entry.digest
+        ]
+        if missing and entry.digest not in seen:
+            stack.extend(missing)
+            continue
+        stack.pop()
+        if entry.digest not in seen:
+            seen.add(entry.digest)
+            ordered.append(entry)
+    return ordered

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 from aerode.errors import DamagedError, NewerFileError
 from aerode.records import KINDS, adapter
@@ -69,14 +69,15 @@ class Upcasts:
                 next_step="read it with the newer version of the program",
             )
         kind, version = _parts(schema)
+        cls = cast("type[Any]", KINDS[kind])
         if version == self.version(kind):
-            return adapter.read_json(KINDS[kind], doc, where=where)
+            return adapter.read_json(cls, doc, where=where)
         document: Document = json.loads(doc)
         for step in range(version, self.version(kind)):
             if (kind, step) not in self.steps:
                 raise DamagedError(f"no way leads from {kind}/{step} to the next", where=where)
             document = self.steps[kind, step](document)
-        return adapter.read(KINDS[kind], document, where=where)
+        return adapter.read(cls, document, where=where)
 
     def _newest(self, schema: str) -> str:
         kind, _ = _parts(schema)
