@@ -36,7 +36,7 @@ source = "common_practice"
         ('"common_practice"\n\n', '"hearsay"\n\n', "unknown source", 1),
         ('serves = "a"', 'serves = ""', "empty fields", 1),
         ('home_test = "b"\n', "", "other or empty fields", 1),
-        ('"chloride"', '"acid"', "unknown electrolyte", 9),
+        ('"chloride"', '"acid"', "unknown electrolyte", 10),
     ],
 )
 def test_a_bad_entry_is_refused_with_file_and_line(
@@ -66,5 +66,5 @@ def test_every_mesh_has_both_electrolytes() -> None:
 
 def test_common_practice_says_so() -> None:
     """A fact of the trade is unverified; a page that was read is secondary."""
-    assert "unverified" == reference.bench_uses("beeswax")[0].status
-    assert "secondary" == reference.wetted_metals("copper", electrolyte="chloride")[0].status
+    assert reference.bench_uses("beeswax")[0].status == "unverified"
+    assert reference.wetted_metals("copper", electrolyte="chloride")[0].status == "secondary"

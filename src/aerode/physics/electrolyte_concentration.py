@@ -1,0 +1,574 @@
+"""How much salt: conversions between the ways of saying it, make-up, dilution, evaporation, top-up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from aerode.errors import RangeError
+from aerode.physics.checked_inputs import Floats, above_zero, not_negative, share
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
+
+__all__ = [
+    "Evaporated",
+    "MakeUp",
+    "after_evaporation",
+    "dilution_masses",
+    "make_up",
+    "mass_fraction_from_molality",
+    "mass_fraction_from_molarity",
+    "mass_fraction_from_salinity",
+    "mass_fraction_from_salt_per_water",
+    "molality_from_mass_fraction",
+    "molarity_from_mass_fraction",
+    "practical_salinity",
+    "salinity_from_mass_fraction",
+    "salt_per_water_from_mass_fraction",
+    "top_up_water",
+]
+
+
+def molality_from_mass_fraction(mass_fraction: ArrayLike, molar_mass: float) -> Floats:
+    """Moles of salt per kilogram of water.
+
+    Parameters
+    ----------
+    mass_fraction : array_like, any shape
+        Salt over solution.
+    molar_mass : float [kg/mol]
+        Molar mass of the salt.
+
+    Returns
+    -------
+    ndarray, same shape [mol/kg]
+
+    Raises
+    ------
+    RangeError
+        A share outside 0 to 1, or a molar mass not above zero.
+
+    Notes
+    -----
+    m = w/((1 - w) M).
+
+    Examples
+    --------
+    >>> round(float(molality_from_mass_fraction(0.035, 0.058443)), 3)
+    0.621
+    """
+    w = share("mass fraction", mass_fraction)
+    return w / ((1.0 - w) * float(above_zero("molar mass", molar_mass)))
+
+
+def mass_fraction_from_molality(molality: ArrayLike, molar_mass: float) -> Floats:
+    """Salt over solution from moles per kilogram of water.
+
+    Parameters
+    ----------
+    molality : array_like [mol/kg], any shape
+        Molality.
+    molar_mass : float [kg/mol]
+        Molar mass of the salt.
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A negative molality, or a molar mass not above zero.
+
+    Notes
+    -----
+    w = m M/(1 + m M).
+
+    Examples
+    --------
+    >>> round(float(mass_fraction_from_molality(0.9006, 0.058443)), 4)
+    0.05
+    """
+    salt = not_negative("molality", molality) * float(above_zero("molar mass", molar_mass))
+    return salt / (1.0 + salt)
+
+
+def molarity_from_mass_fraction(
+    mass_fraction: ArrayLike, density: ArrayLike, molar_mass: float
+) -> Floats:
+    """Moles of salt per volume of solution.
+
+    Parameters
+    ----------
+    mass_fraction : array_like, any shape
+        Salt over solution.
+    density : array_like [kg/m^3]
+        Density of the solution at the temperature meant.
+    molar_mass : float [kg/mol]
+        Molar mass of the salt.
+
+    Returns
+    -------
+    ndarray [mol/m^3]
+
+    Raises
+    ------
+    RangeError
+        A share outside 0 to 1, or another value not above zero.
+
+    Notes
+    -----
+    c = w rho/M.
+
+    Examples
+    --------
+    >>> round(float(molarity_from_mass_fraction(0.05, 1034.0, 0.058443)), 0)
+    885.0
+    """
+    w = share("mass fraction", mass_fraction)
+    return w * above_zero("density", density) / float(above_zero("molar mass", molar_mass))
+
+
+def mass_fraction_from_molarity(
+    molarity: float,
+    molar_mass: float,
+    mass_fractions: Sequence[float],
+    densities: Sequence[float],
+) -> float:
+    """Salt over solution from moles per volume, with a density table of the solution.
+
+    Parameters
+    ----------
+    molarity : float [mol/m^3]
+        Molarity.
+    molar_mass : float [kg/mol]
+        Molar mass of the salt.
+    mass_fractions : sequence of float, shape (n,)
+        Mass fractions of the density table, rising.
+    densities : sequence of float [kg/m^3], shape (n,)
+        Densities there.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    RangeError
+        A molarity beyond the table.
+
+    Notes
+    -----
+    Inverse of c = w rho(w)/M by interpolation: c rises with w for every salt here.
+
+    Examples
+    --------
+    >>> round(mass_fraction_from_molarity(885.0, 0.058443, [0.0, 0.05, 0.1], [998.2, 1034.0, 1070.7]), 3)
+    0.05
+    """
+    w = np.asarray(mass_fractions, dtype=np.float64)
+    c = molarity_from_mass_fraction(w, densities, molar_mass)
+    wanted = float(not_negative("molarity", molarity))
+    if not c[0] <= wanted <= c[-1]:
+        raise RangeError(
+            f"{wanted:g} mol/m^3 lies outside the density table",
+            where="molarity",
+            allowed=f"{c[0]:g} to {c[-1]:g} mol/m^3",
+            next_step="look at the unit (mol/L is a thousand mol/m^3)",
+        )
+    return float(np.interp(wanted, c, w))
+
+
+def salt_per_water_from_mass_fraction(mass_fraction: ArrayLike) -> Floats:
+    """Kilograms of salt to weigh for each kilogram of water.
+
+    Parameters
+    ----------
+    mass_fraction : array_like, any shape
+        Salt over solution.
+
+    Returns
+    -------
+    ndarray, same shape [kg/kg]
+
+    Raises
+    ------
+    RangeError
+        A share outside 0 to 1.
+
+    Notes
+    -----
+    s = w/(1 - w). "3.5 g per 100 mL of water" is 0.0351 kg/kg at 20 degC and 3.39 % of solution.
+
+    Examples
+    --------
+    >>> round(float(salt_per_water_from_mass_fraction(0.035)), 5)
+    0.03627
+    """
+    w = share("mass fraction", mass_fraction)
+    return w / (1.0 - w)
+
+
+def mass_fraction_from_salt_per_water(salt_per_water: ArrayLike) -> Floats:
+    """Salt over solution from kilograms of salt per kilogram of water.
+
+    Parameters
+    ----------
+    salt_per_water : array_like [kg/kg], any shape
+        Salt per water; grams per 100 mL over ten times the density of water in g/mL.
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A negative value.
+
+    Notes
+    -----
+    w = s/(1 + s).
+
+    Examples
+    --------
+    >>> round(float(mass_fraction_from_salt_per_water(0.03627)), 4)
+    0.035
+    """
+    s = not_negative("salt per water", salt_per_water)
+    return s / (1.0 + s)
+
+
+def practical_salinity(
+    conductivity: float,
+    temperature: float,
+    coefficients: Sequence[float],
+    *,
+    standard_conductivity: float,
+    scale_ratio: float,
+) -> float:
+    """The practical salinity of sea water from its conductivity at the surface.
+
+    Parameters
+    ----------
+    conductivity : float [S/m]
+        Conductivity at atmospheric pressure.
+    temperature : float [K]
+        Temperature on ITS-90, 271 to 308 K.
+    coefficients : sequence of float, shape (18,)
+        a0..a5, b0..b5, k, c0..c4 of the scale.
+    standard_conductivity : float [S/m]
+        Conductivity of sea water of salinity 35 at 15 degC on IPTS-68.
+    scale_ratio : float
+        Temperature in degC on IPTS-68 over that on ITS-90.
+
+    Returns
+    -------
+    float
+        Practical salinity; valid from 2 to 42. Not for brine of pure sodium chloride.
+
+    Raises
+    ------
+    RangeError
+        A conductivity or temperature not above zero.
+
+    Notes
+    -----
+    R_t = C/(C(35, 15, 0) r_t), S = sum a_i R_t^(i/2) + (t - 15)/(1 + k (t - 15)) sum b_i R_t^(i/2)
+    (pss_78).
+
+    Examples
+    --------
+    >>> pss = (0.0080, -0.1692, 25.3851, 14.0941, -7.0261, 2.7081, 0.0005, -0.0056, -0.0066,
+    ...        -0.0375, 0.0636, -0.0144, 0.0162, 0.6766097, 2.00564e-2, 1.104259e-4, -6.9698e-7,
+    ...        1.0031e-9)
+    >>> scale = {"standard_conductivity": 4.2914, "scale_ratio": 1.00024}
+    >>> round(practical_salinity(5.3071032, 298.15, pss, **scale), 3)
+    35.0
+    """
+    a, b = np.asarray(coefficients[:6], float), np.asarray(coefficients[6:12], float)
+    k, c = coefficients[12], np.asarray(coefficients[13:], float)
+    t = (float(above_zero("temperature", temperature)) - 273.15) * scale_ratio
+    kappa = float(above_zero("conductivity", conductivity))
+    root = float(np.sqrt(kappa / standard_conductivity / _series(t, c)))
+    warm = (t - 15.0) / (1.0 + k * (t - 15.0))
+    return _series(root, a) + warm * _series(root, b)
+
+
+def _series(x: float, coefficients: Floats) -> float:
+    """A polynomial in rising powers."""
+    return float(np.polynomial.polynomial.polyval(x, coefficients))
+
+
+def mass_fraction_from_salinity(salinity: ArrayLike, per_salinity: float) -> Floats:
+    """Mass of sea salt over mass of sea water.
+
+    Parameters
+    ----------
+    salinity : array_like, any shape
+        Practical salinity.
+    per_salinity : float
+        Mass fraction per unit of practical salinity (teos_10: 35.16504 g/kg at 35).
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A negative salinity.
+
+    Notes
+    -----
+    w = S per_salinity, for sea water of the reference composition only.
+
+    Examples
+    --------
+    >>> round(float(mass_fraction_from_salinity(35.0, 35.16504e-3 / 35)), 6)
+    0.035165
+    """
+    return not_negative("salinity", salinity) * float(above_zero("scale", per_salinity))
+
+
+def salinity_from_mass_fraction(mass_fraction: ArrayLike, per_salinity: float) -> Floats:
+    """The practical salinity of sea water from its mass fraction of salt.
+
+    Parameters
+    ----------
+    mass_fraction : array_like, any shape
+        Sea salt over sea water.
+    per_salinity : float
+        Mass fraction per unit of practical salinity.
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A share outside 0 to 1.
+
+    Notes
+    -----
+    Inverse of `mass_fraction_from_salinity`. Artificial brine of the same mass fraction has
+    another conductivity.
+
+    Examples
+    --------
+    >>> round(float(salinity_from_mass_fraction(0.03516504, 35.16504e-3 / 35)), 6)
+    35.0
+    """
+    return share("mass fraction", mass_fraction) / float(above_zero("scale", per_salinity))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MakeUp:
+    """What to weigh for a solution: all masses in [kg]."""
+
+    salt: float
+    salt_as_weighed: float
+    water: float
+    solution: float
+
+
+def make_up(volume: float, mass_fraction: float, density: float, *, assay: float = 1.0) -> MakeUp:
+    """What to weigh to get a volume of solution.
+
+    Parameters
+    ----------
+    volume : float [m^3]
+        Volume wanted.
+    mass_fraction : float
+        Salt over solution.
+    density : float [kg/m^3]
+        Density of the solution.
+    assay : float
+        Salt in what is weighed (85 % potassium hydroxide: 0.85); the rest is taken as water.
+
+    Returns
+    -------
+    MakeUp
+        Pure salt, what to weigh, water to add, and their sum [kg].
+
+    Raises
+    ------
+    RangeError
+        A value outside its span, or an assay below the mass fraction wanted.
+
+    Notes
+    -----
+    Mass balance. Weigh, do not fill up: volumes do not add.
+
+    Examples
+    --------
+    >>> sheet = make_up(1e-3, 0.035, 1023.2)
+    >>> round(sheet.salt * 1e3, 2), round(sheet.water * 1e3, 1)
+    (35.81, 987.4)
+    """
+    w = float(share("mass fraction", mass_fraction))
+    pure = float(above_zero("assay", assay))
+    if not w <= pure <= 1.0:
+        raise RangeError(
+            f"an assay of {pure:g}",
+            where="assay",
+            allowed=f"{w:g} to 1",
+            next_step="take a stronger stock, or a weaker solution",
+        )
+    solution = float(above_zero("volume", volume)) * float(above_zero("density", density))
+    salt = w * solution
+    return MakeUp(
+        salt=salt,
+        salt_as_weighed=salt / pure,
+        water=solution - salt / pure,
+        solution=solution,
+    )
+
+
+def dilution_masses(
+    wanted_mass: float, wanted_fraction: float, stock_fraction: float
+) -> tuple[float, float]:
+    """How much stock and how much water make a weaker solution.
+
+    Parameters
+    ----------
+    wanted_mass : float [kg]
+        Mass of the weaker solution.
+    wanted_fraction : float
+        Its mass fraction.
+    stock_fraction : float
+        Mass fraction of the stock.
+
+    Returns
+    -------
+    tuple of float
+        Stock and water [kg].
+
+    Raises
+    ------
+    RangeError
+        A stock weaker than what is wanted.
+
+    Notes
+    -----
+    Mass balance of the salt. Lye: add the stock to cold water, never the other way round.
+
+    Examples
+    --------
+    >>> [round(x, 4) for x in dilution_masses(1.0, 0.035, 0.25)]
+    [0.14, 0.86]
+    """
+    mass = float(above_zero("mass", wanted_mass))
+    wanted = float(share("wanted fraction", wanted_fraction))
+    stock = float(above_zero("stock fraction", stock_fraction))
+    if wanted > stock or stock >= 1.0:
+        raise RangeError(
+            f"a stock of {stock:g} for {wanted:g}",
+            where="stock_fraction",
+            allowed="a stock at least as strong as what is wanted, below 1",
+            next_step="weigh dry salt instead",
+        )
+    taken = mass * wanted / stock
+    return taken, mass - taken
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evaporated:
+    """A solution after some of its water has gone: mass [kg] and mass fraction."""
+
+    mass: float
+    mass_fraction: float
+
+
+def after_evaporation(mass: float, mass_fraction: float, water_lost: float) -> Evaporated:
+    """What is left after water has gone and the salt has stayed.
+
+    Parameters
+    ----------
+    mass : float [kg]
+        Mass of solution at the start.
+    mass_fraction : float
+        Mass fraction at the start.
+    water_lost : float [kg]
+        Water gone; a mass loss of the open vessel is all water.
+
+    Returns
+    -------
+    Evaporated
+        Mass [kg] and mass fraction now.
+
+    Raises
+    ------
+    RangeError
+        More water lost than there was.
+
+    Notes
+    -----
+    w' = w m/(m - lost). Salt that crept out is not counted.
+
+    Examples
+    --------
+    >>> round(after_evaporation(0.1, 0.035, 0.03).mass_fraction, 4)
+    0.05
+    """
+    start = float(above_zero("mass", mass))
+    w = float(share("mass fraction", mass_fraction))
+    lost = float(not_negative("water lost", water_lost))
+    if lost >= start * (1.0 - w):
+        raise RangeError(
+            f"{lost:g} kg of water from {start * (1.0 - w):g} kg",
+            where="water_lost",
+            allowed="less water than was there",
+            next_step="weigh again, the tare included",
+        )
+    return Evaporated(mass=start - lost, mass_fraction=w * start / (start - lost))
+
+
+def top_up_water(mass: float, mass_fraction: float, wanted_fraction: float) -> float:
+    """Plain water that brings a solution back to its strength.
+
+    Parameters
+    ----------
+    mass : float [kg]
+        Mass of solution now.
+    mass_fraction : float
+        Its mass fraction now.
+    wanted_fraction : float
+        Mass fraction wanted.
+
+    Returns
+    -------
+    float [kg]
+        Water to add. Topping up with brine instead would make the cell stronger each time.
+
+    Raises
+    ------
+    RangeError
+        A solution that is already weaker than wanted.
+
+    Notes
+    -----
+    water = m (w/w_wanted - 1).
+
+    Examples
+    --------
+    >>> round(top_up_water(0.07, 0.05, 0.035), 4)
+    0.03
+    """
+    start = float(above_zero("mass", mass))
+    now = float(share("mass fraction", mass_fraction))
+    wanted = float(above_zero("wanted fraction", wanted_fraction))
+    if now < wanted:
+        raise RangeError(
+            f"the solution ({now:g}) is weaker than wanted ({wanted:g})",
+            where="mass_fraction",
+            allowed=f"at least {wanted:g}",
+            next_step="add salt, not water",
+        )
+    return start * (now / wanted - 1.0)
