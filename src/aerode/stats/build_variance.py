@@ -74,6 +74,10 @@ class BuildSpread:
     unbounded : float [response²]
         Before it was cut off at zero.
     standard_error : float [response²]
+    upper : float [response²]
+        One standard error above `variance`.
+    upper_standard_error : float [response²]
+        The standard error if the variance were `upper`.
     degrees_of_freedom : float [1]
         Of the whole spread (builds and known errors) it was taken from.
     known : float [response²]
@@ -83,11 +87,13 @@ class BuildSpread:
     variance: float
     unbounded: float
     standard_error: float
+    upper: float
+    upper_standard_error: float
     degrees_of_freedom: float
     known: float
 
 
-NO_SPREAD = BuildSpread(0.0, 0.0, 0.0, 0.0, 0.0)
+NO_SPREAD = BuildSpread(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def independent_squares(y: Floats, x: Floats, v: Floats, g: Floats) -> IndependentSquares:
@@ -178,10 +184,20 @@ def most_likely_spread(squares: IndependentSquares) -> BuildSpread:
     # One scoring step from the bounded estimate: stays put where it is positive, may go below 0.
     active = squares.build > 0
     w, s, k, b = (a[active] for a in (weight, squares.square, squares.known, squares.build))
-    unbounded = variance if variance > 0 else float((w * (s - k) / b).sum() / total)
     known = float((w * k / b).sum() / total)
     error = math.sqrt(2 / total)
-    return BuildSpread(variance, unbounded, error, 2 * ((variance + known) / error) ** 2, known)
+    higher = squares.known + (variance + error) * squares.build
+    return BuildSpread(
+        variance=variance,
+        unbounded=variance if variance > 0 else float((w * (s - k) / b).sum() / total),
+        standard_error=error,
+        upper=variance + error,
+        upper_standard_error=math.sqrt(
+            2 / float((squares.count * np.square(squares.build / higher)).sum())
+        ),
+        degrees_of_freedom=2 * ((variance + known) / error) ** 2,
+        known=known,
+    )
 
 
 def _most_likely(squares: IndependentSquares) -> float:

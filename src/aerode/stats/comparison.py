@@ -55,6 +55,10 @@ class LinearFit:
         Below zero where the builds agree better than the known errors allow.
     build_variance_standard_error : float [response²]
         0 where the build variance was not estimated.
+    upper_build_variance : float [response²]
+        One standard error above `build_variance`; what the degrees of freedom are taken at.
+    upper_standard_error : float [response²]
+        The standard error of the build variance if it were the upper one.
     build_degrees_of_freedom : float [1]
         Of the spread that was estimated (build and independent known errors together); 0 if none.
     known_variance_of_a_build : float [response²]
@@ -68,6 +72,8 @@ class LinearFit:
     build_variance: float
     unbounded_build_variance: float
     build_variance_standard_error: float
+    upper_build_variance: float
+    upper_standard_error: float
     build_degrees_of_freedom: float
     known_variance_of_a_build: float
 
@@ -86,7 +92,9 @@ class LinearFit:
         Notes
         -----
         Degrees of freedom: Satterthwaite, 2 f² / (g² Var(build variance)), with f the variance of
-        the contrast and g its derivative by the build variance.
+        the contrast and g its derivative by the build variance, all taken one standard error above
+        the estimate: a variance that came out low by chance must not, on top, claim that most of
+        the uncertainty is known. Where only one variance is involved this changes nothing.
 
         Raises
         ------
@@ -100,11 +108,11 @@ class LinearFit:
             )
         known, slope = float(c @ self.known_part @ c), float(c @ self.build_part @ c)
         variance = known + self.build_variance * slope
-        noise = slope * self.build_variance_standard_error
+        upper, noise = known + self.upper_build_variance * slope, slope * self.upper_standard_error
         return Contrast(
             estimate=float(c @ self.coefficients),
             standard_error=math.sqrt(variance),
-            degrees_of_freedom=2 * (variance / noise) ** 2 if noise > 0 else math.inf,
+            degrees_of_freedom=2 * (upper / noise) ** 2 if noise > 0 else math.inf,
             known_standard_error=math.sqrt(max(known, 0.0)),
             pivot_standard_error=math.sqrt(max(known + self.unbounded_build_variance * slope, 0.0)),
         )
@@ -255,6 +263,9 @@ def generalised_least_squares_with_build_variance(
     more squares. With no known covariance and a balanced one-way design the interval of every
     contrast IS the pooled-variance t interval; with a build variance of zero it is the normal one.
     Assumes normal errors on the response's scale and one build variance for all recipes.
+    The 95 % interval of a difference of two recipes covers 94 to 96 % for 2 to 4 builds an arm, a
+    spread of 5 to 20 %, with and without a drift of 3 % a run, in random order and with the order
+    running along the recipes (measured in this project's own slow tests).
 
     Examples
     --------
@@ -330,6 +341,8 @@ def _solve(y: Floats, x: Floats, v: Floats, g: Floats, spread: BuildSpread) -> L
         build_variance=spread.variance,
         unbounded_build_variance=spread.unbounded,
         build_variance_standard_error=spread.standard_error,
+        upper_build_variance=spread.upper,
+        upper_standard_error=spread.upper_standard_error,
         build_degrees_of_freedom=spread.degrees_of_freedom,
         known_variance_of_a_build=spread.known,
     )
