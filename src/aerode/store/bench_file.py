@@ -366,9 +366,15 @@ class BenchFile:
             return attachments.append(ledger, storable(series, "series"), columns, stamp(self._clock))  # fmt: skip
 
     def rebuild(self) -> int:
-        """Make the list of newest states again from the revisions; the number of its lines."""
+        """Make the list of newest states again from the revisions; the number of its lines.
+
+        Raises
+        ------
+        DamagedError
+            A revision does not agree with its digest: mend that first, from a good copy.
+        """
         with self._writing() as ledger:
-            return checking.rebuild(ledger.connection)
+            return checking.rebuild(ledger.connection, self.label)
 
     # -- reading ------------------------------------------------------------------------------
 

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from sqlalchemy import exc
 
 from aerode.errors import AerodeError
-from aerode.store import digests, layout
+from aerode.store import digests, layout, lookup
 from aerode.store.answers import BenchCheck, CheckFault
 from aerode.store.heads import Head, derived
 from aerode.store.layout import blob, current, journal, meta, revision, series
@@ -38,6 +38,8 @@ class _Found:
     others: dict[str, str] = field(default_factory=dict[str, str])
     """Digests of series chunks and files, with what to call them."""
     chunks: int = 0
+    damaged: set[str] = field(default_factory=set[str])
+    """Digests of revisions that do not agree with them."""
     faults: list[CheckFault] = field(default_factory=list[CheckFault])
 
     def fault(self, kind: str, name: str, what: str, next_step: str = _COPY) -> None:
@@ -58,15 +60,24 @@ def check(connection: sa.Connection, upcasts: Upcasts, where: str) -> BenchCheck
         _digests(found, upcasts)
         _journal(connection, found)
         _heads(found)
-    except exc.DBAPIError as problem:
-        found.fault("bench", where, f"the database cannot be read to its end: {problem.orig}")
+    except (exc.DBAPIError, UnicodeDecodeError) as problem:
+        why = getattr(problem, "orig", problem)
+        found.fault("bench", where, f"the database cannot be read to its end: {why}")
     return _answer(found)
 
 
-def rebuild(connection: sa.Connection) -> int:
-    """Write the list of heads again from the revisions."""
+def rebuild(connection: sa.Connection, where: str) -> int:
+    """Write the list of heads again from the revisions.
+
+    Raises
+    ------
+    DamagedError
+        A revision does not agree with its digest: a list made from it would be wrong too.
+    """
     found = _Found()
     _read(connection, found)
+    for entry in found.revisions:
+        lookup.sound(entry, where)
     heads = derived(found.revisions, found.places)
     connection.execute(sa.delete(current))
     if heads:
@@ -111,6 +122,8 @@ def _digests(found: _Found, upcasts: Upcasts) -> None:
     for entry in found.revisions:
         name = entry.name or _name_by_kin(entry, found)
         if entry.computed() != entry.digest:
+            found.damaged.add(entry.digest)
+            name = _name_by_kin(entry, found)
             found.fault(entry.kind, name, f"the state of {entry.at} does not agree with its digest {entry.digest[:12]}")  # fmt: skip
             continue
         for parent in entry.parents:
@@ -131,10 +144,16 @@ def _document(entry: Revision, found: _Found, upcasts: Upcasts) -> None:
 
 
 def _name_by_kin(entry: Revision, found: _Found) -> str:
-    """The name of a record whose document is beyond reading: from its other states."""
-    names = [other.name for other in found.revisions if other.record == entry.record]
+    """The name of a damaged record, least from the damaged row itself."""
+    names = [head.name for head in found.heads if entry.digest == head.head]
     names += [head.name for head in found.heads if entry.record == head.record]
-    names += [head.name for head in found.heads if entry.digest == head.head]
+    names += [other.name for other in found.revisions if entry.digest in other.parents]
+    names += [
+        other.name
+        for other in found.revisions
+        if other.record == entry.record and other is not entry
+    ]
+    names.append(entry.name)
     return next((name for name in names if name), f"record {entry.record[:12]}")
 
 
@@ -176,12 +195,14 @@ def _heads(found: _Found) -> None:
     for key in wanted.keys() | stored.keys():
         right, there = wanted.get(key), stored.get(key)
         head = right or there
-        if right == there or head is None:
+        if right == there or head is None or head.head in found.damaged:
             continue
         what = "is not on the list" if there is None else "is on the list and should not be"
         if right and there:
             what = f"is on the list as {_differences(there, right)}"
-        found.fault(head.kind, head.name, f"{head.head[:12]} {what}", _REBUILD)
+        found.fault(
+            head.kind, head.name, f"{head.head[:12]} {what}", _COPY if found.damaged else _REBUILD
+        )
 
 
 def _differences(there: Head, right: Head) -> str:

@@ -6,6 +6,7 @@ import os
 import sqlite3
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
@@ -64,27 +65,25 @@ def place_of(path_or_url: str | os.PathLike[str]) -> Place:
     )
 
 
-def connect(place: Place, *, read_only: bool, wait: float = BUSY_WAIT) -> sa.Engine:
+def connect(place: Place, *, read_only: bool) -> sa.Engine:
     """An engine whose every connection has the safeguards on; nothing is created.
 
     Writers take the lock when their transaction begins, so two of them never read the same state
     and then overwrite each other.
     """
-    engine = (
-        _postgresql(place, wait) if place.path is None else _sqlite(place.path, read_only, wait)
-    )
+    engine = _postgresql(place) if place.path is None else _sqlite(place.path, read_only)
     event.listen(engine, "begin", _begin)
     return engine
 
 
-def _sqlite(path: Path, read_only: bool, wait: float) -> sa.Engine:
+def _sqlite(path: Path, read_only: bool) -> sa.Engine:
     address = f"file:{quote(str(path.absolute()))}?mode={'ro' if read_only else 'rw'}"
     if read_only and _is_still(path):
         address += "&immutable=1"
 
     def open_connection() -> sqlite3.Connection:
         connection = sqlite3.connect(
-            address, uri=True, timeout=wait, isolation_level=None, check_same_thread=False
+            address, uri=True, timeout=BUSY_WAIT, isolation_level=None, check_same_thread=False
         )
         try:
             _safeguards(connection, read_only)
@@ -108,6 +107,8 @@ def _is_still(path: Path) -> bool:
 
 
 def _safeguards(connection: sqlite3.Connection, read_only: bool) -> None:
+    # Bytes that are no UTF-8 must reach the digest check, which names the record they are in.
+    connection.text_factory = partial(str, encoding="utf-8", errors="surrogateescape")
     if not read_only:
         mode = connection.execute("PRAGMA journal_mode=WAL").fetchone()[0]
         if mode != "wal":
@@ -127,13 +128,13 @@ def _safeguards(connection: sqlite3.Connection, read_only: bool) -> None:
         connection.execute(f"PRAGMA {pragma}")
 
 
-def _postgresql(place: Place, wait: float) -> sa.Engine:
+def _postgresql(place: Place) -> sa.Engine:
     assert place.url is not None
     try:
         return sa.create_engine(
             place.url,
             connect_args={
-                "options": f"-c lock_timeout={int(wait * 1000)} -c synchronous_commit=on"
+                "options": f"-c lock_timeout={int(BUSY_WAIT * 1000)} -c synchronous_commit=on"
             },
         )
     except ModuleNotFoundError as problem:
@@ -179,6 +180,10 @@ def refusals(where: str) -> Generator[None, None, None]:
         raise error
     except exc.DBAPIError as problem:
         raise _refusal(problem.orig, where) from problem
+    except UnicodeDecodeError as problem:  # even the database's own words are damaged
+        raise DamagedError(
+            "the file is damaged", where=where, next_step="take the newest good copy"
+        ) from problem
     except (sqlite3.Error, OSError) as problem:
         raise _refusal(problem, where) from problem
 

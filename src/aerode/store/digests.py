@@ -32,7 +32,8 @@ def digest_of(columns: Sequence[str | int]) -> str:
     False
     """
     text = json.dumps(list(columns), ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+    # Bytes that are no UTF-8 come as surrogates out of a damaged row: hashed, never matched.
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def parents_text(parents: Iterable[str]) -> str:

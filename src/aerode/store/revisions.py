@@ -69,7 +69,7 @@ def revision_of_row(row: Mapping[Any, Any]) -> Revision:
         digest=row["digest"],
         record=row["record"],
         kind=row["kind"],
-        name=_name_in(row["doc"]),
+        name=_name_in(row["kind"], row["doc"]),
         schema=row["schema"],
         at=row["at"],
         who=row["who"],
@@ -79,11 +79,12 @@ def revision_of_row(row: Mapping[Any, Any]) -> Revision:
     )
 
 
-def _name_in(doc: str) -> str:
+def _name_in(kind: str, doc: str) -> str:
     """The name in a document; a damaged one has none, and its digest tells on it."""
+    default = "bench" if kind == "bench" else ""  # the one kind whose name has a default
     try:
         plain: Any = json.loads(doc)
-        return str(plain.get("name", "bench"))
+        return str(plain.get("name", default)).encode("utf-8", "replace").decode("utf-8")
     except (ValueError, AttributeError):
         return ""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -17,19 +18,30 @@ def ticking() -> Callable[[], datetime]:
     return lambda: next(moments)
 
 
+@pytest.fixture(scope="session")
+def empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty bench on disk, made once: making one waits for the disk several times."""
+    path = tmp_path_factory.mktemp("empty") / "empty.aerode"
+    BenchFile.create(path, title="Net shed", clock=ticking(), who="Ida").close()
+    return path
+
+
+def _opened(empty: Path, path: Path, who: str) -> BenchFile:
+    shutil.copy(empty, path)
+    clock = ticking()
+    clock()
+    return BenchFile.open(path, clock=clock, who=who)
+
+
 @pytest.fixture
-def bench(tmp_path: Path) -> Iterator[BenchFile]:
+def bench(empty: Path, tmp_path: Path) -> Iterator[BenchFile]:
     """An empty bench, closed after the test."""
-    with BenchFile.create(
-        tmp_path / "shed.aerode", title="Net shed", clock=ticking(), who="Ida"
-    ) as made:
-        yield made
+    with _opened(empty, tmp_path / "shed.aerode", "Ida") as opened:
+        yield opened
 
 
 @pytest.fixture
-def copy(bench: BenchFile, tmp_path: Path) -> Iterator[BenchFile]:
-    """Another bench of the same kind, to take revisions from and to."""
-    with BenchFile.create(
-        tmp_path / "other.aerode", title="Net shed", clock=ticking(), who="Jon"
-    ) as made:
-        yield made
+def copy(empty: Path, tmp_path: Path) -> Iterator[BenchFile]:
+    """A copy of the same bench in other hands, to take revisions from and to."""
+    with _opened(empty, tmp_path / "other.aerode", "Jon") as opened:
+        yield opened

@@ -17,7 +17,7 @@ from aerode.errors import (
 )
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Entry
-from aerode.records.materials import PowderLot, SolventLot
+from aerode.records.materials import Function, PowderLot, SolventLot
 from aerode.records.places import Bench
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
@@ -67,7 +67,7 @@ def test_the_same_again_is_no_new_revision(bench: BenchFile) -> None:
 
 def test_put_all_is_all_or_nothing(bench: BenchFile) -> None:
     """One bad record among good ones, and none of them is stored."""
-    bad = PowderLot(name="soot", substance="lamp black", function="conductor", moisture=Entry(value=float("nan")))  # type: ignore[arg-type]  # fmt: skip
+    bad = PowderLot(name="soot", substance="lamp black", function=Function.CONDUCTOR, moisture=Entry(value=float("nan")))  # fmt: skip
 
     with pytest.raises(RecordError, match=r"moisture\.value"):
         bench.put_all([BOTTLE, bad])

@@ -1,0 +1,154 @@
+"""One set of behaviours on SQLite and on PostgreSQL: the same good writes, the same refusals."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from itertools import count
+from pathlib import Path
+
+import pytest
+import sqlalchemy as sa
+
+from aerode.errors import ConflictError, NotFoundError, RecordError, StoreError
+from aerode.records.electrodes import Electrode
+from aerode.records.materials import SolventLot
+from aerode.store.bench_file import BenchFile
+from aerode.store.connecting import connect, place_of
+
+# PostgreSQL is an extra: where the machine has none, the same tests run on SQLite alone.
+DATABASES = ["sqlite", *(["postgresql"] if shutil.which("initdb") else [])]
+SERVER_USER = "nobody" if os.geteuid() == 0 else None
+
+
+def _as_server(command: list[str]) -> None:
+    """PostgreSQL refuses to run as root."""
+    subprocess.run(command, check=True, capture_output=True, user=SERVER_USER, cwd="/")
+
+
+@pytest.fixture(scope="module")
+def server() -> Iterator[str]:
+    """A PostgreSQL server in a temporary folder, reached by its socket."""
+    folder = Path(tempfile.mkdtemp(prefix="pg"))
+    if SERVER_USER:
+        shutil.chown(folder, SERVER_USER)
+    data = str(folder / "data")
+    options = f"-c listen_addresses= -c unix_socket_directories={folder} -c fsync=off"
+    _as_server(["initdb", "-D", data, "-U", "ida", "--auth=trust", "--no-sync", "-E", "UTF8", "--locale=C"])  # fmt: skip
+    _as_server(["pg_ctl", "-D", data, "-w", "-l", str(folder / "log"), "-o", options, "start"])
+    yield f"postgresql+psycopg://ida@/postgres?host={folder}"
+    _as_server(["pg_ctl", "-D", data, "-w", "-m", "immediate", "stop"])
+    shutil.rmtree(folder)
+
+
+@pytest.fixture(params=DATABASES)
+def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Callable[[], str]]:
+    """A maker of addresses at which nothing is yet."""
+    if request.param == "sqlite":
+        numbers = count()
+        yield lambda: str(tmp_path / f"{next(numbers)}.aerode")
+        return
+    server: str = request.getfixturevalue("server")
+    admin = sa.create_engine(server, isolation_level="AUTOCOMMIT")
+    made: list[str] = []
+
+    def new() -> str:
+        made.append(f"bench{len(made)}")
+        with admin.connect() as connection:
+            connection.exec_driver_sql(f"CREATE DATABASE {made[-1]}")
+        return server.replace("/postgres?", f"/{made[-1]}?")
+
+    yield new
+    with admin.connect() as connection:
+        for name in made:
+            connection.exec_driver_sql(f"DROP DATABASE {name} WITH (FORCE)")
+    admin.dispose()
+
+
+def test_the_whole_life_of_a_record(place: Callable[[], str]) -> None:
+    """Put, change, rename, withdraw, undo; all whole after opening again."""
+    where = place()
+    with BenchFile.create(where, title="Lab", who="Ida") as bench:
+        bench.put(SolventLot(name="Ölflasche", substance="ethanol"))
+        bench.put(SolventLot(name="Ölflasche", substance="water"))
+        bench.rename(SolventLot, "Ölflasche", "b")
+        bench.withdraw(SolventLot, "b")
+        bench.undo(SolventLot, "b")
+        bench.append("log", {"at": [0.0, 1.5]})
+        photo = bench.keep(b"\x00\xff", media="image/png")
+    with BenchFile.open(where) as bench:
+        assert bench.get(SolventLot, "b").substance == "water"
+        assert len(bench.history(SolventLot, "b")) == 5
+        assert bench.series("log")["at"] == [0.0, 1.5]
+        assert bench.kept(photo)[1] == b"\x00\xff"
+        assert bench.check().whole
+        assert bench.rebuild() == 2
+        assert bench.check().whole
+
+
+def test_the_same_refusals(place: Callable[[], str]) -> None:
+    """Bad numbers, missing names, a bench on top of a bench."""
+    where = place()
+    with BenchFile.create(where, title="Lab") as bench:
+        with pytest.raises(RecordError):
+            bench.put(Electrode(name="T1", factors={"binder": float("inf")}))
+        with pytest.raises(NotFoundError):
+            bench.get(Electrode, "T1")
+        with pytest.raises(StoreError, match="never overwritten"):
+            BenchFile.create(where, title="Lab")
+        assert len(bench.history()) == 1
+
+
+def test_union_in_any_order(place: Callable[[], str]) -> None:
+    """Two benches that take in each other's revisions hold the same set, in conflict, then settled."""
+    with (
+        BenchFile.create(place(), title="a") as a,
+        BenchFile.create(place(), title="b") as b,
+    ):
+        a.put(Electrode(name="T1"))
+        b.take_in(a.history(Electrode))
+        a.put(Electrode(name="T1", note="a"))
+        b.put(Electrode(name="T1", note="b"))
+        news = b.history(Electrode)
+        b.take_in(a.history(Electrode))
+        a.take_in(news)
+
+        assert {r.digest for r in a.history(Electrode)} == {r.digest for r in b.history(Electrode)}
+        for one in (a, b):
+            with pytest.raises(ConflictError):
+                one.get(Electrode, "T1")
+        a.settle(Electrode(name="T1", note="a"))
+        b.take_in(a.history(Electrode))
+        assert a.all(Electrode) == b.all(Electrode)
+        assert a.check().whole
+        assert b.check().whole
+
+
+def test_rows_are_written_once(place: Callable[[], str]) -> None:
+    """The database itself refuses to change or remove a revision."""
+    where = place()
+    BenchFile.create(where, title="Lab").close()
+    engine = connect(place_of(where), read_only=False)
+    for act in ("UPDATE revision SET who = 'x'", "DELETE FROM revision"):
+        with pytest.raises(sa.exc.DBAPIError, match="written once"), engine.begin() as connection:
+            connection.exec_driver_sql(act)
+    engine.dispose()
+
+
+def test_writers_at_once_lose_nothing(place: Callable[[], str]) -> None:
+    """Four threads, one bench: every record once, the journal without a gap."""
+    with BenchFile.create(place(), title="Lab") as bench:
+        with ThreadPoolExecutor(4) as pool:
+            list(pool.map(lambda n: bench.put(Electrode(name=f"T{n}")), range(24)))
+        assert len(bench.all(Electrode)) == 24
+        assert bench.check().whole
+
+
+def test_an_address_without_a_bench(place: Callable[[], str]) -> None:
+    """Nothing there is said so on both."""
+    with pytest.raises(StoreError):
+        BenchFile.open(place())

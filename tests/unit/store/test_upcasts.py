@@ -1,0 +1,72 @@
+"""Old documents: a fake first version of a kind, read through a step to the second."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from aerode.errors import DamagedError, NewerFileError
+from aerode.records.materials import Function, PowderLot, SolventLot
+from aerode.store.bench_file import BenchFile
+from aerode.store.upcasts import UPCASTS, Upcasts
+
+
+def _name_the_substance(old: dict[str, Any]) -> dict[str, Any]:
+    """The invented older definition called the substance `liquid`."""
+    return {"name": old["name"], "substance": old["liquid"]}
+
+
+LATER = Upcasts(versions={"solvent": 1}, steps={("solvent", 0): _name_the_substance})
+
+
+def test_an_old_document_is_read_through_the_step() -> None:
+    """Version 0 becomes version 1 on reading; version 1 is read as it is."""
+    expected = SolventLot(name="b", substance="ethanol")
+
+    assert expected == LATER.read("solvent/0", '{"name":"b","liquid":"ethanol"}', where="")
+    assert expected == LATER.read("solvent/1", '{"name":"b","substance":"ethanol"}', where="")
+
+
+def test_stored_bytes_stay(tmp_path: Path) -> None:
+    """A bench written in version 1 is read by a program at version 2; the old row is untouched."""
+
+    def doubled(old: dict[str, Any]) -> dict[str, Any]:
+        return {**old, "note": "from version 1"}
+
+    with BenchFile.create(tmp_path / "a", title="x") as bench:
+        before = bench.put(SolventLot(name="b", substance="ethanol"))
+    second = Upcasts(versions={"solvent": 2}, steps={("solvent", 1): doubled})
+
+    with BenchFile.open(tmp_path / "a", upcasts=second) as bench:
+        assert bench.get(SolventLot, "b").note == "from version 1"
+        assert [before] == bench.history(SolventLot)
+        after = bench.put(bench.get(SolventLot, "b"))
+        assert (before.schema, after.schema) == ("solvent/1", "solvent/2")
+        assert bench.check().whole
+
+
+def test_a_newer_document_is_refused_for_writing_and_read_where_it_can(tmp_path: Path) -> None:
+    """The older program reads what it knows, names what it does not, and writes nothing."""
+    newer = Upcasts(versions={"solvent": 2}, steps={("solvent", 1): dict})
+    with BenchFile.create(tmp_path / "a", title="x", upcasts=newer) as bench:
+        bench.put(SolventLot(name="b", substance="ethanol"))
+        bench.put(PowderLot(name="soot", substance="lamp black", function=Function.CONDUCTOR))
+
+    with pytest.raises(NewerFileError, match="reading only"):
+        BenchFile.open(tmp_path / "a")
+    with BenchFile.open(tmp_path / "a", read_only=True) as bench:
+        assert [one.name for one in bench.all(PowderLot)] == ["soot"]
+        with pytest.raises(NewerFileError, match="solvent/2"):
+            bench.get(SolventLot, "b")
+
+
+def test_a_missing_step_is_told() -> None:
+    """A way that does not reach is refused when it is written down, and when it is walked."""
+    with pytest.raises(ValueError, match="solvent/2"):
+        Upcasts(versions={"solvent": 3}, steps={("solvent", 1): dict})
+    with pytest.raises(DamagedError, match="solvent/0"):
+        UPCASTS.read("solvent/0", "{}", where="")
+    with pytest.raises(DamagedError, match="cannot be read"):
+        UPCASTS.read("solvent", "{}", where="")
