@@ -1,0 +1,252 @@
+"""The answer of `mix`: composition, balance, dose sheet and cost in one record."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode.errors import InputError
+from aerode.measure.mix.balance import binder_fill, closest_critical_volume, lacking, voids
+from aerode.measure.mix.composition import Composition, compose
+from aerode.measure.mix.costing import cost_lines, cost_per_electrode
+from aerode.measure.mix.dosing import (
+    Dose,
+    DoseRequest,
+    doses_for,
+    portions_of,
+    wanted_shares,
+    with_solvents,
+)
+from aerode.measure.mix.masterbatch import too_small
+from aerode.measure.mix.sheet import dose_sheet
+from aerode.records.doses import CostLine, DoseSheet, DryPart, MixAnswer
+from aerode.records.materials import Function
+from aerode.records.results import Estimate
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.measure.mix.lots import Shelf
+    from aerode.measure.mix.pot import Part
+    from aerode.measure.mix.weighing import Scale
+    from aerode.records.doses import FilmPorosity
+    from aerode.records.materials import MeshCard
+    from aerode.records.mixes import Mix
+
+__all__ = ["answer", "dried"]
+
+_HEADLINE = 100
+_ON_PAPER = 0.1  # [kg] dry: what a mix that was only wanted is shown for
+_NO_DOSE = "ask for an area, a loading and a number of electrodes"
+
+
+def dried(mix: Mix, shelf: Shelf, scale: Scale) -> Composition:
+    """Give what a mix dries to: from its portions, or on paper from what is wanted.
+
+    Parameters
+    ----------
+    mix : Mix
+        With portions, or with wanted dry shares.
+    shelf : Shelf
+        The lots.
+    scale : Scale
+        What it was weighed on.
+
+    Returns
+    -------
+    Composition
+        On paper no weighing has happened, so the scale adds nothing.
+
+    Raises
+    ------
+    InputError, NotFoundError, RangeError
+        As `compose`.
+    """
+    if mix.portions:
+        return compose(mix.portions, shelf, scale, where=mix.name)
+    if not mix.wanted:
+        raise InputError(
+            "the mix holds nothing", where=mix.name, allowed="portions, or wanted dry shares",
+            next_step='name what goes in, as in --portion "biochar A=12.0 g"',
+        )  # fmt: skip
+    shares = wanted_shares(mix, shelf, scale)
+    doses, shelf = with_solvents(
+        doses_for(shares, _ON_PAPER, shelf, scale), mix, shelf, _ON_PAPER, None
+    )
+    return compose(portions_of(doses), shelf, scale, where=mix.name, exact=True)
+
+
+def answer(
+    mix: Mix,
+    shelf: Shelf,
+    scale: Scale,
+    *,
+    request: DoseRequest | None = None,
+    mesh: MeshCard | None = None,
+    currency: str = "EUR",
+    films: Sequence[FilmPorosity] = (),
+    assumptions: Sequence[str] = (),
+    cautions: Sequence[str] = (),
+) -> MixAnswer:
+    """Give the whole answer on a mix.
+
+    Parameters
+    ----------
+    mix : Mix
+        What went in, or what is wanted.
+    shelf : Shelf
+        The lots, and published figures for what was not measured.
+    scale : Scale
+        The scale.
+    request : DoseRequest, optional
+        Area, loading and number to dose for; None: no dose sheet and no cost.
+    mesh : MeshCard, optional
+        The collector, for the cost.
+    currency : str
+        Of the bench.
+    films : sequence of FilmPorosity
+        Electrodes of this mix whose porosity was measured.
+    assumptions : sequence of str
+        What the caller had to assume.
+    cautions : sequence of str
+        Lines of the cautions engine.
+
+    Returns
+    -------
+    MixAnswer
+        `headline` says in at most 100 characters what it dries to.
+
+    Raises
+    ------
+    InputError, NotFoundError, RangeError
+        As `compose` and `doses_for`.
+    """
+    composition = dried(mix, shelf, scale)
+    doses: list[Dose] = []
+    sheet: DoseSheet | None = None
+    costs: tuple[CostLine, ...] = ()
+    if request is not None:
+        shares = wanted_shares(mix, shelf, scale)
+        doses = doses_for(shares, request.dry_mass, shelf, request.scale)
+        doses, shelf = with_solvents(doses, mix, shelf, request.dry_mass, request.solids_fraction)
+        sheet, weighed = dose_sheet(doses, shares, shelf, request)
+        if not mix.portions:
+            composition = weighed
+        costs = cost_lines(doses, shelf, request.electrodes, mesh=mesh, area=request.area)
+    balance_reason = lacking(composition)
+    return MixAnswer(
+        headline=_headline(mix.name, composition),
+        mix=mix.name,
+        dry=_parts(composition),
+        wet_mass_g=composition.estimate("wet", unit="g", factor=1e3),
+        dry_mass_g=composition.estimate("dry", unit="g", factor=1e3),
+        solids_fraction=composition.estimate("solids", unit=""),
+        solvents_g={
+            name: composition.estimate("liquid", name, unit="g", factor=1e3)
+            for name in composition.liquids
+            if composition.value("liquid", name) > 0
+        },
+        solvent_to_lose_g=composition.estimate("lost", unit="g", factor=1e3),
+        pigment_volume=composition.estimate("pigment", unit="", reason=balance_reason),
+        critical_pigment_volume=composition.estimate("critical", unit="", reason=balance_reason),
+        pigment_volume_over_critical=composition.estimate("fill", unit="", reason=balance_reason),
+        binder_fill=binder_fill(composition),
+        porosity=voids(composition),
+        films=tuple(films),
+        cost_per_electrode=(
+            cost_per_electrode(costs, currency)
+            if request is not None
+            else Estimate(value=None, unit=currency, identifiable=False, reason=_NO_DOSE)
+        ),
+        cost=costs,
+        dose=sheet,
+        warnings=_warnings(composition, sheet, doses, request),
+        assumptions=(*assumptions, *composition.notes, *_packing_note(composition, shelf)),
+        cautions=tuple(cautions),
+    )
+
+
+def _parts(composition: Composition) -> tuple[DryPart, ...]:
+    no_volume = "no density known for " + ", ".join(composition.missing.get("density", ()))
+    found: list[DryPart] = []
+    for part in composition.parts:
+        own = part.function is not Function.PLASTICISER
+        found.append(
+            DryPart(
+                of=part.of,
+                substance=part.substance,
+                function=part.function.value,
+                mass_g=composition.estimate("mass", part.key, unit="g", factor=1e3),
+                mass_fraction=composition.estimate("fraction", part.key, unit=""),
+                volume_fraction=composition.estimate("volume", part.key, unit="", reason=no_volume),
+                substance_mass_g=_of_powder(composition, "assay", part.of) if own else None,
+                washes_out_g=_of_powder(composition, "soluble", part.of) if own else None,
+            )
+        )
+    return tuple(found)
+
+
+def _of_powder(composition: Composition, what: str, name: str) -> Estimate | None:
+    if (what, name) not in composition.places:
+        return None
+    return composition.estimate(what, name, unit="g", factor=1e3)
+
+
+def _headline(name: str, composition: Composition) -> str:
+    """What it dries to, largest part first, as far as 100 characters go."""
+    parts = sorted(composition.parts, key=lambda p: -composition.value("fraction", p.key))
+    shown = [
+        f"{100 * composition.value('fraction', p.key):.1f} % {_called(p, composition)}"
+        for p in parts
+    ]
+    end = f"; {100 * composition.value('solids'):.1f} % solids wet."
+    for kept in range(len(shown), 0, -1):
+        rest = len(shown) - kept
+        text = f"{name} dries to " + ", ".join(shown[:kept])
+        text += (f" and {rest} more" if rest else "") + end
+        if len(text) <= _HEADLINE:
+            return text
+    return f"{name[:40]} dries to {len(shown)} parts{end}"
+
+
+def _called(part: Part, composition: Composition) -> str:
+    """A powder by its lot's name; a solution's polymer by the polymer, its plasticiser as such."""
+    if part.function is Function.PLASTICISER:
+        return "plasticiser"
+    return part.of if part in composition.grains else part.substance
+
+
+def _warnings(
+    composition: Composition,
+    sheet: DoseSheet | None,
+    doses: Sequence[Dose],
+    request: DoseRequest | None,
+) -> tuple[str, ...]:
+    found: list[str] = []
+    for part in composition.parts:
+        spread = composition.uncertainty("fraction", part.key)
+        value = composition.value("fraction", part.key)
+        if spread > 0.1 * value and part.function is not Function.PLASTICISER:
+            found.append(
+                f"the share of {part.of} is known to ±{100 * spread / value:.0f} % of it only"
+            )
+    if sheet is not None and request is not None:
+        found += [f"this scale cannot weigh {line}" for line in sheet.scale_cannot]
+        helped = {name for batch in sheet.masterbatches for name in batch.of}
+        found += [
+            f"no masterbatch can help {dose.of}: mix for {sheet.enough_for_electrodes} electrodes at "
+            "once, or take a finer scale"
+            for dose in too_small(doses, request.scale, request.within)
+            if dose.of not in helped
+        ]
+        found += [f"not enough in stock: {line}" for line in sheet.stock_short]
+    return tuple(dict.fromkeys(found))
+
+
+def _packing_note(composition: Composition, shelf: Shelf) -> tuple[str, ...]:
+    closest = closest_critical_volume(composition, shelf)
+    if closest is None:
+        return ()
+    return (
+        f"the voids count each powder as it packs alone; if the finer grains filled the gaps of the "
+        f"coarser, CPVC would be {closest:.2f} and not {composition.value('critical'):.2f}",
+    )
