@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import sys
-from importlib import import_module
 from typing import TYPE_CHECKING
 
-import click
+from aerode import __version__
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["VERBS", "main"]
+__all__ = ["VERBS", "help_text", "main"]
 
 # verb -> (module, the line in `aerode --help`). Only verbs that work stand here.
 VERBS: dict[str, tuple[str, str]] = {
@@ -19,38 +18,32 @@ VERBS: dict[str, tuple[str, str]] = {
 }
 
 
-class _Verbs(click.Group):
-    """A group that reads a verb's module only when the verb is called."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        return list(VERBS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        if cmd_name not in VERBS:
-            return None
-        command: click.Command = import_module(VERBS[cmd_name][0]).command
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        with formatter.section("Verbs"):
-            formatter.write_dl([(verb, line) for verb, (_, line) in VERBS.items()])
-
-
-@click.group(
-    cls=_Verbs,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
-    epilog="Start with `aerode demo`. Every verb has --help with an example, and --json for scripts.",
-)
-@click.version_option(package_name="aerode", message="aerode %(version)s")
-def _root() -> None:
-    """From powders to an air cathode that is shown to be better, and a battery that runs a load.
-
-    mix -> make -> measure -> explain -> compare -> choose next -> build, with nobody hurt.
-    """
+def help_text() -> str:
+    """What `aerode --help` prints; written without the option parser, which takes longer to load."""
+    width = max(map(len, VERBS), default=0)
+    verbs = "\n".join(f"  {verb:<{width}}  {line}" for verb, (_, line) in VERBS.items())
+    return (
+        "Usage: aerode VERB [OPTIONS] ...\n\n"
+        "From powders to an air cathode that is shown to be better, and a battery\n"
+        "that runs a load, with nobody hurt.\n\n"
+        "  mix -> make -> measure -> explain -> compare -> choose next -> build\n\n"
+        f"Verbs:\n{verbs}\n\n"
+        "Options:\n"
+        "  -h, --help   this text; `aerode VERB --help` for one verb, with an example\n"
+        "  --version    the version\n\n"
+        "Start with `aerode demo`. Every verb has --json for scripts.\n"
+    )
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line. Exit 0: done; 1: refused, or a check failed; 2: wrong usage."""
+    words = list(sys.argv[1:] if arguments is None else arguments)
+    if not words or words[0] in {"-h", "--help"}:
+        sys.stdout.write(help_text())
+        sys.exit(0)
+    if words[0] == "--version":
+        sys.stdout.write(f"aerode {__version__}\n")
+        sys.exit(0)
     from aerode.cli.console import run
 
-    sys.exit(run(_root, list(sys.argv[1:] if arguments is None else arguments)))
+    sys.exit(run(words))

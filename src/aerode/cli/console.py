@@ -88,16 +88,37 @@ def _print_refusal(error: Any, arguments: list[str]) -> None:
     click.echo(f"Refused. {error}", err=True)
 
 
-def run(root: click.Command, arguments: list[str]) -> int:
-    """Run a command and return its exit code; every refusal is printed, none is a traceback."""
+def _unknown(verb: str) -> int:
+    from difflib import get_close_matches
+
+    from aerode.cli import VERBS
+
+    near = get_close_matches(verb, VERBS, n=2)
+    click.echo(
+        f"There is no verb {verb!r}." + (f" Did you mean: {' or '.join(near)}?" if near else ""),
+        err=True,
+    )
+    click.echo(f"Verbs: {', '.join(VERBS)}. `aerode --help` says what they do.", err=True)
+    return 2
+
+
+def run(arguments: list[str]) -> int:
+    """Run one verb and return its exit code; every refusal is printed, none is a traceback."""
+    from importlib import import_module
+
+    from aerode.cli import VERBS
     from aerode.errors import AerodeError
 
+    verb, rest = arguments[0], arguments[1:]
+    if verb not in VERBS:
+        return _unknown(verb)
+    command: click.Command = import_module(VERBS[verb][0]).command
     try:
-        result = root.main(args=arguments, prog_name="aerode", standalone_mode=False)
+        result = command.main(args=rest, prog_name=f"aerode {verb}", standalone_mode=False)
     except AerodeError as error:
         _print_refusal(error, arguments)
         return 1
-    except click.UsageError as error:
+    except click.ClickException as error:
         error.show()
         return 2
     except click.exceptions.Exit as stop:
