@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from aerode.records.marks import Condition, Known
 from aerode.records.runs import Observation, Reading, Run, RunPlan, RunSort, Settling

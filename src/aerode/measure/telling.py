@@ -1,0 +1,110 @@
+"""Sentences that an answer supports: who fell and why, what the ammeter got wrong, what to do next."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.comparisons import Comparison, Correction, Piece
+
+__all__ = ["Fall", "ammeter_order", "biggest_fall", "fair_order", "why_it_moved"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """The electrode that the ammeter flattered most.
+
+    Parameters
+    ----------
+    piece : Piece
+    ammeter_place, fair_place : int
+        Places in the two rankings, 1 is best.
+    of : int
+        How many were ranked.
+    because : Correction or None
+        Its correction that stands out most against those of the others.
+    """
+
+    piece: Piece
+    ammeter_place: int
+    fair_place: int
+    of: int
+    because: Correction | None
+
+    def sentence(self) -> str:
+        """The whole of it in words."""
+        head = (
+            f"The ammeter put {self.piece.electrode} in place {self.ammeter_place} of {self.of}; "
+            f"fair, it is in place {self.fair_place}"
+        )
+        if self.because is None:
+            return f"{head}."
+        return f"{head}, most of all for {self.because.what}" + (
+            f" ({self.because.detail})." if self.because.detail else "."
+        )
+
+
+def _ranked(comparison: Comparison) -> list[Piece]:
+    return [
+        p
+        for p in comparison.pieces
+        if p.fair.value is not None and not p.control and not p.left_out
+    ]
+
+
+def fair_order(comparison: Comparison) -> list[str]:
+    """Electrodes by fair value, best first, without controls and pieces left out."""
+    return [p.electrode for p in sorted(_ranked(comparison), key=lambda p: -(p.fair.value or 0.0))]
+
+
+def ammeter_order(comparison: Comparison) -> list[str]:
+    """Electrodes by what the ammeter said, highest first; equal readings keep their order."""
+    read = [p for p in _ranked(comparison) if p.ammeter_mA is not None]
+    return [p.electrode for p in sorted(read, key=lambda p: -(p.ammeter_mA or 0.0))]
+
+
+def _stands_out(piece: Piece, others: Sequence[Piece]) -> Correction | None:
+    """The correction of a piece that differs most, in the log, from the median of the others."""
+    best: tuple[float, Correction] | None = None
+    for correction in piece.corrections:
+        logs = sorted(
+            math.log(c.ratio) for p in others for c in p.corrections if c.what == correction.what
+        )
+        middle = logs[len(logs) // 2] if logs else 0.0
+        away = math.log(correction.ratio) - middle
+        if away < -0.005 and (best is None or away < best[0]):
+            best = (away, correction)
+    return best[1] if best else None
+
+
+def biggest_fall(comparison: Comparison) -> Fall | None:
+    """The electrode that lost most places from the ammeter's ranking to the fair one, if any lost two or more."""
+    read, fair = ammeter_order(comparison), fair_order(comparison)
+    fair = [name for name in fair if name in read]
+    falls = [(fair.index(name) - read.index(name), name) for name in read]
+    if not falls or max(falls)[0] < 2:
+        return None
+    _, name = max(falls)
+    pieces = {p.electrode: p for p in _ranked(comparison)}
+    others = [p for p in pieces.values() if p.electrode != name]
+    return Fall(
+        piece=pieces[name],
+        ammeter_place=read.index(name) + 1,
+        fair_place=fair.index(name) + 1,
+        of=len(read),
+        because=_stands_out(pieces[name], others),
+    )
+
+
+def why_it_moved(piece: Piece, others: Sequence[Piece]) -> str:
+    """The correction of one electrode that stands out, in words, or that none does."""
+    found = _stands_out(piece, others)
+    if found is None:
+        return "no correction stands out"
+    return f"{found.what} {100.0 * (found.ratio - 1.0):+.0f} %" + (
+        f": {found.detail}" if found.detail else ""
+    )
