@@ -66,6 +66,10 @@ class Polymer:
 
     name: str
     substance: str
+    sheet_limit: float | None = None
+    """Highest temperature its data sheet allows [K], entered by hand."""
+    sheet: str = ""
+    """Which data sheet."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

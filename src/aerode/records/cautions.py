@@ -64,13 +64,21 @@ class Caution:
 
 @record
 class Acknowledgement:
-    """A person's reason for going on in spite of a STOP; it never removes the STOP."""
+    """A person's reason for going on in spite of a STOP; it never removes the STOP.
+
+    For a FIRST or a NOTE it says that the caution was read: from then on it folds to one line.
+    `level`, `figure` and `limit` are what was on the page at that time: a STOP whose figure or limit
+    has changed since has to be acknowledged again, and a caution that got harder unfolds.
+    """
 
     name: str
     caution: str
     about: tuple[str, ...] = ()
     reason: str
     made: str = ""
+    level: CautionLevel | None = None
+    figure: str = ""
+    limit: str = ""
 
 
 @record
@@ -82,4 +90,7 @@ class CautionSheet:
     about: tuple[str, ...]
     cautions: tuple[Caution, ...]
     acknowledged: tuple[Acknowledgement, ...] = ()
+    """Those that still hold for what is on this sheet."""
+    waiting: tuple[str, ...] = ()
+    """Keys of the STOPs that nobody has acknowledged: no bench sheet is printed while there is one."""
     standing_text: str = STANDING_TEXT

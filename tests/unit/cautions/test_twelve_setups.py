@@ -6,6 +6,11 @@ import importlib.util
 import sys
 from pathlib import Path
 
+import pytest
+
+from aerode.cautions.engine import assess
+from aerode.cautions.situation import Situation
+
 _spec = importlib.util.spec_from_file_location(
     "twelve_setups", Path(__file__).with_name("setups.py")
 )
@@ -26,3 +31,17 @@ def test_the_expectations_are_what_they_claim_to_be() -> None:
     for one in HARMFUL:
         assert "STOP" in one.expected.values()
     assert all(len(one.why) > 40 for one in (*HARMLESS, *HARMFUL))
+
+
+def _levels(situation: Situation) -> dict[str, str]:
+    """Hazard to its hardest level."""
+    found: dict[str, str] = {}
+    for caution in assess(situation):  # hardest first
+        found.setdefault(caution.hazard, caution.level.value)
+    return found
+
+
+@pytest.mark.parametrize("one", [*HARMLESS, *HARMFUL], ids=lambda one: one.name)
+def test_the_engine_gives_exactly_these_levels(one: object) -> None:
+    """Every hazard the hygienist names, at that level, and no other."""
+    assert _levels(one.situation) == one.expected

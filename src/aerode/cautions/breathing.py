@@ -1,0 +1,269 @@
+"""What is breathed over a dish and in its room, as bands over everything that is not known.
+
+Source: a weigh-loss if there is one, else the band of the evaporation models, else the two extremes
+(all at once, or spread over the whole stay). Room: a near zone and the room, decoupled (Nicas 2024),
+so that a room without any fresh air is in reach too. The ends of the band are the corners of all
+spans, widened by the published agreement of the model with measurements (half to double).
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from aerode.cautions import lookup
+from aerode.cautions.comparing import Band, plain
+from aerode.cautions.limits import DAY, QUARTER
+from aerode.cautions.policy import NEAR_FIELD_RADIUS
+from aerode.physics.evaporation import evaporation_band, weigh_loss_rate
+from aerode.physics.near_field import near_field_volume
+from aerode.physics.room_air import Stage, well_mixed_average, well_mixed_history
+
+if TYPE_CHECKING:
+    from aerode.cautions.situation import Air, OpenLiquid, Situation
+
+__all__ = [
+    "Breathed",
+    "Flows",
+    "Source",
+    "at_centre",
+    "breathed",
+    "flows_of",
+    "organic_liquids",
+    "sources_of",
+]
+
+OPEN_AIR = "open air"
+CLOSED = "closed room"
+AJAR = "window ajar"
+_ALL_AT_ONCE = 60.0  # s, the shortest time in which everything is let evaporate
+
+
+@dataclass(frozen=True, slots=True)
+class Flows:
+    """Fresh air [m^3/s] between two ends and the room [m^3]; infinite stands for the open air."""
+
+    low: float
+    high: float
+    volume: float
+    missing: tuple[str, ...]
+    how: str
+
+
+def flows_of(air: Air | None) -> Flows:
+    """The fresh air of a room as a span, with the inputs that are missing."""
+    if air is not None and air.airing == OPEN_AIR:
+        return Flows(math.inf, math.inf, math.inf, (), "open air")
+    if air is None or air.volume is None:
+        return Flows(
+            0.0, math.inf, math.nan, ("the room: its volume and its air changes",), "no room"
+        )
+    unvented = lookup.rule("exposure_model_figure", "air changes, unvented room")
+    known = air.air_changes
+    if known is not None:
+        said = f"{air.volume:g} m³ with {known * 3600:.2g} air changes an hour"
+        return Flows(known * air.volume, known * air.volume, air.volume, (), said)
+    missing = ("the air changes of the room",)
+    if unvented is None or not air.airing:
+        return Flows(0.0, math.inf, air.volume, missing, f"{air.volume:g} m³, airing not known")
+    still = unvented.value * air.volume
+    said = f"{air.volume:g} m³, {air.airing}"
+    if air.airing == CLOSED:
+        rate = f"none to {unvented.value * 3600:g} air changes an hour"
+        return Flows(0.0, still, air.volume, missing, f"{said}: {rate}")
+    rate = f"{unvented.value * 3600:g} air changes an hour or more"
+    return Flows(still, math.inf, air.volume, missing, f"{said}: {rate}")
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One liquid going into the air: mass [kg] and low, centre and high rate [kg/s]."""
+
+    substance: str
+    mass: float
+    low: float
+    centre: float
+    high: float
+    measured: bool
+    how: str
+
+
+def organic_liquids(situation: Situation) -> list[tuple[OpenLiquid, str | None]]:
+    """Every open liquid but water, with its name on file (None where nothing is on file)."""
+    named = [(liquid, lookup.known_name(liquid.substance)) for liquid in situation.liquids]
+    return [(liquid, name) for liquid, name in named if name != "water"]
+
+
+def _mole_share(situation: Situation, name: str) -> float:
+    """Mole fraction among the open liquids, 1 where an amount or a molar mass is missing."""
+    moles: dict[str, float] = {}
+    for liquid in situation.liquids:
+        known = lookup.known_name(liquid.substance)
+        mass = lookup.molar_mass(known) if known else None
+        if known is None or mass is None or liquid.mass is None:
+            return 1.0
+        moles[known] = moles.get(known, 0.0) + liquid.mass / mass
+    total = sum(moles.values())
+    return moles.get(name, 0.0) / total if total > 0 else 1.0
+
+
+def _air_speeds(situation: Situation) -> tuple[float, float] | None:
+    slowest = lookup.rule("exposure_model_figure", "lowest air speed used")
+    quiet = lookup.rule("exposure_model_figure", "air speed, quiet room")
+    if situation.air_speed is not None:
+        floor = slowest.value if slowest else situation.air_speed.low
+        return max(floor, situation.air_speed.low), max(floor, situation.air_speed.high)
+    if slowest is None or quiet is None:
+        return None
+    return slowest.value, max(quiet.value, slowest.value)
+
+
+def _modelled(situation: Situation, name: str, mass: float) -> Source | None:
+    """The band of the evaporation models; None where a property or the wet area is missing."""
+    temperature = situation.air.temperature if situation.air else 298.15
+    pressure = lookup.vapour_pressure(name, temperature)
+    diffusivity = lookup.diffusivity_in_air(name, temperature)
+    molar_mass = lookup.molar_mass(name)
+    still = lookup.rule("exposure_model_figure", "mass transfer of water, still room")
+    pool = lookup.rule("exposure_model_figure", "mass transfer of water, outdoor pool")
+    speeds = _air_speeds(situation)
+    if (situation.open_area is None or pressure is None or diffusivity is None or molar_mass is None
+            or still is None or pool is None or speeds is None):  # fmt: skip
+        return None
+    band = evaporation_band(
+        molar_mass, pressure.value, temperature, situation.open_area, slow_air=speeds[0],
+        fast_air=speeds[1], diffusivity=diffusivity, still_coefficient=still.value,
+        pool_coefficient=pool.value,
+    )  # fmt: skip
+    # Raoult for a mixture at the low end and the centre; at the high end as if it were pure
+    share = _mole_share(situation, name)
+    how = f"five evaporation models over {plain(situation.open_area * 1e4)} cm²"
+    return Source(name, mass, share * band.low, share * band.centre, band.high, False, how)
+
+
+def sources_of(situation: Situation) -> list[Source]:
+    """The source of each open organic liquid that is on file and whose amount is known."""
+    known = [(n, q.mass) for q, n in organic_liquids(situation) if n and q.mass]
+    total = sum(mass for _, mass in known)
+    loss = situation.weigh_loss
+    peak = lookup.rule_span("exposure_model_figure", "drying peak over mean")
+    found: list[Source] = []
+    for name, mass in known:
+        if loss is not None:
+            rate, spread = weigh_loss_rate(loss.lost, loss.over, loss.resolution)
+            share = mass / total
+            low, high = max(0.0, rate - 2 * spread), rate + 2 * spread
+            high *= peak[1].value if peak else 1.0
+            how = "the weigh-loss of the wet piece"
+            found.append(Source(name, mass, low * share, rate * share, high * share, True, how))
+            continue
+        modelled = _modelled(situation, name, mass)
+        if modelled is None:
+            slow, fast = mass / situation.stay, mass / _ALL_AT_ONCE
+            modelled = Source(
+                name, mass, slow, math.sqrt(slow * fast), fast, False,
+                "anything between all at once and the whole stay",
+            )  # fmt: skip
+        found.append(modelled)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Breathed:
+    """Bands of concentration [kg/m^3] in the near field: instant, quarter hour, day; far field peak.
+
+    Infinite high ends mean that the volume of the room is missing.
+    """
+
+    instant: Band
+    quarter_hour: Band
+    day: Band
+    far_peak: Band
+
+
+def _exchanges(air: Air | None) -> tuple[float, float]:
+    """Near-field exchange between its ends [m^3/s]."""
+    outdoors = air is not None and air.airing == OPEN_AIR
+    names = ("moderate", "high") if outdoors else ("low", "moderate")
+    spans = [lookup.rule_span("exposure_model_figure", f"near-field exchange, {n}") for n in names]
+    ends = [f.value for span in spans if span for f in span]
+    return (min(ends), max(ends)) if ends else (0.0, math.inf)
+
+
+def _zone(rate: float, flow: float, volume: float, emitting: float, stay: float) -> list[float]:
+    """One well-mixed zone: peak, worst quarter hour, day's mean [kg/m^3]."""
+    emitting = min(emitting, stay)
+    if math.isinf(flow):
+        return [0.0, 0.0, 0.0]
+    if math.isnan(volume):
+        return [math.inf, math.inf, math.inf]
+    if flow == 0.0 and volume == 0.0:
+        return [math.inf] * 3
+    peak = well_mixed_history([Stage(emitting, rate, flow)], volume)[0]
+    lead = max(0.0, emitting - QUARTER)
+    start = well_mixed_history([Stage(lead, rate, flow)], volume)[0] if lead > 0 else 0.0
+    burst = min(emitting, QUARTER)
+    window = [Stage(burst, rate, flow), Stage(QUARTER - burst, 0.0, flow)]
+    quarter = well_mixed_average(
+        [s for s in window if s.duration > 0], volume, QUARTER, initial=start
+    )
+    stages = [Stage(emitting, rate, flow), Stage(stay - emitting, 0.0, flow)]
+    window_of_day = max(DAY, stay)
+    day = well_mixed_average([s for s in stages if s.duration > 0], volume, window_of_day)
+    return [peak, quarter, day * window_of_day / DAY]
+
+
+def _corner(
+    source: Source, rate: float, flow: float, exchange: float, volume: float, stay: float
+) -> list[float]:
+    """Near-field peak, quarter hour and day, and far-field peak, for one corner of the spans."""
+    if rate <= 0.0:
+        return [0.0, 0.0, 0.0, 0.0]
+    emitting = max(1.0, source.mass / rate)
+    rate = source.mass / emitting
+    far = _zone(rate, flow, volume, emitting, stay)
+    near = _zone(rate, exchange, near_field_volume(NEAR_FIELD_RADIUS), emitting, stay)
+    return [f + n for f, n in zip(far, near, strict=True)] + [far[0]]
+
+
+def breathed(source: Source, air: Air | None, stay: float) -> Breathed:
+    """What one liquid does to the air that is breathed, as bands.
+
+    Parameters
+    ----------
+    source : Source
+        The liquid.
+    air : Air or None
+        The room.
+    stay : float
+        How long the person stays, over the dish all the time [s].
+
+    Returns
+    -------
+    Breathed
+        Ends over all corners of rate, fresh air and exchange, times the published agreement.
+    """
+    flows = flows_of(air)
+    exchanges = _exchanges(air)
+    corners = [
+        _corner(source, rate, flow, exchange, flows.volume, stay)
+        for rate, flow, exchange in itertools.product(
+            (source.low, source.centre, source.high), {flows.low, flows.high}, exchanges
+        )
+    ]
+    agreement = lookup.rule_span("exposure_model_figure", "modelled over measured")
+    ends = (agreement[0].value, agreement[1].value) if agreement else (1.0, 1.0)
+    bands = [
+        Band(min(c[i] for c in corners), max(c[i] for c in corners)).widened(
+            1 / ends[1], 1 / ends[0]
+        )
+        for i in range(4)
+    ]
+    return Breathed(*bands)
+
+
+def at_centre(source: Source) -> Source:
+    """The same source with its rate fixed at the centre, to see whether a weigh-loss would decide."""
+    return replace(source, low=source.centre, high=source.centre)

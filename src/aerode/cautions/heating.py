@@ -1,0 +1,275 @@
+"""Heating a coated piece: dry enough, flash in a closed space, plates, ovens, and the polymers."""
+
+from __future__ import annotations
+
+from aerode.cautions import lookup
+from aerode.cautions.comparing import Band, compare, level_of
+from aerode.cautions.policy import (
+    COLD_PLATE_MARGIN,
+    CONSTANT_WEIGHT_INTERVAL,
+    CONSTANT_WEIGHT_PER_AREA,
+    CONSTANT_WEIGHT_SHARE,
+    HOUSE_SOURCE,
+    OVEN_SOURCE,
+)
+from aerode.cautions.polymers import polymer_cautions
+from aerode.cautions.situation import Heating, Situation
+from aerode.physics.flammability import flash_share, lower_limit_at
+from aerode.physics.heat_gates import Dryness, dry_enough, surface_ceiling
+from aerode.records.cautions import Caution, CautionLevel, Finding
+
+__all__ = ["heating_cautions"]
+
+
+def _celsius(kelvin: float) -> str:
+    return f"{kelvin - 273.15:.0f} °C"
+
+
+def _is_cold(situation: Situation, heating: Heating) -> bool:
+    room = situation.air.temperature if situation.air else 298.15
+    plate = heating.plate_temperature
+    return plate is not None and plate <= room + COLD_PLATE_MARGIN
+
+
+def _solvents(heating: Heating) -> list[str | None]:
+    """What the coat was wet with: names on file but water; None for one that is not on file."""
+    named = [lookup.known_name(s) for s in heating.last_solvents]
+    return [n for n in dict.fromkeys(named) if n != "water"]
+
+
+def _dryness(heating: Heating) -> tuple[Dryness, str]:
+    w = heating.weighings
+    if w is None:
+        return Dryness.CANNOT_TELL, "two weighings of the piece, ten minutes apart"
+    return dry_enough(
+        w.first, w.second, w.interval, minimum_interval=CONSTANT_WEIGHT_INTERVAL,
+        relative_change=CONSTANT_WEIGHT_SHARE, mass_per_area=CONSTANT_WEIGHT_PER_AREA,
+        coating=w.coating, area=w.area, resolution=w.resolution,
+    )  # fmt: skip
+
+
+def _dry_caution(situation: Situation, heating: Heating) -> Caution:
+    dry, why = _dryness(heating)
+    w = heating.weighings
+    level = {
+        Dryness.DRY: CautionLevel.NOTE,
+        Dryness.WET: CautionLevel.STOP,
+        Dryness.CANNOT_TELL: CautionLevel.FIRST,
+    }[dry]
+    finding = {
+        Dryness.DRY: Finding.BELOW,
+        Dryness.WET: Finding.ABOVE,
+        Dryness.CANNOT_TELL: Finding.STRADDLES,
+    }[dry]
+    figure = (
+        "not weighed twice"
+        if w is None
+        else (f"{1e6 * (w.first - w.second):+.3g} mg lost in {w.interval / 60:.3g} min")
+    )
+    act = {
+        Dryness.DRY: "Heat it soon; weigh twice again if it is left in a damp or solvent-laden place.",
+        Dryness.WET: "Do not heat it. Dry it at room temperature and weigh it twice again.",
+        Dryness.CANNOT_TELL: "Do not heat it yet: weigh it twice, ten minutes apart.",
+    }[dry]
+    return Caution(
+        key=f"heat.dry.{heating.name}",
+        level=level,
+        hazard="dry enough",
+        headline=f"{heating.name}: the coat is {dry.value}"
+        if w is not None
+        else f"{heating.name}: nobody knows yet whether the coat is dry",
+        finding=finding,
+        figure=figure,
+        limit="1 % of the coating or 0.5 mg/cm² in 10 min",
+        basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same",
+        source=(lookup.cite_key(HOUSE_SOURCE), OVEN_SOURCE),
+        do=act,
+        missing=(why,) if dry is Dryness.CANNOT_TELL else (),
+        would_change="a later pair of weighings on a finer scale",
+        about=situation.about,
+    )
+
+
+def _flash_of(
+    heating: Heating, name: str, temperature: float
+) -> tuple[float, lookup.Figure, float] | None:
+    """Share of vapour over the warm lower limit for one solvent: (ratio, limit, warm limit)."""
+    limit, mass = lookup.fire(name).lower, lookup.molar_mass(name)
+    slope = lookup.rule("flammable_limit_temperature_slope", "line=gates")
+    if (limit is None or mass is None or slope is None or heating.retained_solvent is None
+            or heating.closed_volume is None):  # fmt: skip
+        return None
+    warm = lower_limit_at(limit.value, temperature, slope.value)
+    share = flash_share(heating.retained_solvent, mass, temperature, heating.closed_volume)
+    return share / warm, limit, warm
+
+
+def _flash_caution(situation: Situation, heating: Heating, names: list[str]) -> Caution | None:
+    """The vapour budget of a closed space against the warm lower limit."""
+    if heating.closed_volume is None or heating.plate_temperature is None:
+        return None
+    if heating.retained_solvent is None:
+        if _dryness(heating)[0] is Dryness.DRY:
+            return None
+        return _flash_unknown(situation, heating, "the solvent still in the coat")
+    found = [(n, f) for n in names if (f := _flash_of(heating, n, heating.plate_temperature))]
+    if len(found) < len(names) or not found:
+        return _flash_unknown(
+            situation, heating, "the lower flammable limit of what it was wet with"
+        )
+    alarm = lookup.rule("flammable_limit_alarm_share", "rule=hazardous atmosphere")
+    stop = lookup.rule("flammable_limit_alarm_share", "rule=oven exhaust")
+    slope = lookup.rule("flammable_limit_temperature_slope", "line=gates")
+    if alarm is None or stop is None or slope is None:
+        return _flash_unknown(situation, heating, "the share of the limit at which to stop")
+    name, (ratio, limit, warm) = max(found, key=lambda item: item[1][0])
+    if ratio < alarm.value:
+        return None
+    finding = compare(Band(ratio, ratio).over(stop.value))
+    level = level_of(finding, published=limit.published and stop.published and slope.published)
+    level = CautionLevel.FIRST if level is CautionLevel.NOTE else level
+    return Caution(
+        key=f"heat.flash.{heating.name}",
+        level=level,
+        hazard="flash in the closed space",
+        headline=f"{name}: all at once it makes {100 * ratio * warm:.2g} % of vapour, {ratio:.2g} times "
+        "what can burn",
+        finding=finding,
+        figure=f"{100 * ratio * warm:.3g} % by volume, {ratio:.3g} times the lower limit",
+        limit=f"{100 * warm:.3g} % at {_celsius(heating.plate_temperature)} ({limit.shown} at 25 °C); "
+        f"stop at {stop.value:.0%} of it",
+        basis=f"{1e3 * heating.retained_solvent:.3g} g flashed into "
+        f"{1e3 * heating.closed_volume:.3g} L, none of it leaving; the limit falls with temperature",
+        source=(limit.source, slope.source, stop.source),
+        do="Do not heat it in there. Dry it to constant weight in moving air first.",
+        would_change="the mass of solvent still in the coat, the free volume, a vented oven",
+        about=situation.about,
+    )
+
+
+def _flash_unknown(situation: Situation, heating: Heating, missing: str) -> Caution:
+    return Caution(
+        key=f"heat.flash.{heating.name}",
+        level=CautionLevel.FIRST,
+        hazard="flash in the closed space",
+        headline=f"{heating.name}: cannot tell whether the vapour in it could burn",
+        finding=Finding.NO_FIGURE,
+        figure="no figure on file",
+        basis="a closed space with a coat that may be wet",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="Dry it to constant weight in moving air before it goes in.",
+        missing=(missing,),
+        would_change=missing,
+        about=situation.about,
+    )
+
+
+def _plate_caution(situation: Situation, heating: Heating, name: str) -> Caution | None:
+    """The plate against the temperature at which the vapour lights itself."""
+    plate = heating.plate_temperature
+    if plate is None:
+        return None
+    lights = lookup.fire(name).autoignition
+    share = lookup.rule("autoignition_surface_share", "explosive atmosphere")
+    margin = lookup.rule("heat_margin", "heated dip liquid below the autoignition temperature")
+    if lights is None or share is None:
+        return Caution(
+            key=f"heat.plate.{heating.name}.{name}",
+            level=CautionLevel.FIRST,
+            hazard="ignition by the plate",
+            headline=f"{name}: at what temperature it lights itself is not on file",
+            finding=Finding.NO_FIGURE,
+            figure=_celsius(plate),
+            limit="none on file",
+            source=(lookup.cite_key(HOUSE_SOURCE),),
+            do="Look up the autoignition temperature in the safety data sheet before the plates are hot.",
+            missing=(f"the autoignition temperature of {name}",),
+            would_change="its autoignition temperature",
+            about=situation.about,
+        )
+    distance = margin.value if margin else None
+    ceiling, ignition = surface_ceiling(lights.value, share=share.value, margin=distance)
+    if plate < ceiling:
+        return None
+    published = lights.published and share.published
+    return Caution(
+        key=f"heat.plate.{heating.name}.{name}",
+        level=CautionLevel.STOP if published else CautionLevel.FIRST,
+        hazard="ignition by the plate",
+        headline=f"{name} lights itself at {_celsius(ignition)}; the plates are at {_celsius(plate)}",
+        finding=Finding.ABOVE,
+        figure=_celsius(plate),
+        limit=f"{_celsius(ceiling)}: {share.value:.0%} of {lights.shown}",
+        basis="a hot surface lights vapour without a spark; the coat was wet with it last",
+        source=(lights.source, share.source),
+        unverified=not published,
+        do=f"Keep the plates below {_celsius(ceiling)}, whatever the weighings say: a skin locks solvent in.",
+        would_change="cooler plates, another last solvent",
+        about=situation.about,
+    )
+
+
+def _appliance_caution(situation: Situation, heating: Heating) -> Caution | None:
+    if heating.appliance not in {"household oven", "heat gun"}:
+        return None
+    oven = heating.appliance == "household oven"
+    return Caution(
+        key=f"heat.appliance.{heating.name}",
+        level=CautionLevel.STOP if oven else CautionLevel.FIRST,
+        hazard="household oven" if oven else "heat gun",
+        headline=f"{heating.name}: a {heating.appliance} must not see a coat that was wet with an organic liquid",
+        basis="unvented, bare elements and thermostat arcs inside; food goes in afterwards"
+        if oven
+        else "a heat gun is a source of ignition",
+        source=(OVEN_SOURCE,),
+        do="Use plates in moving air, or an oven made and vented for solvents.",
+        would_change="another appliance",
+        about=situation.about,
+    )
+
+
+def _no_temperature(situation: Situation, heating: Heating) -> Caution:
+    return Caution(
+        key=f"heat.plate.{heating.name}",
+        level=CautionLevel.FIRST,
+        hazard="heat",
+        headline=f"{heating.name}: cannot tell, how hot it gets is missing",
+        finding=Finding.STRADDLES,
+        figure="plate temperature not known",
+        basis="every gate on heat compares with the plate",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="Measure the plate itself before anything wet or plastic goes under it.",
+        missing=("the plate temperature",),
+        would_change="the plate temperature",
+        about=situation.about,
+    )
+
+
+def heating_cautions(situation: Situation) -> list[Caution]:
+    """Every caution on heating: the gates before heat, the appliance, the polymers.
+
+    Parameters
+    ----------
+    situation : Situation
+        What is about to be done.
+
+    Returns
+    -------
+    list of Caution
+        Empty where nothing is heated; a plate at room temperature heats nothing.
+    """
+    found: list[Caution | None] = []
+    for heating in situation.heatings:
+        if _is_cold(situation, heating):
+            continue
+        if heating.plate_temperature is None:
+            found.append(_no_temperature(situation, heating))
+        solvents = _solvents(heating)
+        if solvents:
+            names = [n for n in solvents if n is not None]
+            found.append(_appliance_caution(situation, heating))
+            found.append(_dry_caution(situation, heating))
+            found.append(_flash_caution(situation, heating, names))
+            found += [_plate_caution(situation, heating, name) for name in names]
+        found += polymer_cautions(situation, heating)
+    return [c for c in found if c is not None]

@@ -1,0 +1,153 @@
+"""Liquids themselves: the air over a jar, rags, skin, cancer."""
+
+from __future__ import annotations
+
+from aerode.cautions import lookup
+from aerode.cautions.breathing import organic_liquids
+from aerode.cautions.policy import HOUSE_SOURCE
+from aerode.cautions.situation import Situation
+from aerode.physics.flammability import Headspace, headspace, saturated_share
+from aerode.records.cautions import Caution, CautionLevel, Finding
+from aerode.reference.rows import Status
+
+__all__ = ["liquid_cautions", "wet_substances"]
+
+
+def _jar(situation: Situation, name: str) -> Caution | None:
+    """The air over one open liquid; None where it cannot burn at this temperature."""
+    temperature = situation.air.temperature if situation.air else 298.15
+    found, pressure = lookup.fire(name), lookup.vapour_pressure(name, temperature)
+    flash = found.flash
+    ignitable = lookup.rule("waste_limit", "ignitable liquid, flash point below")
+    do = (
+        "Put out every flame and spark first; jar closed between strokes, jugs bonded against static. "
+        "Wet rags and leftovers into a closed metal can and to the waste point: drying in the air is "
+        "not disposal, nor is the drain."
+    )
+    if found.lower is None or found.upper is None or pressure is None:
+        if flash is None and found.lower is None:
+            said, finding = f"{name}: no fire figure on file, treat as flammable", Finding.NO_FIGURE
+            return _liquid(situation, name, said, "", "none on file", finding, CautionLevel.FIRST,
+                                 (lookup.cite_key(HOUSE_SOURCE),), do, ("its flash point",))  # fmt: skip
+        return None
+    share = saturated_share(pressure.value)
+    stands = headspace(share, found.lower.value, found.upper.value)
+    cool = flash is not None and ignitable is not None and flash.value > ignitable.value
+    if stands is Headspace.BELOW and (flash is None or cool or flash.value > temperature):
+        if cool:
+            return None
+        said = f"{name}: burns once warmed past {flash.shown if flash else 'its flash point'}"
+        return _liquid(situation, name, said, f"{share:.2%} over the liquid", found.lower.shown,
+                               Finding.BELOW, CautionLevel.NOTE, (found.lower.source,), do, ())  # fmt: skip
+    figure = f"{100 * share:.2g} % over the liquid"
+    said = f"{name}: the air over the jar is {stands.value}"
+    return _liquid(
+        situation, name, said, figure, f"{found.lower.shown} to {found.upper.shown}", Finding.ABOVE,
+        CautionLevel.FIRST, (found.lower.source, found.upper.source), do, (),
+    )  # fmt: skip
+
+
+def _liquid(situation: Situation, name: str, headline: str, figure: str, limit: str, finding: Finding,
+            level: CautionLevel, source: tuple[str, ...], do: str, missing: tuple[str, ...]) -> Caution:  # fmt: skip
+    return Caution(
+        key=f"vapour.liquid.{name}",
+        level=level,
+        hazard="flammable liquid",
+        headline=headline,
+        finding=finding,
+        figure=figure,
+        limit=limit,
+        basis="saturated air over the liquid at room temperature, against its flammable band",
+        source=tuple(dict.fromkeys(source)),
+        do=do,
+        missing=missing,
+        would_change="a colder room, another solvent",
+        about=situation.about,
+    )
+
+
+def _rags(situation: Situation, name: str) -> Caution | None:
+    row = lookup.remark(name, "self-heating")
+    if row is None:
+        return None
+    return Caution(
+        key=f"vapour.rags.{name}",
+        level=CautionLevel.FIRST,
+        hazard="self-heating rags",
+        headline=f"{name}: {row.note}",
+        source=(lookup.cite(row),),
+        do="Have a closed metal can with water in it ready before the first rag is wet.",
+        would_change="another solvent",
+        about=situation.about,
+    )
+
+
+def _skin(situation: Situation, names: tuple[str, ...]) -> Caution | None:
+    rows = [
+        (name, row)
+        for name in names
+        for condition in ("health: skin", "health: sensitiser")
+        if (row := lookup.remark(name, condition)) is not None
+    ]
+    if not rows:
+        return None
+    return Caution(
+        key="vapour.skin",
+        level=CautionLevel.NOTE,
+        hazard="skin",
+        headline="; ".join(f"{name}: {row.note}" for name, row in rows),
+        source=tuple(dict.fromkeys(lookup.cite(row) for _, row in rows)),
+        unverified=all(row.status is Status.UNVERIFIED for _, row in rows),
+        do="Thin nitrile gloves hold a splash for minutes and do not hold a soak: change them at once. "
+        "Laminate or the polymer of the glove maker's table holds longer. Wash skin with soap.",
+        would_change="another solvent",
+        about=situation.about,
+    )
+
+
+def _cancer(situation: Situation, name: str) -> Caution | None:
+    row = lookup.remark(name, "health: cancer")
+    if row is None:
+        return None
+    return Caution(
+        key=f"vapour.cancer.{name}",
+        level=CautionLevel.STOP if row.status is not Status.UNVERIFIED else CautionLevel.FIRST,
+        hazard="cancer",
+        headline=f"{name}: {row.note}",
+        source=(lookup.cite(row),),
+        do="Do not handle it at home. A cartridge does not hold it: above the limit only supplied air does.",
+        would_change="another solvent",
+        about=situation.about,
+    )
+
+
+def wet_substances(situation: Situation) -> tuple[str, ...]:
+    """Organic liquids that are open or that a piece to be heated was wet with, on file, each once."""
+    named = [name for _, name in organic_liquids(situation) if name]
+    for heating in situation.heatings:
+        named += [n for s in heating.last_solvents if (n := lookup.known_name(s)) and n != "water"]
+    return tuple(dict.fromkeys(named))
+
+
+def liquid_cautions(situation: Situation) -> list[Caution]:
+    """Cautions on the open liquids themselves, and on what a coat to be heated was wet with.
+
+    Parameters
+    ----------
+    situation : Situation
+        What is about to be done.
+
+    Returns
+    -------
+    list of Caution
+        Empty where nothing but water is wet.
+    """
+    open_names = tuple(dict.fromkeys(n for _, n in organic_liquids(situation) if n))
+    wet = wet_substances(situation)
+    found = [
+        *(_jar(situation, name) for name in open_names),
+        *(_rags(situation, name) for name in open_names),
+        _skin(situation, wet),
+        *(_cancer(situation, name) for name in wet),
+    ]
+    return [c for c in found if c is not None]

@@ -1,0 +1,45 @@
+"""House rules of the cautions: choices of this program, common practice, no published source.
+
+No hazard figure stands here (those come from `aerode.reference`); these are the thresholds of our
+own gates and the defaults of the screening models, each with its reason.
+"""
+
+from __future__ import annotations
+
+__all__ = [
+    "AROMATICS",
+    "COLD_PLATE_MARGIN",
+    "CONSTANT_WEIGHT_INTERVAL",
+    "CONSTANT_WEIGHT_PER_AREA",
+    "CONSTANT_WEIGHT_SHARE",
+    "FLUOROPOLYMERS",
+    "HOUSE_SOURCE",
+    "LYES",
+    "NEAR_FIELD_RADIUS",
+    "NOT_FOR_A_CLASS",
+    "OVEN_SOURCE",
+]
+
+HOUSE_SOURCE = "common_practice"
+# Says that household ovens are unsuitable, that most organics must not be dried in unvented ovens, and
+# that heat guns are sources of ignition. It carries no figure, so it has no row in the tables.
+OVEN_SOURCE = (
+    "National Research Council, Prudent Practices in the Laboratory (2011) [prudent_practices]"
+)
+
+# Dry enough to heat: two readings ten minutes apart agree within 1 % of the coating, or 0.5 mg/cm2.
+CONSTANT_WEIGHT_INTERVAL = 600.0  # s
+CONSTANT_WEIGHT_SHARE = 0.01
+CONSTANT_WEIGHT_PER_AREA = 0.005  # kg/m^2
+
+# A plate no warmer than the room by this much is a cold press.
+COLD_PLATE_MARGIN = 5.0  # K
+
+# Reach of the near field: arm's length to the face of someone bent over a dish.
+NEAR_FIELD_RADIUS = 0.5  # m
+
+LYES = ("sodium hydroxide", "potassium hydroxide")
+AROMATICS = ("toluene", "xylenes", "o-xylene", "m-xylene", "p-xylene", "styrene")
+FLUOROPOLYMERS = ("PTFE", "PVDF")
+# What a class does not handle, besides lye, aromatics and hot fluoropolymers.
+NOT_FOR_A_CLASS = ("1-methyl-2-pyrrolidone", "acrylonitrile")

@@ -1,0 +1,168 @@
+"""Reading and acknowledging: a STOP blocks until acknowledged and never goes away, the rest folds."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from aerode.errors import StoppedError
+from aerode.records.cautions import Acknowledgement, Caution, CautionLevel, CautionSheet
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["require_acknowledged", "sheet_lines", "still_acknowledged", "waiting_for"]
+
+_WIDTH = 80
+
+
+def _holds(caution: Caution, said: Acknowledgement) -> bool:
+    """Whether an acknowledgement is about this caution as it stands now."""
+    if (
+        said.caution != caution.key
+        or said.about != caution.about
+        or said.level is not caution.level
+    ):
+        return False
+    if caution.level is CautionLevel.STOP:
+        return (
+            said.figure == caution.figure
+            and said.limit == caution.limit
+            and bool(said.reason.strip())
+        )
+    return True
+
+
+def still_acknowledged(
+    cautions: Iterable[Caution], acknowledgements: Iterable[Acknowledgement]
+) -> tuple[Acknowledgement, ...]:
+    """The acknowledgements that hold for these cautions.
+
+    Parameters
+    ----------
+    cautions : iterable of Caution
+        What is on the sheet now.
+    acknowledgements : iterable of Acknowledgement
+        All that were ever made, in their order.
+
+    Returns
+    -------
+    tuple of Acknowledgement
+        A STOP needs the same figure and limit and a reason; a FIRST or a NOTE the same level.
+    """
+    kept = list(cautions)
+    return tuple(a for a in acknowledgements if any(_holds(c, a) for c in kept))
+
+
+def waiting_for(
+    cautions: Iterable[Caution], acknowledged: Iterable[Acknowledgement]
+) -> tuple[str, ...]:
+    """Keys of the STOPs that none of these acknowledgements covers."""
+    said = list(acknowledged)
+    return tuple(
+        c.key
+        for c in cautions
+        if c.level is CautionLevel.STOP and not any(_holds(c, a) for a in said)
+    )
+
+
+def require_acknowledged(sheet: CautionSheet) -> None:
+    """Refuse to go on while a STOP waits: call it before a bench sheet is printed.
+
+    Parameters
+    ----------
+    sheet : CautionSheet
+        The sheet of what is about to be printed.
+
+    Raises
+    ------
+    StoppedError
+        Names every STOP that waits and how to acknowledge it.
+    """
+    if not sheet.waiting:
+        return
+    stops = [c for c in sheet.cautions if c.key in sheet.waiting]
+    raise StoppedError(
+        "; ".join(f"STOP {c.hazard}: {c.headline}" for c in stops),
+        where=", ".join(sheet.about),
+        allowed="going on only with a reason in writing for each STOP; the STOP stays on the page",
+        next_step=f"change what is named, or: aerode cautions {sheet.about[0] if sheet.about else 'ITEM'} "
+        f'--acknowledge {sheet.waiting[0]} --reason "..."',
+    )
+
+
+def _wrapped(text: str, indent: str) -> list[str]:
+    return textwrap.wrap(
+        text, width=_WIDTH, initial_indent="", subsequent_indent=indent, break_long_words=False
+    )
+
+
+def _keys_of(sources: tuple[str, ...]) -> str:
+    """The short keys of the sources, or the source itself where it has none."""
+    keys = [s.rsplit("[", 1)[1].split("]", 1)[0] if "[" in s else s for s in sources]
+    return ", ".join(dict.fromkeys(keys))
+
+
+def _first_sentence(text: str) -> str:
+    head, mark, _ = text.partition(". ")
+    return head + (mark.strip() or "")
+
+
+def _entry(caution: Caution, reason: str, *, full: bool) -> list[str]:
+    """One caution for people; in short form its first act alone, without its basis."""
+    mark = " (from memory, check the safety data sheet)" if caution.unverified else ""
+    parts = [f"{caution.level.value:5} {caution.hazard}: {caution.headline}{mark}."]
+    if full and caution.figure:
+        parts.append(f"{caution.figure[:1].upper()}{caution.figure[1:]}.")
+    if full and caution.limit:
+        parts.append(f"Limit: {caution.limit}.")
+    if full and caution.basis:
+        parts.append(f"Rests on: {caution.basis}.")
+    parts.append(caution.do if full else _first_sentence(caution.do))
+    if caution.missing:
+        parts.append(f"Missing: {'; '.join(caution.missing)}.")
+    if reason:
+        parts.append(f"Acknowledged: {reason}.")
+    parts.append(f"Changes with: {caution.would_change}. [{_keys_of(caution.source)}]")
+    return _wrapped(" ".join(parts), "      ")
+
+
+def _folded(caution: Caution) -> list[str]:
+    """A caution that was read before: one physical line, its source kept."""
+    tail = f" [{_keys_of(caution.source)}]"
+    head = f"{caution.level.value:5} {caution.hazard}: {caution.headline}"
+    room = _WIDTH - len(tail)
+    return [(head if len(head) <= room else head[: room - 1] + "…") + tail]
+
+
+def sheet_lines(sheet: CautionSheet, *, full: bool = False) -> list[str]:
+    """A sheet for people: the verdict, the cautions, hardest first, the standing text.
+
+    Parameters
+    ----------
+    sheet : CautionSheet
+        All cautions.
+    full : bool
+        Everything about each caution, read before or not.
+
+    Returns
+    -------
+    list of str
+        At most 80 columns after the first. A STOP stands in full, whatever was acknowledged; a
+        FIRST or a NOTE stands with its first act, and as one line once it was read.
+    """
+    text = [sheet.headline]
+    for caution in sheet.cautions:
+        said = next((a for a in sheet.acknowledged if _holds(caution, a)), None)
+        stop = caution.level is CautionLevel.STOP
+        if said is not None and not stop and not full:
+            text += _folded(caution)
+        else:
+            reason = said.reason if said is not None and stop else ""
+            text += _entry(caution, reason, full=full or stop)
+    if sheet.waiting:
+        text += _wrapped(
+            "No bench sheet is printed until each STOP is acknowledged with a reason: "
+            "--acknowledge KEY --reason TEXT. Keys: " + ", ".join(sheet.waiting), "  "
+        )  # fmt: skip
+    return text + _wrapped(sheet.standing_text, "")

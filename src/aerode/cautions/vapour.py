@@ -1,0 +1,315 @@
+"""Vapour in the room: what is breathed, and what could burn. Health limit and fire limit always both."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode.cautions import lookup
+from aerode.cautions.breathing import (
+    Breathed,
+    Source,
+    at_centre,
+    breathed,
+    flows_of,
+    organic_liquids,
+    sources_of,
+)
+from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain, span
+from aerode.cautions.limits import DAY, Governing, governing
+from aerode.cautions.policy import HOUSE_SOURCE
+from aerode.cautions.situation import Situation
+from aerode.physics.exposure import mole_fraction
+from aerode.physics.flammability import mixture_lower_limit
+from aerode.physics.room_air import flow_needed_for_dose, purge_time
+from aerode.records.cautions import Caution, CautionLevel, Finding
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["vapour_cautions"]
+
+_KINDS = ("day", "quarter hour", "instant", "escape")
+_MASK = (
+    "An organic-vapour cartridge holds back vapour for a while and does nothing for dust or lack of "
+    "oxygen; it does not make this exposure fit to go on with."
+)
+_HARDER = {Finding.BELOW: 0, Finding.STRADDLES: 1, Finding.ABOVE: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """One kind of limit summed over the mixture, with the limits it rests on."""
+
+    kind: str
+    ratio: Band
+    limits: tuple[Governing, ...]
+
+
+def _band(air: Breathed, kind: str) -> Band:
+    return {"day": air.day, "quarter hour": air.quarter_hour}.get(kind, air.instant)
+
+
+def _sums(airs: dict[str, Breathed], *, memory: bool) -> list[_Kind]:
+    """The additive mixture rule, one entry for each kind of limit that is on file at all."""
+    found: list[_Kind] = []
+    for kind in _KINDS:
+        low, high = 0.0, 0.0
+        held: list[Governing] = []
+        for name, air in airs.items():
+            limits = governing(name, kind)
+            limit = limits.strictest if memory else limits.published
+            if limit is None:
+                continue
+            ratio = _band(air, kind).over(limit.value)
+            low, high = low + ratio.low, high + ratio.high
+            held.append(limits)
+        if held:
+            found.append(_Kind(kind, Band(low, high), tuple(held)))
+    return found
+
+
+def _worst(sums: list[_Kind]) -> _Kind:
+    """The kind that stands hardest against its limit; among equals the highest band."""
+    return max(sums, key=lambda s: (_HARDER[compare(s.ratio)], s.ratio.low, s.ratio.high))
+
+
+def _no_limit(situation: Situation, liquid_name: str, substance: str) -> Caution:
+    return Caution(
+        key=f"vapour.no-limit.{substance or liquid_name}",
+        level=CautionLevel.FIRST,
+        hazard="vapour breathed",
+        headline=f"{liquid_name}: no limit on file, treat as unresolved",
+        finding=Finding.NO_LIMIT,
+        figure="vapour of unknown harm",
+        limit="none on file",
+        basis="a substance without a limit on file is not harmless, it is unresolved",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="Read the safety data sheet, sections 2, 3 and 8, before it is opened; outdoors until then.",
+        missing=(f"what is in {liquid_name}, and its exposure limit",),
+        would_change="the exposure limit of its safety data sheet",
+        about=situation.about,
+    )
+
+
+def _deciders(
+    situation: Situation, sources: list[Source], ratio: Callable[[dict[str, Breathed]], Band | None]
+) -> tuple[str, ...]:
+    """What would decide a band that straddles its limit, the strongest input first.
+
+    The source is fixed at its centre: if the band no longer straddles, a weigh-loss decides.
+    """
+    measured = all(s.measured for s in sources)
+    room = flows_of(situation.air).missing
+    scale = () if measured else ("a weigh-loss of the wet piece (grams lost over minutes)",)
+    fixed = {s.substance: breathed(at_centre(s), situation.air, situation.stay) for s in sources}
+    narrowed = ratio(fixed)
+    decided = narrowed is not None and compare(narrowed) is not Finding.STRADDLES
+    if scale and decided:
+        return (*scale, *room)
+    return (*room, *scale) or ("a measurement of the air itself (badge or detector tube)",)
+
+
+def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathed]) -> str:
+    """Ventilation and waiting time for the chosen share of the day's limit."""
+    share = situation.target_share
+    need = 0.0
+    for s in sources:
+        limit = governing(s.substance, "day").strictest
+        if limit is not None:
+            need += flow_needed_for_dose(s.mass, limit.value, DAY, share=share)
+    parts: list[str] = []
+    flows = flows_of(situation.air)
+    if need > 0.0:
+        text = f"{plain(need * 3600)} m³/h of fresh air keeps the room's day below {share:.0%} of the limit"
+        if flows.volume == flows.volume and 0.0 < flows.volume < float("inf"):
+            text += f" ({plain(need * 3600 / flows.volume)} air changes an hour)"
+        parts.append(text)
+    if 0.0 < flows.high < float("inf"):
+        waits = [
+            purge_time(air.far_peak.high, share * limit.value, flows.high, flows.volume)
+            for name, air in airs.items()
+            if (limit := governing(name, "day").strictest)
+            and 0.0 < air.far_peak.high < float("inf")
+        ]
+        if waits and max(waits) > 0.0:
+            parts.append(f"after drying stay out for {plain(max(waits) / 3600)} h of airing")
+    return "; ".join(parts)
+
+
+def _burn_share(airs: dict[str, Breathed], temperature: float) -> tuple[Band, lookup.Figure] | None:
+    """Near-field vapour in units of the lower flammable limit of the mixture; None: no figure."""
+    lows: list[float] = []
+    highs: list[float] = []
+    limits: list[lookup.Figure] = []
+    for name, air in airs.items():
+        molar_mass, lower = lookup.molar_mass(name), lookup.fire(name).lower
+        if molar_mass is None or lower is None:
+            return None
+        lows.append(mole_fraction(air.instant.low, molar_mass, temperature))
+        bounded = math.isfinite(air.instant.high)
+        highs.append(
+            mole_fraction(air.instant.high, molar_mass, temperature) if bounded else math.inf
+        )
+        limits.append(lower)
+    if sum(highs) <= 0.0:
+        return None
+    strict = min(limits, key=lambda f: f.value)
+    known = math.isfinite(sum(highs))
+    mixed = mixture_lower_limit(highs, [f.value for f in limits]) if known else strict.value
+    return Band(sum(lows), sum(highs)).over(mixed), strict
+
+
+def _amount(worst: _Kind, airs: dict[str, Breathed]) -> str:
+    """What is breathed, for people: ppm of a single vapour, per cent of the limit of a mixture."""
+    mass = lookup.molar_mass(next(iter(airs)))
+    if len(airs) > 1 or mass is None:
+        return f"{per_cent(worst.ratio)} of the mixture"
+    band = _band(next(iter(airs.values())), worst.kind)
+    high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
+    return span(Band(1e6 * mole_fraction(band.low, mass), 1e6 * high), "ppm")
+
+
+def _breathed_caution(
+    situation: Situation, sources: list[Source], airs: dict[str, Breathed]
+) -> Caution | None:
+    published, strict = _sums(airs, memory=False), _sums(airs, memory=True)
+    if not strict:
+        return None
+    from_memory = not published or (
+        _HARDER[compare(_worst(strict).ratio)] > _HARDER[compare(_worst(published).ratio)]
+    )
+    worst = _worst(strict if from_memory else published)
+    finding = compare(worst.ratio)
+    level = level_of(finding, published=not from_memory)
+    straddles = finding is Finding.STRADDLES
+    figures = [g.strictest if from_memory else g.published for g in worst.limits]
+    kept = [f for f in figures if f is not None]
+    temperature = situation.air.temperature if situation.air else 298.15
+    burn = _burn_share(airs, temperature)
+    fire_text = (
+        f"; {per_cent(burn[0])} of the lower flammable limit, {burn[1].shown}"
+        if burn
+        else "; no flammable limit on file"
+    )
+    names = ", ".join(airs)
+    said = {
+        Finding.ABOVE: "above",
+        Finding.BELOW: "below",
+        Finding.STRADDLES: "cannot tell if above",
+    }
+    advice = _advice(situation, sources, airs) if level is not CautionLevel.NOTE else ""
+    act = {
+        CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
+        CautionLevel.FIRST: "Before it is opened, find out what is named as missing, or work outdoors.",
+        CautionLevel.NOTE: "Keep the airing as stated and the jar closed between strokes.",
+    }[level]
+    mask = f" {_MASK}" if level is not CautionLevel.NOTE else ""
+    rooms = flows_of(situation.air)
+    amount = _amount(worst, airs)
+
+    def health(air: dict[str, Breathed]) -> Band:
+        return _worst(_sums(air, memory=from_memory)).ratio
+
+    return Caution(
+        key="vapour.breathed",
+        level=level,
+        hazard="vapour breathed",
+        headline=f"{names}: {said[finding]} the limit, {amount}; limit {' + '.join(f.shown for f in kept)}",
+        finding=finding,
+        figure=f"{amount}, {per_cent(worst.ratio)} of the health limit{fire_text}",
+        limit="; ".join(f.shown for f in kept),
+        basis=f"source: {sources[0].how}; room: {rooms.how}; near field and far field, half to "
+        "double for the agreement of such models with measurements; these assumptions hold the answer",
+        source=tuple(dict.fromkeys([*(f.source for f in kept), *([burn[1].source] if burn else []),
+                                    lookup.cite_key("ist_two_zone")])),
+        unverified=from_memory,
+        do=f"{act}{' ' + advice[0].upper() + advice[1:] + '.' if advice else ''}{mask}",
+        missing=_deciders(situation, sources, health) if straddles else (),
+        would_change="a weigh-loss, the air changes, the amount"
+        if not sources[0].measured
+        else "the air changes, the amount",
+        about=situation.about,
+    )  # fmt: skip
+
+
+def _vapour_fire(
+    situation: Situation, sources: list[Source], airs: dict[str, Breathed]
+) -> Caution | None:
+    alarm = lookup.rule("flammable_limit_alarm_share", "rule=hazardous atmosphere")
+    stop = lookup.rule("flammable_limit_alarm_share", "rule=vapour area")
+    temperature = situation.air.temperature if situation.air else 298.15
+    burn = _burn_share(airs, temperature)
+    if burn is None or alarm is None or stop is None or burn[0].high < alarm.value:
+        return None
+    finding = compare(burn[0].over(stop.value))
+    level = level_of(finding, published=burn[1].published and stop.published)
+    level = CautionLevel.FIRST if level is CautionLevel.NOTE else level
+    share = stop.value
+
+    def fire(air: dict[str, Breathed]) -> Band | None:
+        again = _burn_share(air, temperature)
+        return again[0].over(share) if again else None
+
+    return Caution(
+        key="vapour.fire",
+        level=level,
+        hazard="flammable vapour",
+        headline=f"{per_cent(burn[0])} of the lower flammable limit near the wet thing",
+        finding=finding,
+        figure=f"{per_cent(burn[0])} of the lower flammable limit",
+        limit=f"{alarm.value:.0%} alarm, {stop.value:.0%} stop, of {burn[1].shown}",
+        basis="the same air as for breathing, at its peak, near field",
+        source=(burn[1].source, stop.source, alarm.source),
+        do="No flame, spark, switch, heater or motor in the room, or do it outdoors with less. Solvent "
+        "vapour sinks: air low. Fresh air for breathing is far more than for fire.",
+        missing=_deciders(situation, sources, fire) if finding is Finding.STRADDLES else (),
+        would_change="a weigh-loss, the air changes, the amount",
+        about=situation.about,
+    )
+
+
+def vapour_cautions(situation: Situation) -> list[Caution]:
+    """What open liquids do to the air: breathed, and burning in the room.
+
+    Parameters
+    ----------
+    situation : Situation
+        What is about to be done.
+
+    Returns
+    -------
+    list of Caution
+        Empty where nothing but water is open.
+    """
+    found: list[Caution | None] = []
+    for liquid, name in organic_liquids(situation):
+        kinds = [governing(name, kind) for kind in _KINDS] if name else []
+        if name is None or not any(g.strictest for g in kinds):
+            found.append(_no_limit(situation, liquid.name, name or ""))
+        if name is not None and not liquid.mass:
+            found.append(_no_amount(situation, liquid.name))
+    sources = sources_of(situation)
+    airs = {s.substance: breathed(s, situation.air, situation.stay) for s in sources}
+    if airs:
+        found.append(_breathed_caution(situation, sources, airs))
+        found.append(_vapour_fire(situation, sources, airs))
+    return [c for c in found if c is not None]
+
+
+def _no_amount(situation: Situation, name: str) -> Caution:
+    return Caution(
+        key=f"vapour.no-amount.{name}",
+        level=CautionLevel.FIRST,
+        hazard="vapour breathed",
+        headline=f"{name}: cannot tell, its amount is missing",
+        finding=Finding.STRADDLES,
+        figure="amount not known",
+        basis="what is breathed follows from the mass that evaporates",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="Write down how much goes into the pot before it is opened.",
+        missing=(f"the amount of {name}",),
+        would_change="the amount",
+        about=situation.about,
+    )
