@@ -1,1 +1,1 @@
-
+"""What comes from outside: tables of any habit, instruments, logs."""

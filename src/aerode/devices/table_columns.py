@@ -1,0 +1,287 @@
+"""One column of a table on its way from cells to numbers in SI, with what is refused on the way."""
+
+from __future__ import annotations
+
+import statistics
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from aerode import units as unit_reader
+from aerode.devices.table_headings import ROLE_UNITS, spelled
+from aerode.devices.table_numbers import (
+    is_missing,
+    is_moment,
+    is_open,
+    number_and_unit,
+    read_moment,
+)
+from aerode.errors import TableError, UnitError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from aerode.devices.table_headings import Heading
+    from aerode.devices.table_numbers import Moment
+    from aerode.devices.table_text import Line
+
+__all__ = ["Column", "ColumnReader", "RefusedCell", "refuse_swapped"]
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedCell:
+    """A cell (or a whole row, `column` "") that was not taken, and what would be."""
+
+    file: str
+    line: int
+    column: str
+    raw: str
+    why: str
+    allowed: str = ""
+
+    @property
+    def where(self) -> str:
+        """The place in words."""
+        column = f", column {self.column!r}" if self.column else ""
+        return f"{self.file}, line {self.line}{column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: the heading, what it holds, its numbers in SI with None where there is none.
+
+    `role` is "" where the heading is not understood; then `values` are as typed. `raw` keeps the
+    cells as they stand ("open", a note). `place` counts columns from 1.
+    """
+
+    heading: str
+    place: int
+    role: str
+    unit: str
+    si: str
+    values: tuple[float | None, ...]
+    raw: tuple[str, ...]
+
+
+# What the numbers of one bench can be; wide enough for a stack of cells and a hot day.
+_BELIEVABLE = {"voltage": (-30.0, 30.0), "current": (-20.0, 20.0), "temperature": (230.0, 500.0)}
+_SINGLE_CELL = 3.0
+"""No single aluminium-air cell reaches this voltage [V]."""
+_SMALL_VOLTAGE = 0.003
+"""A whole column below this [V] was most likely typed in V under a heading in mV."""
+
+
+class ColumnReader:
+    """One column on its way from cells to numbers, with what is refused and said on the way."""
+
+    def __init__(
+        self, name: str, place: int, heading: Heading, rows: Sequence[Line], mark: str, told: bool
+    ) -> None:
+        self.name = name
+        self.heading = heading
+        self.place = place
+        self.rows = rows
+        self.raw = tuple(row.cell(place) for row in rows)
+        self.mark = mark
+        self.told = told
+        self.refused: list[RefusedCell] = []
+        self.said: list[str] = []
+        self.started = ""
+
+    @property
+    def where(self) -> str:
+        return f"{self.name}, column {self.heading.text!r}"
+
+    def refuse(self, index: int, why: str, allowed: str = "") -> None:
+        row = self.rows[index]
+        self.refused.append(
+            RefusedCell(self.name, row.number, self.heading.text, self.raw[index], why, allowed)
+        )
+
+    def column(self) -> Column:
+        """The column in SI."""
+        role = self.heading.role
+        if not role:
+            return self._as_typed()
+        if role == "time" and any(is_moment(cell) for cell in self.raw):
+            values, unit = self._moments(), "date and time"
+        else:
+            values, unit = self._numbers()
+        self.said.append(f"{self.heading.text!r} is the {role.replace('_', ' ')} in {unit}")
+        return Column(
+            self.heading.text, self.place + 1, role, unit, ROLE_UNITS[role], tuple(values), self.raw
+        )
+
+    def _as_typed(self) -> Column:
+        """A column that is not understood: its numbers as they stand, without a unit."""
+        values: list[float | None] = []
+        for cell in self.raw:
+            try:
+                number, unit = number_and_unit(cell, self.mark)
+                values.append(None if unit else number)
+            except UnitError:
+                values.append(None)
+        if self.heading.text:
+            self.said.append(f"{self.heading.text!r} is not understood, and kept as it is")
+        return Column(
+            self.heading.text, self.place + 1, "", self.heading.unit, "", tuple(values), self.raw
+        )
+
+    def _numbers(self) -> tuple[list[float | None], str]:
+        read = [self._read(index) for index in range(len(self.raw))]
+        bare = [pair[0] for pair in read if pair and not pair[1]]
+        any_typed = any(pair and pair[1] for pair in read)
+        unit = self.heading.unit
+        if bare and not unit and not any_typed:
+            unit = self._bare_unit(bare)
+        values = [
+            self._in_si(index, pair[0], spelled(pair[1]) or unit) if pair else None
+            for index, pair in enumerate(read)
+        ]
+        return values, unit or "the units of its cells"
+
+    def _read(self, index: int) -> tuple[float, str] | None:
+        cell = self.raw[index]
+        if is_missing(cell) or (self.heading.role == "resistance" and is_open(cell)):
+            return None
+        try:
+            return number_and_unit(cell, self.mark)
+        except UnitError as error:
+            self.refuse(index, error.what, error.allowed or "a number")
+            return None
+
+    def _in_si(self, index: int, number: float, unit: str) -> float | None:
+        target = ROLE_UNITS[self.heading.role]
+        if not unit:
+            self.refuse(
+                index,
+                "it has no unit, and other cells of the column have one",
+                "a number with its unit",
+            )
+            return None
+        try:
+            factor, offset = unit_reader.scale(unit, target)
+        except UnitError as error:
+            self.refuse(index, error.what, error.allowed)
+            return None
+        value = factor * number + offset
+        if self.heading.role == "resistance" and value <= 0:
+            self.refuse(index, "a load is more than 0 ohm", "more than 0, or the word open")
+            return None
+        return value
+
+    def _bare_unit(self, numbers: Sequence[float]) -> str:
+        """The unit of numbers without one, where only one can be meant."""
+        role = self.heading.role
+        candidates = _bare_candidates(role, numbers)
+        if len(candidates) != 1:
+            raise TableError(
+                f"no unit is given for the {role.replace('_', ' ')} ({numbers[0]:g} …)",
+                where=self.where,
+                allowed=f"a heading such as {role}_{_COMMON.get(role, ROLE_UNITS[role])}",
+                next_step=f"write the unit into the heading, or say it: units={{{role!r}: …}}",
+            )
+        self.said.append(f"{self.heading.text!r} gives no unit: taken as {candidates[0]}")
+        return candidates[0]
+
+    def _moments(self) -> list[float | None]:
+        """Seconds since the first moment of the column."""
+        moments: list[Moment | None] = []
+        for index, cell in enumerate(self.raw):
+            moment = None if is_missing(cell) else read_moment(cell)
+            if moment is None and not is_missing(cell):
+                self.refuse(index, "it is not a moment like the others of the column",
+                            "seconds, ISO 8601 as in 2025-05-03T14:22:01, or h:mm:ss")  # fmt: skip
+            moments.append(moment)
+        first = next(moment for moment in moments if moment)
+        if first.date:
+            self.started = first.at.isoformat()
+        return [self._since(index, first, moment) for index, moment in enumerate(moments)]
+
+    def _since(self, index: int, first: Moment, moment: Moment | None) -> float | None:
+        if moment is None:
+            return None
+        seconds = (moment.at - first.at).total_seconds()
+        if moment.date != first.date or seconds < 0:
+            self.refuse(index, "it lies before the first row, or is of another form",
+                        "moments in their order; a date too where the run goes over midnight")  # fmt: skip
+            return None
+        return seconds
+
+    def refuse_unbelievable(self, column: Column) -> None:
+        """A whole column in a wrong unit is an error; a single slip is a refused cell."""
+        numbers = [abs(value) for value in column.values if value is not None]
+        limits = _BELIEVABLE.get(column.role)
+        if limits is None or not numbers or self.told:
+            return
+        middle = statistics.median(numbers)
+        if middle > limits[1] or (column.role == "temperature" and middle < limits[0]):
+            raise self._wrong_unit(column, middle, "a thousand times less" if middle < 1000 * limits[1] else "another range")  # fmt: skip
+        if column.role == "voltage" and 0 < max(numbers) < _SMALL_VOLTAGE:
+            raise self._wrong_unit(column, middle, "a thousand times more")
+        for index, value in enumerate(column.values):
+            if value is not None and not limits[0] <= value <= limits[1]:
+                self.refuse(index, f"{value:.4g} {column.si} is not believable here",
+                            f"{limits[0]:g} to {limits[1]:g} {column.si}; did the unit slip?")  # fmt: skip
+
+    def _wrong_unit(self, column: Column, middle: float, guess: str) -> TableError:
+        return TableError(
+            f"the {column.role} is typically {middle:.4g} {column.si} when read in {column.unit}: "
+            "this looks like a wrong unit",
+            where=self.where,
+            allowed=f"a {column.role} of this bench; {guess} would be one",
+            next_step=f"correct the unit in the heading, or insist on it: units={{{column.role!r}: {column.unit!r}}}",
+        )
+
+    def cleaned(self, column: Column) -> Column:
+        """The column without the values that were refused after all."""
+        gone = {r.line for r in self.refused}
+        values = tuple(
+            None if row.number in gone else value
+            for row, value in zip(self.rows, column.values, strict=True)
+        )
+        return replace(column, values=values)
+
+
+_COMMON = {"current": "mA", "mass": "g", "area": "cm2", "length": "mm", "temperature": "degC"}
+
+
+def _bare_candidates(role: str, numbers: Sequence[float]) -> list[str]:
+    """The units that numbers without one can carry; common practice, no source."""
+    largest = max(abs(number) for number in numbers)
+    if role == "resistance":
+        return ["ohm"]
+    if role == "time":
+        return ["s"]
+    if role == "voltage":
+        if largest <= _SINGLE_CELL:
+            return ["V"]
+        return ["mV"] if 30.0 < largest <= 1000 * _SINGLE_CELL else ["V", "mV"]
+    if role == "temperature":
+        if all(0.0 <= number < 32.0 for number in numbers):
+            return ["degC"]
+        return ["K"] if all(260.0 < number < 400.0 for number in numbers) else ["degC", "degF"]
+    return []
+
+
+def refuse_swapped(name: str, columns: Sequence[Column], mapping: Mapping[str, str | int]) -> None:
+    """Voltages that look like resistances beside resistances that look like voltages."""
+    by_role = {column.role: column for column in columns}
+    voltage, resistance = by_role.get("voltage"), by_role.get("resistance")
+    if voltage is None or resistance is None or {"voltage", "resistance"} & mapping.keys():
+        return
+    volts = [abs(v) for v in voltage.values if v is not None]
+    ohms = [r for r in resistance.values if r is not None]
+    if not volts or not ohms:
+        return
+    if statistics.median(volts) > _SINGLE_CELL and max(ohms) < _SINGLE_CELL:
+        raise TableError(
+            f"the columns look swapped: under {voltage.heading!r} stand {_few(voltage)}, "
+            f"under {resistance.heading!r} {_few(resistance)}",
+            where=name,
+            allowed="voltages of a cell under the heading of the voltage",
+            next_step=f"swap the headings, or insist: mapping={{'voltage': {voltage.heading!r}}}",
+        )
+
+
+def _few(column: Column) -> str:
+    return ", ".join(cell for cell in column.raw[:3] if cell)
