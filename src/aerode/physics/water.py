@@ -1,4 +1,4 @@
-"""Pure liquid water: density, viscosity, saturation pressure. The coefficients come as arguments.
+"""Liquid water: density, also of sea water, viscosity, saturation pressure. The coefficients come as arguments.
 
 They stand in the reference table `water`; `aerode.properties` puts the two together.
 """
@@ -9,14 +9,20 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.physics.checked_inputs import Floats, above_zero
+from aerode.physics.checked_inputs import Floats, above_zero, not_negative
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import ArrayLike
 
-__all__ = ["ZERO_CELSIUS", "saturation_pressure", "water_density", "water_viscosity"]
+__all__ = [
+    "ZERO_CELSIUS",
+    "saturation_pressure",
+    "seawater_density",
+    "water_density",
+    "water_viscosity",
+]
 
 ZERO_CELSIUS = 273.15  # K, exact by definition of the degree Celsius
 
@@ -137,3 +143,52 @@ def saturation_pressure(
     )
     exponent = critical_temperature / kelvin * total
     return np.asarray(critical_pressure * np.exp(exponent), dtype=np.float64)
+
+
+def seawater_density(
+    temperature: ArrayLike,
+    salinity: ArrayLike,
+    coefficients: Sequence[float],
+    *,
+    scale_ratio: float,
+) -> Floats:
+    """The density of sea water at the surface.
+
+    Parameters
+    ----------
+    temperature : array_like [K], any shape
+        Temperature on ITS-90, 271 to 313 K.
+    salinity : array_like
+        Practical salinity, 0 to 42. Not for brine of pure sodium chloride.
+    coefficients : sequence of float, shape (15,)
+        w0..w5, a0..a4, b0..b2, c0.
+    scale_ratio : float
+        Temperature in degC on IPTS-68 over that on ITS-90.
+
+    Returns
+    -------
+    ndarray [kg/m^3]
+
+    Raises
+    ------
+    RangeError
+        A temperature not above zero, or a negative salinity.
+
+    Notes
+    -----
+    rho = w(t) + S a(t) + S^1.5 b(t) + c0 S^2 (pss_78, the one-atmosphere equation of state).
+
+    Examples
+    --------
+    >>> w = (999.842594, 6.793952e-2, -9.095290e-3, 1.001685e-4, -1.120083e-6, 6.536332e-9)
+    >>> a = (0.824493, -4.0899e-3, 7.6438e-5, -8.2467e-7, 5.3875e-9)
+    >>> c = (*w, *a, -5.72466e-3, 1.0227e-4, -1.6546e-6, 4.8314e-4)
+    >>> round(float(seawater_density(298.15, 35.0, c, scale_ratio=1.00024)), 1)
+    1023.3
+    """
+    t = (above_zero("temperature", temperature) - ZERO_CELSIUS) * scale_ratio
+    s = not_negative("salinity", salinity)
+    values = np.asarray(coefficients, dtype=np.float64)
+    parts = (values[:6], values[6:11], values[11:14])
+    fresh, first, root = (np.polynomial.polynomial.polyval(t, part) for part in parts)
+    return np.asarray(fresh + s * first + s**1.5 * root + values[14] * s**2, dtype=np.float64)
