@@ -16,13 +16,14 @@ from aerode.cautions.polymers import polymer_cautions
 from aerode.cautions.situation import Heating, Situation
 from aerode.physics.flammability import flash_share, lower_limit_at
 from aerode.physics.heat_gates import Dryness, dry_enough, surface_ceiling
+from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import Caution, CautionLevel, Finding
 
 __all__ = ["heating_cautions"]
 
 
 def _celsius(kelvin: float) -> str:
-    return f"{kelvin - 273.15:.0f} °C"
+    return f"{kelvin - ZERO_CELSIUS:.0f} °C"
 
 
 def _is_cold(situation: Situation, heating: Heating) -> bool:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from aerode import units
 from aerode.errors import AerodeError, ReferenceDataError
 from aerode.physics.evaporation_models import vapour_diffusivity
+from aerode.physics.vapour_pressure import antoine_pressure
 from aerode.reference.figures import select, source
 from aerode.reference.hazards import figure_end, fire_figures, hazard_remarks, hazard_rule
 from aerode.reference.rows import KNOWN_UNITS, PublishedRow, Status
@@ -148,10 +149,9 @@ def rule_span(quantity: str, condition: str) -> tuple[Figure, Figure] | None:
 
 
 def _antoine(row: PublishedRow, temperature: float) -> float:
-    """log10 p or ln p = a - b/(T + c), as the condition of the row says."""
-    said = row.coefficient
-    power = said["a"] - said["b"] / (temperature + said["c"])
-    return math.exp(power) if "natural" in row.condition else 10.0**power
+    """By the equation of the row, whose condition says whether its logarithm is natural."""
+    base = math.e if "natural" in row.condition else 10.0
+    return float(antoine_pressure(temperature, *row.values, base=base))
 
 
 def _pressure_of_one(name: str, temperature: float) -> Figure | None:

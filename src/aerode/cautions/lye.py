@@ -8,6 +8,7 @@ from aerode.cautions.powders import lye_is_there
 from aerode.cautions.situation import LyeMakeUp, Situation
 from aerode.errors import ReferenceDataError
 from aerode.physics.heat_gates import make_up_temperature
+from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.figures import select
 
@@ -78,13 +79,13 @@ def _make_up(situation: Situation, made: LyeMakeUp) -> Caution | None:
         made.solute, mass, made.water, heat_of_solution=heat[0], specific_heat=4184.0,
         start=made.start_temperature,
     )  # fmt: skip
-    boils = hottest >= 373.15
+    boils = hottest >= ZERO_CELSIUS + 100.0
     return Caution(
         **common,  # pyright: ignore[reportArgumentType]
-        headline=f"{share:.0%} {name} made up at once could reach {hottest - 273.15:.0f} °C"
+        headline=f"{share:.0%} {name} made up at once could reach {hottest - ZERO_CELSIUS:.0f} °C"
         + (": it can boil and spit" if boils else ""),
         finding=Finding.ABOVE if boils else Finding.BELOW,
-        figure=f"{hottest - 273.15:.0f} °C",
+        figure=f"{hottest - ZERO_CELSIUS:.0f} °C",
         limit="100 °C, where water boils",
         basis="all of it at once, no heat lost, the specific heat of water",
         source=(heat[1],),

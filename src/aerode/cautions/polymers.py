@@ -6,6 +6,7 @@ from aerode.cautions import lookup
 from aerode.cautions.policy import HOUSE_SOURCE
 from aerode.cautions.situation import Heating, Polymer, Situation
 from aerode.physics.heat_gates import HeatStep, heat_step
+from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.hazards import figure_end, heat_gates
 from aerode.reference.rows import PublishedRow, Status
@@ -17,11 +18,11 @@ _NO_FIGURE = "polymer or wax without a figure on file"
 
 
 def _celsius(kelvin: float) -> str:
-    return f"{kelvin - 273.15:.0f} °C"
+    return f"{kelvin - ZERO_CELSIUS:.0f} °C"
 
 
 def _kelvin(row: PublishedRow, *, lowest: bool = True) -> float:
-    return figure_end(row, lowest=lowest) + 273.15
+    return figure_end(row, lowest=lowest) + ZERO_CELSIUS
 
 
 def _published(row: PublishedRow | None) -> float | None:

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero
 from aerode.physics.evaporation_models import (
     laminar_plate_rate,
     mass_transfer_rate,
@@ -22,14 +23,6 @@ from aerode.physics.evaporation_models import (
 __all__ = ["EvaporationBand", "evaporation_band", "weigh_loss_rate"]
 
 _SLOW_AIR = 100.0 * 0.3048 / 60.0  # m/s, 100 feet per minute
-
-
-def _refuse(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +117,7 @@ def evaporation_band(
     >>> [round(x * 6e7) for x in (band.low, band.centre, band.high)]
     [32, 98, 408]
     """
-    _refuse(slow_air=slow_air, fast_air=fast_air)
+    above_zero(slow_air=slow_air, fast_air=fast_air)
     if slow_air > fast_air:
         raise RangeError("the air speeds are crossed", allowed="slow_air at most fast_air")
     ends = [
@@ -177,7 +170,7 @@ def weigh_loss_rate(lost: float, over: float, resolution: float = 0.0) -> tuple[
     >>> f"{rate * 6e7:.0f} +- {spread * 6e7:.1f} mg/min"
     '120 +- 0.4 mg/min'
     """
-    _refuse(over=over)
+    above_zero(over=over)
     if not (lost >= 0.0 and resolution >= 0.0 and math.isfinite(lost + resolution)):
         raise RangeError(f"a loss of {lost} kg", allowed="zero or more")
     return lost / over, resolution * math.sqrt(2.0 / 12.0) / over

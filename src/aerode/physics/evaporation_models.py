@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero
+from aerode.physics.thermodynamics import GAS_CONSTANT
 
 __all__ = [
     "laminar_plate_rate",
@@ -20,7 +22,6 @@ __all__ = [
     "vapour_diffusivity",
 ]
 
-GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018, exact to the digits shown
 ATMOSPHERE = 101325.0  # Pa
 WATER_MOLAR_MASS = 0.0180153  # kg/mol
 AIR_MOLAR_MASS = 0.028965  # kg/mol
@@ -29,14 +30,6 @@ _FULLER = {"C": 15.9, "H": 2.31, "O": 6.11, "N": 4.54, "F": 14.7, "Cl": 21.0, "S
 _FULLER_RING, _FULLER_AIR, _FULLER_WATER = -18.3, 19.7, 13.1
 _TORR = 133.322368  # Pa
 _FOOT_PER_MINUTE = 0.3048 / 60.0  # m/s
-
-
-def _refuse(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
 
 
 def _saturated(molar_mass: float, vapour_pressure: float, temperature: float) -> float:
@@ -93,7 +86,7 @@ def vapour_diffusivity(
     >>> round(vapour_diffusivity({"C": 7, "H": 8}, 0.09214, 298.15, rings=1) * 1e4, 3)
     0.081
     """
-    _refuse(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
+    above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
     unknown = sorted(set(atoms) - set(_FULLER))
     if unknown or not atoms:
         raise RangeError(
@@ -150,7 +143,7 @@ def still_room_rate(
     >>> round(still_room_rate(0.09214, 3800.0, 298.15, 0.01, water_coefficient=0.0083) * 6e7)
     408
     """
-    _refuse(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
+    above_zero(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
             area=area, water_coefficient=water_coefficient)  # fmt: skip
     coefficient = water_coefficient * (WATER_MOLAR_MASS / molar_mass) ** (1.0 / 3.0)
     return coefficient * area * _saturated(molar_mass, vapour_pressure, temperature)
@@ -205,7 +198,7 @@ def open_pool_rate(
     >>> round(rate * 6e4, 1)
     4.2
     """
-    _refuse(air_speed=air_speed)
+    above_zero(air_speed=air_speed)
     still = still_room_rate(
         molar_mass, vapour_pressure, temperature, area, water_coefficient=water_coefficient
     )
@@ -258,7 +251,7 @@ def turbulent_pool_rate(
     >>> round(turbulent_pool_rate(0.09214, 3800.0, 298.15, 0.01, 0.05, 8.45e-6) * 6e7)
     34
     """
-    _refuse(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
+    above_zero(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
             area=area, air_speed=air_speed, diffusivity=diffusivity)  # fmt: skip
     diameter = math.sqrt(4.0 * area / math.pi)
     schmidt = _air_viscosity(temperature) / diffusivity
@@ -313,7 +306,7 @@ def laminar_plate_rate(
     >>> round(laminar_plate_rate(0.09214, 3800.0, 298.15, 0.01, 0.05, 8.45e-6) * 6e7)
     98
     """
-    _refuse(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
+    above_zero(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
             area=area, air_speed=air_speed, diffusivity=diffusivity)  # fmt: skip
     length = math.sqrt(4.0 * area / math.pi)
     viscosity = _air_viscosity(temperature)
@@ -364,7 +357,7 @@ def penetration_rate(
     >>> round(penetration_rate(0.09214, 3800.0, 298.15, 0.01, 0.05) * 6e7)
     200
     """
-    _refuse(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
+    above_zero(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
             area=area, air_speed=air_speed)  # fmt: skip
     speed = air_speed / _FOOT_PER_MINUTE
     if speed > 101.0:
@@ -413,7 +406,7 @@ def mass_transfer_rate(
     >>> round(mass_transfer_rate(0.09214, 3800.0, 298.15, 0.01, 0.5) * 6e7)
     624
     """
-    _refuse(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
+    above_zero(molar_mass=molar_mass, vapour_pressure=vapour_pressure, temperature=temperature,
             area=area, air_speed=air_speed)  # fmt: skip
     mass = 1e3 * molar_mass
     diameter = 100.0 * math.sqrt(4.0 * area / math.pi)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero, not_negative
+from aerode.physics.thermodynamics import GAS_CONSTANT
 
 __all__ = [
     "mass_concentration",
@@ -15,24 +16,7 @@ __all__ = [
     "time_weighted_average",
 ]
 
-GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018, exact to the digits shown
 ATMOSPHERE = 101325.0  # Pa
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
-
-
-def _not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value >= 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number, zero or more"
-            )
 
 
 def mass_concentration(
@@ -72,8 +56,8 @@ def mass_concentration(
     >>> round(mass_concentration(200e-6, 0.09214) * 1e6, 1)
     753.2
     """
-    _not_negative(mole_fraction=mole_fraction)
-    _above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
+    not_negative(mole_fraction=mole_fraction)
+    above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
     return mole_fraction * molar_mass * pressure / (GAS_CONSTANT * temperature)
 
 
@@ -115,8 +99,8 @@ def mole_fraction(
     >>> round(mole_fraction(753.2e-6, 0.09214) * 1e6)
     200
     """
-    _not_negative(concentration=concentration)
-    _above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
+    not_negative(concentration=concentration)
+    above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
     return concentration * GAS_CONSTANT * temperature / (molar_mass * pressure)
 
 
@@ -153,11 +137,11 @@ def time_weighted_average(
     >>> time_weighted_average([150.0, 75.0, 50.0], [7200.0, 7200.0, 14400.0])
     81.25
     """
-    _above_zero(window=window)
+    above_zero(window=window)
     if len(concentrations) != len(durations):
         raise RangeError("concentrations and durations differ in number", allowed="as many of each")
     for c, t in zip(concentrations, durations, strict=True):
-        _not_negative(concentration=c, duration=t)
+        not_negative(concentration=c, duration=t)
     if sum(durations) > window * (1.0 + 1e-9):
         raise RangeError("the stretches last longer than the window", allowed="a longer window")
     return sum(c * t for c, t in zip(concentrations, durations, strict=True)) / window
@@ -203,8 +187,8 @@ def mixture_index(concentrations: Sequence[float], limits: Sequence[float | None
                 allowed="a limit for every one",
                 next_step="look it up in the safety data sheet; until then it is unresolved",
             )
-        _not_negative(concentration=c)
-        _above_zero(limit=limit)
+        not_negative(concentration=c)
+        above_zero(limit=limit)
         total += c / limit
     return total
 

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero, proper_share
+from aerode.physics.thermodynamics import GAS_CONSTANT
 
 __all__ = [
     "Headspace",
@@ -24,24 +26,7 @@ __all__ = [
     "vapour_volume",
 ]
 
-GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018, exact to the digits shown
 ATMOSPHERE = 101325.0  # Pa
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
-
-
-def _share(**values: float) -> None:
-    for name, value in values.items():
-        if not 0.0 < value < 1.0:
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a share between 0 and 1"
-            )
 
 
 def vapour_volume(
@@ -80,7 +65,7 @@ def vapour_volume(
     """
     if not (math.isfinite(mass) and mass >= 0.0):
         raise RangeError(f"mass is {mass}", allowed="zero or more")
-    _above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
+    above_zero(molar_mass=molar_mass, temperature=temperature, pressure=pressure)
     return mass * GAS_CONSTANT * temperature / (molar_mass * pressure)
 
 
@@ -113,8 +98,8 @@ def air_volume_at_share(vapour: float, share: float) -> float:
     >>> round(air_volume_at_share(0.2302e-3, 0.011) * 1e3, 1)
     20.9
     """
-    _above_zero(vapour=vapour)
-    _share(share=share)
+    above_zero(vapour=vapour)
+    proper_share(share=share)
     return vapour / share
 
 
@@ -160,7 +145,7 @@ def flash_share(
     >>> round(100 * flash_share(0.003, 0.09214, 373.15, 0.020), 3)
     4.985
     """
-    _above_zero(free_volume=free_volume)
+    above_zero(free_volume=free_volume)
     return vapour_volume(mass, molar_mass, temperature, pressure) / free_volume
 
 
@@ -195,8 +180,8 @@ def lower_limit_at(limit: float, temperature: float, slope: float) -> float:
     >>> round(100 * lower_limit_at(0.011, 373.15, 0.00114), 3)
     1.006
     """
-    _share(limit=limit)
-    _above_zero(temperature=temperature)
+    proper_share(limit=limit)
+    above_zero(temperature=temperature)
     if not slope >= 0.0:
         raise RangeError(f"a slope of {slope}", allowed="zero or more")
     factor = 1.0 - slope * max(0.0, temperature - 298.15)
@@ -242,9 +227,9 @@ def mixture_lower_limit(shares: Sequence[float], limits: Sequence[float]) -> flo
     for share, limit in zip(shares, limits, strict=True):
         if not (math.isfinite(share) and share >= 0.0):
             raise RangeError(f"a share of {share}", allowed="zero or more")
-        _share(limit=limit)
+        proper_share(limit=limit)
     total = sum(shares)
-    _above_zero(sum_of_shares=total)
+    above_zero(sum_of_shares=total)
     return total / sum(share / limit for share, limit in zip(shares, limits, strict=True))
 
 
@@ -273,7 +258,7 @@ def saturated_share(vapour_pressure: float, pressure: float = ATMOSPHERE) -> flo
     >>> round(100 * saturated_share(3800.0), 2)
     3.75
     """
-    _above_zero(vapour_pressure=vapour_pressure, pressure=pressure)
+    above_zero(vapour_pressure=vapour_pressure, pressure=pressure)
     return min(1.0, vapour_pressure / pressure)
 
 
@@ -312,7 +297,7 @@ def headspace(share: float, lower: float, upper: float) -> Headspace:
     """
     if not 0.0 <= share <= 1.0:
         raise RangeError(f"a share of {share}", allowed="between 0 and 1")
-    _share(lower=lower, upper=upper)
+    proper_share(lower=lower, upper=upper)
     if lower >= upper:
         raise RangeError("the flammable limits are crossed", allowed="lower below upper")
     if share < lower:
@@ -369,7 +354,7 @@ def source_flow(
     >>> round(source_flow(1e-6, 0.09214, 0.011, 0.25) * 3600, 3)
     0.348
     """
-    _share(limit=limit)
+    proper_share(limit=limit)
     if not 0.0 < share <= 1.0 or not 0.0 < heat_factor <= 1.0:
         raise RangeError("share and heat factor", allowed="above 0 and at most 1")
     rate = vapour_volume(emission, molar_mass, temperature, pressure)

@@ -9,6 +9,8 @@ import math
 from enum import StrEnum
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero
+from aerode.physics.water import ZERO_CELSIUS
 
 __all__ = [
     "Dryness",
@@ -19,16 +21,6 @@ __all__ = [
     "mixed_temperature_rise",
     "surface_ceiling",
 ]
-
-ZERO_CELSIUS = 273.15  # K
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
 
 
 class Dryness(StrEnum):
@@ -97,7 +89,7 @@ def dry_enough(
     >>> dry_enough(5.00e-3, 5.00e-3, 900.0, coating=2e-4, resolution=1e-5, **gate)[0].name
     'CANNOT_TELL'
     """
-    _above_zero(first=first, second=second, minimum_interval=minimum_interval)
+    above_zero(first=first, second=second, minimum_interval=minimum_interval)
     if not (math.isfinite(resolution) and resolution >= 0.0):
         raise RangeError(f"a resolution of {resolution}", allowed="zero or more")
     allowed = max(
@@ -156,7 +148,7 @@ def surface_ceiling(
     if not 0.0 < share <= 1.0:
         raise RangeError(f"a share of {share}", allowed="above 0 and at most 1")
     celsius = autoignition - ZERO_CELSIUS
-    _above_zero(autoignition_in_celsius=celsius)
+    above_zero(autoignition_in_celsius=celsius)
     ceiling = ZERO_CELSIUS + share * celsius
     return (ceiling if margin is None else min(ceiling, autoignition - margin)), autoignition
 
@@ -209,7 +201,7 @@ def heat_step(
     >>> heat_step(350.0, softening=None, warn=None, stop=None).name
     'NO_FIGURE'
     """
-    _above_zero(temperature=temperature)
+    above_zero(temperature=temperature)
     if stop is None:
         return HeatStep.NO_FIGURE
     if temperature >= stop:
@@ -251,7 +243,7 @@ def mixed_temperature_rise(heat: float, mass: float, specific_heat: float) -> fl
     """
     if not (math.isfinite(heat) and heat >= 0.0):
         raise RangeError(f"a heat of {heat}", allowed="zero or more")
-    _above_zero(mass=mass, specific_heat=specific_heat)
+    above_zero(mass=mass, specific_heat=specific_heat)
     return heat / (mass * specific_heat)
 
 
@@ -301,6 +293,6 @@ def make_up_temperature(
     >>> round(t - 293.15, 1)
     10.6
     """
-    _above_zero(solute=solute, water=water, molar_mass=molar_mass, start=start)
+    above_zero(solute=solute, water=water, molar_mass=molar_mass, start=start)
     heat = solute / molar_mass * heat_of_solution
     return start + mixed_temperature_rise(heat, solute + water, specific_heat)

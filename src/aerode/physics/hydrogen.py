@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero, not_negative
+from aerode.physics.thermodynamics import FARADAY, GAS_CONSTANT
 
 __all__ = [
     "aluminium_charge",
@@ -24,29 +26,11 @@ __all__ = [
     "time_to_share_closed",
 ]
 
-FARADAY = 96485.33212  # C/mol, CODATA 2018
-GAS_CONSTANT = 8.314462618  # J/(mol K), CODATA 2018, exact to the digits shown
 ATMOSPHERE = 101325.0  # Pa
 HYDROGEN_MOLAR_MASS = 2.01588e-3  # kg/mol
 ALUMINIUM_MOLAR_MASS = 26.9815385e-3  # kg/mol
 ALUMINIUM_ELECTRONS = 3
 HYDROGEN_ELECTRONS = 2
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
-
-
-def _not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value >= 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number, zero or more"
-            )
 
 
 def hydrogen_mass(charge: float) -> float:
@@ -75,7 +59,7 @@ def hydrogen_mass(charge: float) -> float:
     >>> round(hydrogen_mass(3600.0) * 1e3, 5)
     0.03761
     """
-    _not_negative(charge=charge)
+    not_negative(charge=charge)
     return charge * HYDROGEN_MOLAR_MASS / (HYDROGEN_ELECTRONS * FARADAY)
 
 
@@ -111,8 +95,8 @@ def hydrogen_volume(
     >>> round(hydrogen_volume(3600.0, 273.15) * 1e3, 4), round(hydrogen_volume(3600.0) * 1e3, 4)
     (0.4181, 0.4564)
     """
-    _not_negative(charge=charge)
-    _above_zero(temperature=temperature, pressure=pressure)
+    not_negative(charge=charge)
+    above_zero(temperature=temperature, pressure=pressure)
     return charge * GAS_CONSTANT * temperature / (HYDROGEN_ELECTRONS * FARADAY * pressure)
 
 
@@ -142,7 +126,7 @@ def aluminium_charge(mass: float) -> float:
     >>> round(hydrogen_volume(aluminium_charge(1e-3)) * 1e3, 3)
     1.36
     """
-    _not_negative(mass=mass)
+    not_negative(mass=mass)
     return ALUMINIUM_ELECTRONS * FARADAY * mass / ALUMINIUM_MOLAR_MASS
 
 
@@ -172,7 +156,7 @@ def corrosion_current(current_density: float, area: float, cells: int = 1) -> fl
     >>> round(corrosion_current(100.0, 0.005, 6), 6)
     3.0
     """
-    _not_negative(current_density=current_density, area=area)
+    not_negative(current_density=current_density, area=area)
     if cells < 1:
         raise RangeError(f"{cells} cells", allowed="1 or more")
     return cells * current_density * area
@@ -208,8 +192,8 @@ def current_from_mass_loss(mass_lost: float, time: float, discharge: float = 0.0
     >>> round(current_from_mass_loss(1e-3, 3600.0), 3)
     2.98
     """
-    _not_negative(discharge=discharge)
-    _above_zero(time=time)
+    not_negative(discharge=discharge)
+    above_zero(time=time)
     excess = aluminium_charge(mass_lost) - discharge
     if excess < 0.0:
         raise RangeError(
@@ -260,8 +244,8 @@ def current_from_gas(
     >>> round(current_from_gas(0.4564e-3, 3600.0), 3)
     1.0
     """
-    _above_zero(time=time, temperature=temperature, pressure=pressure)
-    _not_negative(volume=volume, water_vapour_pressure=water_vapour_pressure)
+    above_zero(time=time, temperature=temperature, pressure=pressure)
+    not_negative(volume=volume, water_vapour_pressure=water_vapour_pressure)
     if water_vapour_pressure >= pressure:
         raise RangeError("the water vapour is above the pressure", allowed="less vapour")
     moles = (pressure - water_vapour_pressure) * volume / (GAS_CONSTANT * temperature)
@@ -341,8 +325,8 @@ def safety_factor_flow(
     >>> round(q * 3600, 4)
     0.0504
     """
-    _not_negative(current=current)
-    _above_zero(volume_per_charge=volume_per_charge, dilution=dilution, safety_factor=safety_factor)
+    not_negative(current=current)
+    above_zero(volume_per_charge=volume_per_charge, dilution=dilution, safety_factor=safety_factor)
     return dilution * volume_per_charge * safety_factor * current
 
 
@@ -377,7 +361,7 @@ def steady_share(current: float, flow: float, temperature: float = 298.15) -> fl
     >>> round(steady_share(3.0, dilution_flow(3.0, 0.01)), 6)
     0.01
     """
-    _not_negative(flow=flow)
+    not_negative(flow=flow)
     rate = hydrogen_volume(current, temperature)
     return rate / (rate + flow) if rate > 0.0 else 0.0
 
@@ -416,7 +400,7 @@ def time_to_share_closed(
     >>> round(time_to_share_closed(0.01, 0.01, 0.001) / 60)
     132
     """
-    _above_zero(current=current, volume=volume)
+    above_zero(current=current, volume=volume)
     if not 0.0 < share < 1.0:
         raise RangeError(f"a share of {share}", allowed="between 0 and 1")
     return -volume * math.log1p(-share) / hydrogen_volume(current, temperature)
@@ -452,6 +436,6 @@ def pressure_rise(charge: float, headspace: float, temperature: float = 298.15) 
     >>> round(pressure_rise(aluminium_charge(1e-3), 0.5e-3) / 1e3, 1)
     275.6
     """
-    _not_negative(charge=charge)
-    _above_zero(headspace=headspace, temperature=temperature)
+    not_negative(charge=charge)
+    above_zero(headspace=headspace, temperature=temperature)
     return charge / (HYDROGEN_ELECTRONS * FARADAY) * GAS_CONSTANT * temperature / headspace

@@ -11,6 +11,7 @@ import math
 from collections.abc import Sequence
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero, not_negative
 from aerode.physics.room_air import Stage
 
 __all__ = [
@@ -20,22 +21,6 @@ __all__ = [
     "two_zone_average",
     "two_zone_history",
 ]
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
-
-
-def _not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value >= 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number, zero or more"
-            )
 
 
 def near_field_volume(radius: float) -> float:
@@ -64,7 +49,7 @@ def near_field_volume(radius: float) -> float:
     >>> round(near_field_volume(0.8), 5)
     1.07233
     """
-    _above_zero(radius=radius)
+    above_zero(radius=radius)
     return 2.0 * math.pi * radius**3 / 3.0
 
 
@@ -97,7 +82,7 @@ def near_field_exchange(radius: float, air_speed: float) -> float:
     >>> round(near_field_exchange(0.8, 0.06) * 60, 4)
     7.2382
     """
-    _above_zero(radius=radius, air_speed=air_speed)
+    above_zero(radius=radius, air_speed=air_speed)
     return math.pi * radius**2 * air_speed
 
 
@@ -151,8 +136,8 @@ def two_zone(
     >>> round(near * 1e6, 3), round(far * 1e6, 3)
     (22.526, 8.964)
     """
-    _not_negative(emission=emission, time=time)
-    _above_zero(flow=flow, exchange=exchange, near=near, far=far)
+    not_negative(emission=emission, time=time)
+    above_zero(flow=flow, exchange=exchange, near=near, far=far)
     slow, fast = _rates(exchange, flow, near, far)
     bq = exchange * flow
     below = bq * near * (slow - fast)
@@ -231,12 +216,12 @@ def two_zone_history(
     >>> [round(near * 1e6, 2) for near, _ in ends]
     [37.06, 3.23]
     """
-    _above_zero(exchange=exchange, near=near, far=far)
+    above_zero(exchange=exchange, near=near, far=far)
     found: list[tuple[float, float]] = []
     now = initial
     for stage in stages:
-        _not_negative(emission=stage.emission, duration=stage.duration)
-        _above_zero(flow=stage.flow)
+        not_negative(emission=stage.emission, duration=stage.duration)
+        above_zero(flow=stage.flow)
         now = _carry(now, stage, exchange, near, far, stage.duration)
         now = (max(0.0, now[0]), max(0.0, now[1]))
         found.append(now)
@@ -288,7 +273,7 @@ def two_zone_average(
     >>> round(near * 1e6, 1), round(far * 1e6, 1)
     (70.0, 56.2)
     """
-    _above_zero(window=window)
+    above_zero(window=window)
     if sum(stage.duration for stage in stages) > window * (1.0 + 1e-9):
         raise RangeError("the stages last longer than the window", allowed="a longer window")
     near_dose, far_dose, now = 0.0, 0.0, initial

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from aerode.errors import RangeError
+from aerode.physics.checked_scalars import above_zero, not_negative
 
 __all__ = [
     "Stage",
@@ -22,22 +23,6 @@ __all__ = [
     "well_mixed_average",
     "well_mixed_history",
 ]
-
-
-def _above_zero(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value > 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number above zero"
-            )
-
-
-def _not_negative(**values: float) -> None:
-    for name, value in values.items():
-        if not (math.isfinite(value) and value >= 0.0):
-            raise RangeError(
-                f"{name.replace('_', ' ')} is {value}", allowed="a finite number, zero or more"
-            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +83,8 @@ def well_mixed(
     >>> round(well_mixed(1e-3 / 60, 10.0 / 60, 108.0, 1e9) * 1e6, 3)
     100.0
     """
-    _not_negative(emission=emission, flow=flow, time=time, initial=initial)
-    _above_zero(volume=volume)
+    not_negative(emission=emission, flow=flow, time=time, initial=initial)
+    above_zero(volume=volume)
     if not mixing >= 1.0:
         raise RangeError(f"a mixing factor of {mixing}", allowed="1 (perfect mixing) or more")
     exponent = flow * time / (mixing * volume)
@@ -196,7 +181,7 @@ def well_mixed_average(
     >>> round(well_mixed_average([Stage(3600.0, 1e-6, 0.0)], 60.0, 28800.0) * 1e6, 3)
     3.75
     """
-    _above_zero(window=window)
+    above_zero(window=window)
     if sum(stage.duration for stage in stages) > window * (1.0 + 1e-9):
         raise RangeError("the stages last longer than the window", allowed="a longer window")
     dose, now = 0.0, initial
@@ -242,7 +227,7 @@ def purge_time(initial: float, target: float, flow: float, volume: float) -> flo
     >>> round(purge_time(100.0, 5.0, 10.0 / 60, 108.0) / 60, 2)
     32.35
     """
-    _above_zero(initial=initial, target=target, flow=flow, volume=volume)
+    above_zero(initial=initial, target=target, flow=flow, volume=volume)
     return max(0.0, volume / flow * math.log(initial / target))
 
 
@@ -276,7 +261,7 @@ def time_to_share(share: float, flow: float, volume: float) -> float:
     >>> round(time_to_share(0.95, 10.0 / 60, 108.0) / 60, 2)
     32.35
     """
-    _above_zero(flow=flow, volume=volume)
+    above_zero(flow=flow, volume=volume)
     if not 0.0 < share < 1.0:
         raise RangeError(f"a share of {share}", allowed="between 0 and 1")
     return -volume / flow * math.log1p(-share)
@@ -315,8 +300,8 @@ def flow_needed(emission: float, limit: float, *, share: float = 1.0, mixing: fl
     >>> round(flow_needed(1e-3 / 60, 100e-6) * 60, 1)
     10.0
     """
-    _not_negative(emission=emission)
-    _above_zero(limit=limit, share=share)
+    not_negative(emission=emission)
+    above_zero(limit=limit, share=share)
     if not mixing >= 1.0:
         raise RangeError(f"a mixing factor of {mixing}", allowed="1 (perfect mixing) or more")
     return mixing * emission / (share * limit)
@@ -355,6 +340,6 @@ def flow_needed_for_dose(mass: float, limit: float, window: float, *, share: flo
     >>> round(flow_needed_for_dose(0.010, 75.4e-6, 28800.0) * 3600, 1)
     16.6
     """
-    _not_negative(mass=mass)
-    _above_zero(limit=limit, window=window, share=share)
+    not_negative(mass=mass)
+    above_zero(limit=limit, window=window, share=share)
     return mass / (share * limit * window)
