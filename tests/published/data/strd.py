@@ -40,11 +40,12 @@ class Set:
     table: np.ndarray
 
     def numbers(self, label: str) -> list[float]:
-        """All numbers of the first header line that starts with this label."""
+        """All numbers of the first header line that starts with this label and has any."""
         for line in self.lines[:60]:
-            if line.strip().startswith(label):
-                rest = line.strip()[len(label) :]
-                return [float(n) for n in re.findall(r"[-+]?\d*\.?\d+(?:E[-+]?\d+)?", rest)]
+            head, rest = line.strip()[: len(label)], line.strip()[len(label) :]
+            found = re.findall(r"[-+]?\d*\.?\d+(?:E[-+]?\d+)?", rest)
+            if head == label and found:
+                return [float(n) for n in found]
         raise KeyError(label)
 
     def parameters(self) -> tuple[list[list[float]], list[float], list[float]]:
