@@ -12,6 +12,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from numpy.random import default_rng
+
 from aerode.virtual import shelf
 from aerode.virtual.cells import HiddenCell
 from aerode.virtual.plans import BUILD_SPREAD, CONTROL, EFFECTS, ELECTRODES, log_vigour
@@ -20,7 +22,7 @@ from aerode.virtual.session import control_runs, draw_hidden_bench, electrode_ru
 if TYPE_CHECKING:
     from numpy.random import Generator
 
-__all__ = ["REFERENCE_VOLTAGE", "Truth", "VirtualBench", "build"]
+__all__ = ["REFERENCE_VOLTAGE", "Truth", "VirtualBench", "build", "draw"]
 
 REFERENCE_VOLTAGE = 0.45
 """The cell voltage at which the bench compares [V]: two cells in series feed the beacon's converter."""
@@ -102,3 +104,8 @@ def build(dice: Generator) -> VirtualBench:
     runs += control_runs(control_vigour, hidden, dice)
     records += [*sorted(runs, key=lambda run: run.order), *seep_runs()]
     return VirtualBench(tuple(records), _truth(built))
+
+
+def draw(seed: int) -> VirtualBench:
+    """The invented bench of a seed."""
+    return build(default_rng(seed))
