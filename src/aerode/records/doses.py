@@ -5,7 +5,15 @@ from __future__ import annotations
 from aerode.records.marks import record
 from aerode.records.results import Estimate
 
-__all__ = ["CostLine", "DoseLine", "DoseSheet", "DryPart", "FilmPorosity", "Masterbatch", "MixAnswer"]
+__all__ = [
+    "CostLine",
+    "DoseLine",
+    "DoseSheet",
+    "DryPart",
+    "FilmPorosity",
+    "Masterbatch",
+    "MixAnswer",
+]
 
 
 @record
@@ -119,6 +127,8 @@ class MixAnswer:
     schema: str = "aerode.mix/1"
     headline: str
     mix: str
+    weighed: bool
+    """False for a mix that is only wanted: then amounts are for 100 g dry, or for the dose sheet."""
     dry: tuple[DryPart, ...]
     wet_mass_g: Estimate
     dry_mass_g: Estimate

@@ -136,6 +136,7 @@ def answer(
     return MixAnswer(
         headline=_headline(mix.name, composition),
         mix=mix.name,
+        weighed=bool(mix.portions),
         dry=_parts(composition),
         wet_mass_g=composition.estimate("wet", unit="g", factor=1e3),
         dry_mass_g=composition.estimate("dry", unit="g", factor=1e3),
@@ -222,24 +223,38 @@ def _warnings(
     request: DoseRequest | None,
 ) -> tuple[str, ...]:
     found: list[str] = []
+    doubtful = _doubtful(composition)
+    if doubtful:
+        found.append(f"known to worse than a tenth of its share: {', '.join(doubtful)}")
+    if sheet is None or request is None:
+        return tuple(found)
+    if sheet.scale_cannot:
+        least = request.scale.least(request.within) * 1e3
+        found.append(
+            f"this scale cannot weigh {', '.join(sheet.scale_cannot)}; it needs {least:g} g for "
+            f"±{100 * request.within:g} %"
+        )
+    helped = {name for batch in sheet.masterbatches for name in batch.of}
+    small = too_small(doses, request.scale, request.within)
+    helpless = [dose.of for dose in small if dose.of not in helped]
+    if helpless:
+        found.append(
+            f"no masterbatch helps here ({', '.join(helpless)}): mix for "
+            f"{sheet.enough_for_electrodes} electrodes at once, or take a finer scale"
+        )
+    found += [f"not enough in stock: {line}" for line in sheet.stock_short]
+    return tuple(found)
+
+
+def _doubtful(composition: Composition) -> list[str]:
+    """Lots whose share is known to worse than a tenth of itself; plasticisers always are."""
+    found: list[str] = []
     for part in composition.parts:
         spread = composition.uncertainty("fraction", part.key)
         value = composition.value("fraction", part.key)
         if spread > 0.1 * value and part.function is not Function.PLASTICISER:
-            found.append(
-                f"the share of {part.of} is known to ±{100 * spread / value:.0f} % of it only"
-            )
-    if sheet is not None and request is not None:
-        found += [f"this scale cannot weigh {line}" for line in sheet.scale_cannot]
-        helped = {name for batch in sheet.masterbatches for name in batch.of}
-        found += [
-            f"no masterbatch can help {dose.of}: mix for {sheet.enough_for_electrodes} electrodes at "
-            "once, or take a finer scale"
-            for dose in too_small(doses, request.scale, request.within)
-            if dose.of not in helped
-        ]
-        found += [f"not enough in stock: {line}" for line in sheet.stock_short]
-    return tuple(dict.fromkeys(found))
+            found.append(f"{part.of} ±{100 * spread / value:.0f} %")
+    return found
 
 
 def _packing_note(composition: Composition, shelf: Shelf) -> tuple[str, ...]:

@@ -7,15 +7,17 @@ so correlations need no further thought.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from aerode.quantities import Basis, Quantity
+from aerode.stats.propagation import propagate
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
 
 __all__ = ["Carried", "Inputs", "carry"]
 
@@ -102,7 +104,7 @@ class Carried:
         return float(np.sqrt(max(wider, 0.0)))
 
 
-def carry(model: Callable[[NDArray[np.generic]], NDArray[np.generic]], inputs: Inputs) -> Carried:
+def carry(model: Callable[[NDArray[Any]], NDArray[Any]], inputs: Inputs) -> Carried:
     """Give the outputs of a model with their covariance.
 
     Parameters
@@ -128,22 +130,31 @@ def carry(model: Callable[[NDArray[np.generic]], NDArray[np.generic]], inputs: I
     quotient bends within it: there draw (JCGM 101).
     """
     x = inputs.vector
-    values = np.asarray(np.real(model(x)), dtype=np.float64)
+    slopes = _slopes(model, x)
+    apart, alike = (
+        propagate(
+            model, x, inputs.covariance(scale_errs_alike=common),
+            derivatives=lambda _: slopes,
+        )
+        for common in (False, True)
+    )  # fmt: skip
+    return Carried(
+        values=apart.values,
+        jacobian=slopes,
+        covariance_apart=apart.covariance,
+        covariance_alike=alike.covariance,
+        bases=tuple(_weakest(row, inputs.bases) for row in slopes),
+    )
+
+
+def _slopes(model: Callable[[NDArray[Any]], NDArray[Any]], x: Floats) -> Floats:
+    """∂output/∂input, shape (outputs, inputs)."""
     columns: list[Floats] = []
     for place in range(x.size):
         stepped = x.astype(np.complex128)
         stepped[place] += 1j * _STEP
         columns.append(np.asarray(np.imag(model(stepped)) / _STEP, dtype=np.float64))
-    jacobian = np.stack(columns, axis=1) if columns else np.zeros((values.size, 0))
-    apart = jacobian @ inputs.covariance(scale_errs_alike=False) @ jacobian.T
-    alike = jacobian @ inputs.covariance(scale_errs_alike=True) @ jacobian.T
-    return Carried(
-        values=values,
-        jacobian=jacobian,
-        covariance_apart=apart,
-        covariance_alike=alike,
-        bases=tuple(_weakest(row, inputs.bases) for row in jacobian),
-    )
+    return np.stack(columns, axis=1)
 
 
 def _weakest(slopes: Floats, bases: list[Basis]) -> Basis:

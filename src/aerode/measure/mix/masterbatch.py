@@ -20,6 +20,8 @@ __all__ = ["Split", "masterbatches", "too_small"]
 _DILUTION = 4.0
 """Parts of carrier to one of what is thinned: enough to mix evenly by hand. Common practice."""
 _MOST_POTS = 200
+_MOST_LIQUID = 0.25
+"""Liquid that thinning may add, over the wet pot: beyond that, mix a larger pot. Judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +82,8 @@ def masterbatches(
     Returns
     -------
     tuple
-        `(splits, left_over)`.
+        `(splits, left_over)`; no splits at all if something is left over, since then only a
+        larger pot helps.
 
     Notes
     -----
@@ -90,6 +93,7 @@ def masterbatches(
     u/(k·m_i) + u/A <= within: the errors are added, not squared, since one scale makes both.
     """
     small = too_small(doses, scale, within)
+    pot = sum(d.mass for d in doses)
     weighable = [d for d in doses if d not in small and d.shelf is not Ingredient.SOLVENT]
     powders = [d for d in small if d.shelf is Ingredient.POWDER]
     splits: list[Split] = []
@@ -103,11 +107,11 @@ def masterbatches(
     for dose in small:
         if dose.shelf is Ingredient.SOLUTION:
             split = _thinned(dose, doses, shelf, scale, within)
-            if split is None:
+            if split is None or split.adds_liquid > _MOST_LIQUID * pot:
                 left_over.append(dose)
             else:
                 splits.append(split)
-    return splits, left_over
+    return ([] if left_over else splits), left_over
 
 
 def _carrier(weighable: list[Dose]) -> Dose | None:

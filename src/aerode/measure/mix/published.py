@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from aerode import reference, units
+from aerode import properties
 from aerode.errors import ReferenceDataError
 from aerode.quantities import Basis, Quantity
+from aerode.reference import Status
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 __all__ = ["densities_on_file", "density_on_file"]
+
+_ROOM = 293.15  # [K]; solids do not care, a solvent moves by 0.1 % a kelvin
 
 
 def density_on_file(substance: str) -> Quantity | None:
@@ -31,35 +35,26 @@ def density_on_file(substance: str) -> Quantity | None:
     Examples
     --------
     >>> found = density_on_file("PVB")
-    >>> found is not None and found.value
-    1083.0
+    >>> found is not None and found.written()
+    '1080 kg/m^3'
     >>> density_on_file("moon dust") is None
     True
     """
     for name in (substance, f"{substance} mesh"):
-        try:
-            rows = reference.select(name, "density")
-        except ReferenceDataError:
-            continue
-        for row in rows:
-            if row.centre is not None:
-                return _quantity(row)
+        for temperature in (None, _ROOM):  # a table's row first, then an equation (water)
+            try:
+                found = properties.lookup(name, "density", temperature=temperature)
+            except ReferenceDataError:
+                break
+            if found.quantity.value is not None:
+                return _with_trust(found)
     return None
 
 
-def _quantity(row: reference.PublishedRow) -> Quantity:
-    factor, _ = units.scale(row.unit, "kg/m^3")
-    spread = row.standard_uncertainty()
-    centre = row.centre or 0.0
-    source = reference.source(row.source)
-    trust = "" if row.status is reference.Status.VERIFIED else f", {row.status.value}"
-    return Quantity(
-        value=round(centre * factor, 9),
-        unit="kg/m^3",
-        standard_uncertainty=None if spread is None else spread * factor,
-        basis=Basis.PUBLISHED,
-        source=f"{source.key}{trust}",
-    )
+def _with_trust(found: properties.PropertyAnswer) -> Quantity:
+    trust = "" if found.status is Status.VERIFIED else f", {found.status.value}"
+    quantity = found.quantity
+    return replace(quantity, basis=Basis.PUBLISHED, source=f"{quantity.source}{trust}")
 
 
 def densities_on_file(substances: Iterable[str]) -> dict[str, Quantity]:

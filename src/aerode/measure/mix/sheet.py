@@ -139,13 +139,13 @@ def _line(
     carrier = next((s for s in splits if s.carrier == dose.of), None)
     how = ""
     if batch is not None:
-        how = "too little for this scale: by the masterbatch"
+        how = "too little: masterbatch"
     elif dose.of in small:
-        how = "too little for this scale"
+        how = "too little to weigh"
     elif carrier is not None:
-        how = f"of it {request.scale.rounded(carrier.delivered[dose.of]) * 1e3:g} g by the masterbatch"
+        how = f"{_grams(request.scale.rounded(carrier.delivered[dose.of])):g} g by masterbatch"
     elif amount <= 0:
-        how = "less than one step of this scale"
+        how = "less than one step"
     if not dose.lot_at_hand:
         how = (how + "; " if how else "") + "not on the shelf"
     relative = request.scale.net_uncertainty / dose.mass
@@ -180,11 +180,7 @@ def _millilitres(dose: Dose, shelf: Shelf) -> float | None:
 
 def _cannot(dose: Dose, request: DoseRequest) -> str:
     relative = request.scale.net_uncertainty / dose.mass
-    least = request.scale.least(request.within)
-    return (
-        f"{dose.of}: {units.write(dose.mass, 'kg', to='g', digits=2)} is known to ±{100 * relative:.0f} % "
-        f"only; this scale needs {least * 1e3:g} g for ±{100 * request.within:g} %"
-    )
+    return f"{dose.of} ({units.write(dose.mass, 'kg', to='g', digits=2)}, ±{100 * relative:.0f} %)"
 
 
 def _enough_for(doses: Sequence[Dose], request: DoseRequest) -> int:

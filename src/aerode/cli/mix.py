@@ -1,0 +1,277 @@
+"""`aerode mix`: what a mix dries to, and the sheet to weigh it by."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from aerode.cli.console import bench_option, json_option, lines, print_answer
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.doses import CostLine, DoseLine, DoseSheet, DryPart, Masterbatch, MixAnswer
+    from aerode.records.results import Estimate
+
+__all__ = ["command"]
+
+_WIDTH = 80
+_NAME = 24
+
+
+@click.command(
+    "mix",
+    epilog="""Examples:
+
+  aerode mix T5 --area "9 cm^2" --loading "25 mg/cm^2" --electrodes 8
+
+  aerode mix --new T5 --want "biochar A=rest" --want "PVB solution=15 %"
+
+  aerode mix --new M1 --portion "char=12.0 g" --portion "PVB solution=30 mL" """,
+)
+@click.argument("name", required=False, metavar="[MIX]")
+@click.option("--new", "new", metavar="NAME", default="", help="Store a new mix under this name.")
+@click.option("--portion", "portions", multiple=True, metavar="NAME=AMOUNT",
+              help="What went in, as it is on the shelf (wet): g or mL. Repeat it.")  # fmt: skip
+@click.option("--want", "wanted", multiple=True, metavar="NAME=SHARE",
+              help="Wanted share of the dry mass, in %; one may be =rest. Repeat it.")  # fmt: skip
+@click.option("--after", default="", metavar="MIX", help="The mix that the new one grew out of.")
+@click.option("--note", default="", help="Kept with the new mix.")
+@click.option("--area", default="", help='Coated area of one electrode, as in "9 cm^2".')
+@click.option("--loading", default="", help='Dry mass per area, as in "25 mg/cm^2".')
+@click.option("--electrodes", type=click.IntRange(min=1), default=1, show_default=True,
+              help="How many to mix for.")  # fmt: skip
+@click.option("--spare", default="10 %", show_default=True,
+              help="Extra for what stays in the pot and on the brush.")  # fmt: skip
+@click.option("--solids", default="", help='Dry mass over wet mass, as in "18 %": adds solvent.')
+@click.option("--scale", default="", help='A scale of the bench, or its step, as in "0.01 g".')
+@click.option("--mesh", default="", help="Collector, for the cost.")
+@click.option("--notes", is_flag=True, help="Also print purity and what was assumed.")
+@bench_option
+@json_option
+def command(
+    name: str | None, new: str, portions: tuple[str, ...], wanted: tuple[str, ...], after: str, note: str,
+    area: str, loading: str, electrodes: int, spare: str, solids: str, scale: str, mesh: str,
+    notes: bool, bench: str, as_json: bool,
+) -> None:  # fmt: skip
+    """Dry a mix on paper, and dose it back to the scale.
+
+    Wet portions become shares of dry mass and volume with their uncertainty; an area and a
+    loading become a dose sheet that says what your scale cannot weigh.
+    """
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.mix import MixQuestion, new_mix, what_it_dries_to
+
+    _refuse_wrong_usage(name, new, portions, wanted, after, note)
+    dosed = bool(area or loading)
+    question = MixQuestion(
+        area=area, loading=loading, electrodes=electrodes, spare=spare, scale=scale, mesh=mesh,
+        solids=solids if dosed or not new else "",
+    )  # fmt: skip
+    with BenchFile.open(bench, read_only=not new) as store:
+        if new:
+            found = new_mix(
+                store, new, portions=portions, wanted=wanted, solids=solids, after=after, note=note,
+                question=question,
+            )  # fmt: skip
+        else:
+            found = what_it_dries_to(store, name or "", question)
+    print_answer(found, _text(found, notes=notes), as_json=as_json)
+
+
+def _refuse_wrong_usage(
+    name: str | None,
+    new: str,
+    portions: Sequence[str],
+    wanted: Sequence[str],
+    after: str,
+    note: str,
+) -> None:
+    if name and new:
+        raise click.UsageError("Give the name of a mix, or --new and a name for one; not both.")
+    if not name and not new:
+        raise click.UsageError("Give the name of a mix, or --new NAME to store one.")
+    if name and (portions or wanted or after or note):
+        raise click.UsageError("--portion, --want, --after and --note go with --new.")
+
+
+def _text(found: MixAnswer, *, notes: bool) -> list[str]:
+    text = [found.headline]
+    for caution in found.cautions:
+        text += _folded("Caution: ", caution)
+    text += _parts(found)
+    text += _folded("Binder: ", f"{found.binder_fill}.")
+    text += _folded("Voids:  ", _voids(found))
+    text += _folded("Loses:  ", _liquids(found))
+    for said in filter(None, map(_purity, found.dry if notes else ())):
+        text += _folded("Purity: ", said)
+    if found.dose is not None:
+        text += _folded("Cost:   ", _cost(found))
+        text += _sheet(found.dose)
+    for warning in found.warnings:
+        text += _folded("Mind:   ", f"{warning}.")
+    return text + _assumed(found.assumptions, notes=notes)
+
+
+def _folded(head: str, body: str) -> list[str]:
+    """A paragraph with its first word standing out to the left."""
+    folded = lines(body, width=_WIDTH - len(head))
+    return [(head if i == 0 else " " * len(head)) + line for i, line in enumerate(folded)]
+
+
+def _percent(estimate: Estimate) -> str:
+    from aerode import units
+
+    if estimate.value is None:
+        return "not known"
+    spread = estimate.standard_uncertainty
+    return units.write(100 * estimate.value, "%", None if spread is None else 100 * spread)
+
+
+def _short(name: str, width: int = _NAME) -> str:
+    return name if len(name) <= width else name[: width - 1] + "…"
+
+
+def _parts(found: MixAnswer) -> list[str]:
+    head = f"  {'dry part':<{_NAME}} {'does':<14} {'of the mass':>16} {'of the volume':>16}"
+    text = [head]
+    for part in found.dry:
+        called = part.of if part.of == part.substance else f"{part.of}: {part.substance}"
+        if part.function == "plasticiser":
+            called = f"  {part.substance}"
+        text.append(
+            f"  {_short(called):<{_NAME}} {_short(part.function, 14):<14} "
+            f"{_percent(part.mass_fraction):>16} {_percent(part.volume_fraction):>16}"
+        )
+    return text
+
+
+def _voids(found: MixAnswer) -> str:
+    porosity = found.porosity
+    if porosity.value is None:
+        return f"not given: {porosity.reason}."
+    if porosity.interval_95 is not None:
+        low, high = porosity.interval_95
+        shown = f"{100 * low:.0f} to {100 * high:.0f} % (95 %)"
+    else:
+        shown = _percent(porosity)
+    text = f"{shown} before pressing, {porosity.basis.value}."
+    for film in found.films[:3]:
+        if film.porosity.value is not None:
+            text += f" {film.electrode}: {_percent(film.porosity)} measured."
+    return text
+
+
+def _liquids(found: MixAnswer) -> str:
+    from aerode import units
+
+    shown = [
+        units.write(one.value, "g", one.standard_uncertainty) + f" {name}"
+        for name, one in found.solvents_g.items()
+        if one.value is not None
+    ]
+    stays = units.write(found.dry_mass_g.value or 0.0, "g", found.dry_mass_g.standard_uncertainty)
+    on_paper = "" if found.dose is not None or found.weighed else " (on paper, nothing weighed yet)"
+    return f"{', '.join(shown) or 'nothing'} on drying; {stays} stays{on_paper}."
+
+
+def _purity(part: DryPart) -> str:
+    """What of a powder is the named substance, and what water takes away."""
+    from aerode import units
+
+    said: list[str] = []
+    for one, words in ((part.substance_mass_g, "pure"), (part.washes_out_g, "washes out")):
+        if one is not None and one.value is not None:
+            said.append(f"{units.write(one.value, 'g', one.standard_uncertainty)} {words}")
+    return f"{part.of}: {', '.join(said)}." if said else ""
+
+
+def _cost(found: MixAnswer) -> str:
+    whole = found.cost_per_electrode
+    by_part: dict[str, float] = {}
+    for line in found.cost:
+        if line.cost is not None and line.currency == whole.unit:
+            by_part[line.part] = by_part.get(line.part, 0.0) + line.cost
+    split = ", ".join(f"{part} {_money(cost)}" for part, cost in by_part.items())
+    if whole.value is not None:
+        return f"{_money(whole.value)} {whole.unit} an electrode ({split})."
+    if whole.lower_bound is None:
+        return f"{_reason(found.cost)}."
+    return f"at least {_money(whole.lower_bound)} {whole.unit} an electrode ({split}); {_reason(found.cost)}."
+
+
+def _reason(costs: Sequence[CostLine]) -> str:
+    missing = [f"{line.of} ({line.reason})" for line in costs if line.cost is None]
+    return "cost unknown for " + ", ".join(missing) if missing else "prices in several currencies"
+
+
+def _money(amount: float) -> str:
+    return f"{amount:.2f}" if amount >= 0.1 else f"{amount:.2g}"
+
+
+def _sheet(dose: DoseSheet) -> list[str]:
+    title = (
+        f"Dose sheet: {dose.electrodes} of {dose.area_cm2:.4g} cm^2 at {dose.loading_mg_cm2:.4g} "
+        f"mg/cm^2, {100 * dose.spare:g} % spare; {100 * dose.solids_fraction:.1f} % solids"
+    )
+    decimals = _decimals(dose.lines)
+    text = ["", *lines(title, width=_WIDTH), f"  scale {dose.scale}"]
+    text.append(f"  {'weigh':<{_NAME}} {'g':>9} {'±':>6} {'or mL':>7}")
+    for line in dose.lines:
+        volume = "" if line.volume_mL is None else f"{line.volume_mL:.3g}"
+        row = (
+            f"  {_short(line.of):<{_NAME}} {line.amount_g:>9.{decimals}f} "
+            f"{_relative(line.relative_uncertainty):>6} "
+            f"{volume:>7}  {line.how}"
+        )
+        text.append(row.rstrip())
+    for batch in dose.masterbatches:
+        text += _folded("  Masterbatch: ", _batch(batch, decimals))
+    if dose.enough_for_electrodes is not None:
+        text += _folded(
+            "  Or: ", f"mix for {dose.enough_for_electrodes} electrodes at once; then this scale weighs "
+            f"every dose to ±{100 * dose.weighable_within:g} %.",
+        )  # fmt: skip
+    worst = max(dose.composition_error.items(), key=lambda item: abs(item[1]), default=None)
+    if worst is not None:
+        text.append(
+            f"  Rounding moves no share by more than {100 * abs(worst[1]):.2g} points ({worst[0]})."
+        )
+    return text
+
+
+def _relative(uncertainty: float) -> str:
+    if uncertainty < 5e-4:
+        return "<0.1 %"
+    return f"{100 * uncertainty:.{0 if uncertainty >= 0.1 else 1}f} %"
+
+
+def _decimals(doses: Sequence[DoseLine]) -> int:
+    """As many as the scale's steps need."""
+    shown = [f"{line.amount_g:.6f}".rstrip("0") for line in doses]
+    return max((len(one.partition(".")[2]) for one in shown), default=2)
+
+
+def _batch(batch: Masterbatch, decimals: int) -> str:
+    parts = " + ".join(f"{grams:.{decimals}f} g {name}" for name, grams in batch.parts_g.items())
+    text = f"{parts}, mixed well ({batch.pots:.1f} pots). Take {batch.take_g:.{decimals}f} g of it"
+    if batch.carrier_left_g > 0:
+        text += f", then only {batch.carrier_left_g:.{decimals}f} g more {batch.carrier}."
+    elif batch.adds_liquid_g > 0:
+        text += f"; it brings {batch.adds_liquid_g:.{decimals}f} g {batch.carrier} to dry off."
+    else:
+        text += f" and no more {batch.carrier}."
+    return f"{text} {', '.join(batch.of)} then ±{100 * batch.relative_uncertainty:.1f} %."
+
+
+def _assumed(assumptions: Sequence[str], *, notes: bool) -> list[str]:
+    if not assumptions:
+        return []
+    if not notes:
+        count = "One thing was" if len(assumptions) == 1 else f"{len(assumptions)} things were"
+        return [f"{count} not measured; --notes says what was taken instead."]
+    text = ["Not measured, and what was taken instead:"]
+    for note in assumptions:
+        text += _folded("  - ", note)
+    return text
