@@ -1,0 +1,242 @@
+"""Solutions: every way of saying the strength, marks that travel, warnings on ice and range."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from aerode.errors import RangeError
+from aerode.properties import (
+    Hint,
+    activity_coefficient,
+    air_oxygen_pressure,
+    anode_bands,
+    calibration_conductivity,
+    cell_emf,
+    conductivity,
+    couple_potential,
+    density,
+    evaporated,
+    freezing_temperature,
+    make_up_sheet,
+    oxygen_diffusivity,
+    oxygen_solubility,
+    second_opinion,
+    solubility_hint,
+    solution,
+    standard_emf,
+    strength_from_conductivity,
+    top_up,
+    water_activity,
+    water_vapour_pressure,
+)
+from aerode.reference import Status
+
+
+@settings(max_examples=20, deadline=None)
+@given(
+    w=st.floats(min_value=0.005, max_value=0.24),
+    salt=st.sampled_from(["NaCl", "KOH", "NaOH"]),
+    t=st.floats(min_value=285.0, max_value=310.0),
+)
+def test_every_way_of_saying_the_strength_agrees(w: float, salt: str, t: float) -> None:
+    """Mass fraction to each other measure and back."""
+    brine = solution(salt, t, mass_fraction=w)
+    ways = {
+        "molality": brine.molality,
+        "molarity": brine.molarity,
+        "salt_per_water": brine.salt_per_water,
+        "grams_per_100_ml_water": brine.grams_per_100_ml_water,
+    }
+    for word, value in ways.items():
+        again = solution(salt, t, **{word: value})
+
+        assert again.mass_fraction == pytest.approx(w, rel=2e-4), word
+
+
+@settings(max_examples=15, deadline=None)
+@given(w=st.floats(min_value=0.01, max_value=0.24), t=st.floats(min_value=280.0, max_value=312.0))
+def test_conductivity_and_back(w: float, t: float) -> None:
+    """The strength behind the conductivity of a brine is its strength."""
+    reading = conductivity(solution("NaCl", t, mass_fraction=w)).value
+
+    assert strength_from_conductivity("NaCl", reading, t).mass_fraction == pytest.approx(
+        w, rel=1e-6
+    )
+
+
+def test_strong_lye_reads_like_weak_lye() -> None:
+    """The weak side is answered; a reading above the maximum is refused."""
+    weak = strength_from_conductivity("KOH", 40.0, 298.15)
+
+    assert weak.mass_fraction < 0.15
+    with pytest.raises(RangeError, match="not reached"):
+        strength_from_conductivity("KOH", 90.0, 298.15)
+
+
+def test_sea_water_by_its_conductivity() -> None:
+    """53.07 mS/cm at 25 degC is a practical salinity of 35, and a mass fraction of 0.0352."""
+    water = strength_from_conductivity("sea water", 5.3071, 298.15)
+
+    assert water.practical_salinity == pytest.approx(35.0, abs=0.001)
+    assert water.mass_fraction == pytest.approx(0.035165, abs=1e-6)
+
+
+def test_ice_is_warned_of() -> None:
+    """At -5 degC 3.5 % brine has frozen, 10 % has not; beyond the table the range is named."""
+    weak = freezing_temperature(solution("NaCl", 268.15, mass_fraction=0.035))
+    strong = freezing_temperature(solution("NaCl", 268.15, mass_fraction=0.10))
+    beyond = freezing_temperature(solution("KOH", 298.15, mass_fraction=0.2))
+
+    assert any("ice forms" in said for said in weak.warnings)
+    assert not strong.warnings
+    assert any("lies outside" in said for said in beyond.warnings)
+
+
+def test_the_mark_of_the_weakest_figure_travels() -> None:
+    """Weak NaOH rests on verified rows, strong NaOH on a table from memory."""
+    weak = conductivity(solution("NaOH", 298.15, mass_fraction=0.02))
+    strong = conductivity(solution("NaOH", 298.15, mass_fraction=0.2))
+
+    assert weak.status is Status.VERIFIED
+    assert strong.status is Status.UNVERIFIED
+    assert any("from memory" in said for said in strong.warnings)
+
+
+def test_the_sodium_hydroxide_curve_has_no_step_where_its_tables_meet() -> None:
+    """Just below and just above 1 mol/kg the conductivity is the same to 0.1 %."""
+    below, above = (
+        conductivity(solution("NaOH", 298.15, molality=m)).value for m in (1.0, 1.0 + 1e-6)
+    )
+
+    assert above == pytest.approx(below, rel=1e-3)
+
+
+def test_what_is_not_on_file_has_no_number() -> None:
+    """No conductivity equation and no activity for KCl, no second opinion for KOH."""
+    kcl = solution("KCl", 298.15, mass_fraction=0.05)
+    koh = solution("KOH", 298.15, mass_fraction=0.05)
+
+    assert conductivity(kcl).quantity.value is None
+    assert water_activity(kcl).quantity.value is None
+    assert water_vapour_pressure(kcl).quantity.value is None
+    assert activity_coefficient(kcl).quantity.value is None
+    assert second_opinion(koh).quantity.value is None
+
+
+def test_only_salts_on_file_make_solutions() -> None:
+    """Ammonium chloride is known as a hazard, not as a solution."""
+    with pytest.raises(RangeError, match="no solutions"):
+        solution("NH4Cl", 298.15, mass_fraction=0.1)
+
+
+def test_calibration_between_and_beyond_its_temperatures() -> None:
+    """Between two temperatures it lies between; beyond them it warns; 0.01 mol/kg stands at 25 only."""
+    between = calibration_conductivity(0.1, 295.65)
+    beyond = calibration_conductivity(0.1, 323.15)
+    weak = calibration_conductivity(0.01, 303.15)
+
+    assert 1.16159 < between.value < 1.28246
+    assert any("lies outside" in said for said in beyond.warnings)
+    assert any("298.15 K only" in said for said in weak.warnings)
+    with pytest.raises(RangeError, match="no calibration solution"):
+        calibration_conductivity(0.2, 298.15)
+
+
+def test_a_make_up_sheet_says_it_in_every_way() -> None:
+    """A litre of 4 mol/L KOH from 85 % flakes: 224.4 g pure, 264.0 g as weighed."""
+    sheet = make_up_sheet(solution("KOH", 293.15, molarity=4000.0), 1e-3, assay=0.85)
+
+    assert sheet.masses.salt * 1e3 == pytest.approx(224.4, abs=0.2)
+    assert sheet.masses.salt_as_weighed * 1e3 == pytest.approx(264.0, abs=0.3)
+    assert sheet.molarity == pytest.approx(4000.0, rel=1e-3)
+    assert sheet.masses.solution == pytest.approx(sheet.density * 1e-3)
+
+
+def test_evaporation_and_top_up_by_weight() -> None:
+    """20 g of water lost from 100 g of 3.5 % brine: 4.375 %, and 20 g of water bring it back."""
+    brine = solution("NaCl", 298.15, mass_fraction=0.035)
+    now, stronger = evaporated(brine, 0.1, 0.02)
+
+    assert stronger.mass_fraction == pytest.approx(0.04375)
+    assert top_up(stronger, now.mass, brine) == pytest.approx(0.02)
+
+
+def test_oxygen_bands_hold_their_value() -> None:
+    """Diffusivity lies in its band, solubility falls with salt and with altitude."""
+    brine = solution("NaCl", 298.15, mass_fraction=0.1)
+    found = oxygen_diffusivity(brine)
+
+    assert found.quantity.interval_95 is not None
+    assert found.quantity.interval_95[0] < found.value < found.quantity.interval_95[1]
+    fresh = oxygen_solubility(solution("NaCl", 298.15, mass_fraction=0.0)).value
+    assert oxygen_solubility(brine).value < fresh
+    assert oxygen_solubility(brine, pressure=80000.0).value < oxygen_solubility(brine).value
+
+
+def test_oxygen_without_a_water_activity_uses_water() -> None:
+    """KCl has no activity table: the vapour of water stands in, and a number comes."""
+    assert oxygen_solubility(solution("KCl", 298.15, mass_fraction=0.05)).value > 0.2
+
+
+def test_dry_air_holds_more_oxygen() -> None:
+    """0.2095 of 101 325 Pa in dry air, less over water."""
+    assert air_oxygen_pressure(298.15, water_pressure=0.0).value == pytest.approx(21227.6, abs=0.1)
+    assert air_oxygen_pressure(298.15).value < 21227.6
+
+
+def test_the_amorphous_solid_is_marked_unverified() -> None:
+    """Its Gibbs energy is from memory, and so is every voltage that uses it."""
+    brine = solution("NaCl", 298.15, mass_fraction=0.035)
+
+    assert standard_emf("amorphous").status is Status.UNVERIFIED
+    assert cell_emf(brine, "amorphous").status is Status.UNVERIFIED
+    assert cell_emf(brine, "gibbsite").status is Status.VERIFIED
+
+
+def test_a_warmer_cell_has_a_lower_voltage() -> None:
+    """dE/dT of the whole cell is negative for each product on file."""
+    for product in ("gibbsite", "amorphous", "aluminate"):
+        assert standard_emf(product, 323.15).value < standard_emf(product).value
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda: standard_emf("bayerite"),
+        lambda: couple_potential("Mg/Mg2+"),
+        lambda: cell_emf(solution("NaCl", 298.15, mass_fraction=0.1), "aluminate"),
+    ],
+)
+def test_products_and_couples_that_are_not_on_file_are_refused(call: object) -> None:
+    """The refusal lists those that are."""
+    assert callable(call)
+    with pytest.raises(RangeError):
+        call()
+
+
+def test_anode_bands_are_ranges_with_conditions() -> None:
+    """Uninhibited corrosion in 4 mol/L lye: 10 to 100 mA/cm2, from memory."""
+    bands = {a.condition: a for a in anode_bands("corrosion_current_density")}
+    lye = bands["electrolyte=4 mol/L lye, 25 degC"]
+
+    assert lye.quantity.interval_95 == pytest.approx((100.0, 1000.0))
+    assert lye.status is Status.UNVERIFIED
+
+
+def test_density_of_each_salt_rises_with_strength() -> None:
+    """Property of every salt with an equation."""
+    for salt in ("NaCl", "KOH", "NaOH"):
+        values = [density(solution(salt, 298.15, mass_fraction=w / 100)).value for w in range(26)]
+
+        assert values == sorted(values)
+
+
+def test_sets_that_disagree_tell_nothing() -> None:
+    """Two spheres of polystyrene, one in and one out: "cannot tell"."""
+    hint = solubility_hint("acetone", "polystyrene")
+
+    assert len(hint.relative_energy_differences) == 2
+    assert hint.hint is Hint.CANNOT_TELL
+    assert hint.status is Status.UNVERIFIED

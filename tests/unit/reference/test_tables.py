@@ -1,0 +1,93 @@
+"""Each table by row count, columns and column sums: a slipped digit or a lost row shows.
+
+A sum is no proof of a figure, only of its copy: change it together with the row, on purpose.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from aerode import reference
+from aerode.reference.loader import COLUMNS, read_text
+
+# name: rows, then the sums of value, low, high, uncertainty, coefficients, ends of valid ranges
+SUMS = {
+    "aluminium": (29, 6472.733, 163.57, 1319.07, 0, 0, 0),
+    "electrolyte_conductivity": (48, 1640.441535, 0, 0, 0.5227, 1656.419859, 4436.1742),
+    "electrolyte_density_viscosity": (84, -133.308, 0, 0, 2.7803, 1392835.595, 6591.4602),
+    "exposure_limits": (158, 38365.43, 0, 0, 0, 0, 0),
+    "fire": (152, 12377.54536, 1381.042, 361.046, 0, 0, 0),
+    "hazard_remarks": (22, 0, 0, 0, 0, 0, 0),
+    "hazard_rules": (37, 943.70042, 39.01001, 63.01, 0, 0, 0),
+    "heat_gates": (47, 6180, 2596, 3126, 0, 0, 0),
+    "oxygen": (32, 52.383491, 0.60002, 1.000021, 0.0731, 1297.925818, 2528.7),
+    "solids": (88, 2841.723, 2039.850001, 5908.981, 0, 0, 0),
+    "solvents": (91, 15346.91, 0, 0, 0.475, 40528.06173, 14598.74),
+    "thermodynamics": (47, 85725.82758, -1139.478, -1137.945, 3.906, 0, 0),
+    "water": (10, 726.9267, 0, 0, 0.0136, 1396.221692, 1928.91),
+    "water_activity": (39, 36.6089, 0, 0, 0.4501, 0, 0),
+}  # fmt: skip
+
+
+def test_every_table_is_listed() -> None:
+    """No table escapes the sums."""
+    assert sorted(SUMS) == sorted(reference.table_names())
+
+
+@pytest.mark.parametrize("name", sorted(SUMS))
+def test_columns_stand_in_the_agreed_order(name: str) -> None:
+    """The first line that is no remark holds the column names."""
+    lines = [line for line in read_text(f"{name}.csv").splitlines() if not line.startswith("#")]
+
+    assert ",".join(COLUMNS) == lines[0]
+
+
+@pytest.mark.parametrize("name", sorted(SUMS))
+def test_rows_and_column_sums(name: str) -> None:
+    """Row count and sums of the six columns that hold numbers."""
+    rows = reference.load_table(name)
+    count, *sums = SUMS[name]
+
+    assert count == len(rows)
+    assert sums == pytest.approx(
+        [
+            sum(row.value or 0.0 for row in rows),
+            sum(row.low or 0.0 for row in rows),
+            sum(row.high or 0.0 for row in rows),
+            sum(row.uncertainty or 0.0 for row in rows),
+            sum(number for row in rows for number in row.values),
+            sum(span.low + span.high for row in rows for span in row.valid_range),
+        ],
+        rel=1e-9,
+        abs=1e-12,
+    )
+
+
+def test_molar_masses_fit_the_formula_where_there_is_one() -> None:
+    """Each molar mass agrees with the sum over its formula to 0.02 g/mol (IUPAC masses, rounded)."""
+    atoms = {
+        "H": 1.008, "C": 12.011, "N": 14.007, "O": 15.999, "F": 18.998, "Na": 22.990, "Al": 26.982, "Cl": 35.45,
+        "K": 39.098, "Mn": 54.938, "Fe": 55.845, "Cu": 63.546, "Ni": 58.693,
+    }  # fmt: skip
+    for entry in reference.substances().values():
+        formula = entry.formula.rstrip("+-")
+        if entry.molar_mass is None or not formula:
+            continue
+        formula = formula[:-1] if entry.formula in ("Al3+",) else formula
+
+        assert entry.molar_mass * 1e3 == pytest.approx(_mass(formula, atoms), abs=0.02), entry.name
+
+
+def _mass(formula: str, atoms: dict[str, float]) -> float:
+    """The mass of a formula with one level of brackets."""
+    import re
+
+    total = 0.0
+    for group, times, symbol, number in re.findall(
+        r"\(([A-Za-z0-9]+)\)(\d*)|([A-Z][a-z]?)(\d*)", formula
+    ):
+        if group:
+            total += _mass(group, atoms) * int(times or 1)
+        else:
+            total += atoms[symbol] * int(number or 1)
+    return total
