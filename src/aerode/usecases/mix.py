@@ -19,7 +19,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
-from aerode.records.mixes import Ingredient, Mix, Portion
+from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.places import Bench
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def what_it_dries_to(
     bench : BenchFile
         Open.
     name : str
-        The mix.
+        The mix, or a batch of one as it was really weighed.
     question : MixQuestion
         What is asked, as typed.
     cautions : sequence of str
@@ -99,7 +99,19 @@ def what_it_dries_to(
     InputError
         Something typed cannot be taken, or a material lacks what is needed.
     """
-    return _answer(bench, bench.get(Mix, name), question, cautions)
+    return _answer(bench, _mix_or_batch(bench, name), question, cautions)
+
+
+def _mix_or_batch(bench: BenchFile, name: str) -> Mix:
+    """A mix; or a batch, with its own portions beside what its mix wants."""
+    batch = bench.find(Batch, name) if bench.find(Mix, name) is None else None
+    if batch is None:
+        return bench.get(Mix, name)
+    recipe = bench.find(Mix, batch.mix)
+    return Mix(
+        name=batch.name, portions=batch.portions, wanted=recipe.wanted if recipe else (),
+        solids_fraction=recipe.solids_fraction if recipe else None,
+    )  # fmt: skip
 
 
 def _answer(

@@ -21,7 +21,7 @@ from aerode.records.materials import (
     Solution,
     SolventLot,
 )
-from aerode.records.mixes import Ingredient, Mix
+from aerode.records.mixes import Batch, Ingredient, Mix
 from aerode.records.places import Bench
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.mix import (
@@ -259,3 +259,15 @@ def test_mesh_is_taken_where_there_is_only_one(bench: BenchFile) -> None:
     assert what_it_dries_to(bench, "M1", DOSE).cost_per_electrode.value is None
     named = MixQuestion(area="9 cm^2", loading="25 mg/cm^2", mesh="fly screen")
     assert what_it_dries_to(bench, "M1", named).cost_per_electrode.value is not None
+
+
+def test_a_batch_as_it_was_weighed(bench: BenchFile) -> None:
+    """A batch answers by its own portions, held against what its mix wants."""
+    new_mix(bench, "T5", wanted=["biochar A=rest", "PVB solution=15 %"])
+    shelf = shelf_of(bench)
+    portions = tuple(read_portion(t, shelf) for t in ("biochar A=9 g", "PVB solution=5 g"))
+    bench.put(Batch(name="pot 1", mix="T5", portions=portions))
+    found = what_it_dries_to(bench, "pot 1", MixQuestion())
+    assert found.headline.startswith("pot 1 dries to 93.")
+    assert found.weighed
+    assert any("weighed is not what was wanted" in line for line in found.warnings)

@@ -160,7 +160,7 @@ def answer(
         ),
         cost=costs,
         dose=sheet,
-        warnings=_warnings(composition, sheet, doses, request),
+        warnings=(*_strayed(mix, composition), *_warnings(composition, sheet, doses, request)),
         assumptions=(*assumptions, *composition.notes, *_packing_note(composition, shelf)),
         cautions=tuple(cautions),
     )
@@ -244,6 +244,18 @@ def _warnings(
         )
     found += [f"not enough in stock: {line}" for line in sheet.stock_short]
     return tuple(found)
+
+
+def _strayed(mix: Mix, composition: Composition) -> tuple[str, ...]:
+    """How far what was weighed lies from what was wanted, where that is more than can be doubted."""
+    if not (mix.portions and mix.wanted):
+        return ()
+    made = composition.dry_shares()
+    off = {share.of: made.get(share.of, 0.0) - share.fraction for share in mix.wanted}
+    spread = {of: composition.share_uncertainty(of) for of in off}
+    far = {of: gap for of, gap in off.items() if abs(gap) > 2.0 * spread[of] + 1e-6}
+    said = [f"{of} {100 * gap:+.1f} points" for of, gap in far.items()]
+    return (f"weighed is not what was wanted: {', '.join(said)}",) if said else ()
 
 
 def _doubtful(composition: Composition) -> list[str]:

@@ -92,6 +92,24 @@ class Composition:
             shares[part.of] = shares.get(part.of, 0.0) + self.value("fraction", part.key)
         return shares
 
+    def share_uncertainty(self, of: str) -> float:
+        """Standard uncertainty of a lot's dry mass fraction, its parts and their correlation together.
+
+        Parameters
+        ----------
+        of : str
+            The lot; one that is not in the mix gives 0.
+
+        Returns
+        -------
+        float
+            The wider of the two readings of the scale's limit [1].
+        """
+        at = [self.places["fraction", part.key] for part in self.parts if part.of == of]
+        block = np.ix_(at, at)
+        both = (self.carried.covariance_apart[block], self.carried.covariance_alike[block])
+        return float(np.sqrt(max(0.0, *(float(one.sum()) for one in both))))
+
 
 def compose(
     portions: Sequence[Portion], shelf: Shelf, scale: Scale, *, where: str = "", exact: bool = False

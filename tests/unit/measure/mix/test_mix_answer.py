@@ -8,6 +8,7 @@ import pytest
 
 from aerode.errors import InputError
 from aerode.measure.mix.answer import answer
+from aerode.measure.mix.composition import compose
 from aerode.measure.mix.dosing import DoseRequest
 from aerode.measure.mix.lots import Shelf
 from aerode.measure.mix.weighing import Scale
@@ -123,3 +124,28 @@ def test_closer_packing_is_said(shelf: Shelf, scale: Scale) -> None:
     """Grains of two sizes: the bound stands among the assumptions."""
     found = answer(Mix(name="T5", wanted=WANTED), shelf, scale)
     assert any("filled the gaps" in note for note in found.assumptions)
+
+
+def test_what_was_weighed_is_held_against_what_was_wanted(shelf: Shelf, scale: Scale) -> None:
+    """Binder by the label: 2.3 points short of the 15 % wanted, beyond doubt; as wanted: silence."""
+    wanted = (Share(of="biochar A", fraction=0.85), Share(of="PVB solution", fraction=0.15))
+    portions = (
+        Portion(of="biochar A", mass=Entry(value=8.5 / 0.93 * GRAM)),
+        Portion(of="PVB solution", shelf=Ingredient.SOLUTION, mass=Entry(value=10 * GRAM)),
+    )
+    found = answer(Mix(name="M", wanted=wanted, portions=portions), shelf, scale)
+    assert any("PVB solution -2.3 points" in line for line in found.warnings)
+    right = replace(portions[1], mass=Entry(value=1.5 / 0.124 * GRAM))
+    found = answer(Mix(name="M", wanted=wanted, portions=(portions[0], right)), shelf, scale)
+    assert not any("weighed is not" in line for line in found.warnings)
+
+
+def test_share_of_a_lot_is_surer_than_its_parts(shelf: Shelf, scale: Scale) -> None:
+    """Polymer and plasticiser of one solution err against each other; their sum does not."""
+    film = compose(PORTIONS, shelf, scale)
+    whole = film.share_uncertainty("PVB solution")
+    assert whole < film.uncertainty("fraction", "PVB solution|plasticiser")
+    assert film.share_uncertainty("magnetite") == pytest.approx(
+        film.uncertainty("fraction", "magnetite|catalyst")
+    )
+    assert film.share_uncertainty("not in it") == 0.0
