@@ -35,17 +35,13 @@ from aerode.properties.dissolved_oxygen import (
 from aerode.properties.lookup import lookup, properties_of, sources_for
 from aerode.properties.recipes import MakeUpSheet, evaporated, make_up_sheet, top_up
 from aerode.properties.sea_water import practical_salinity
-from aerode.properties.solutions import (
-    SALTS,
-    Solution,
+from aerode.properties.solution_water import (
     activity_coefficient,
-    density,
     freezing_temperature,
-    solution,
-    viscosity,
     water_activity,
     water_vapour_pressure,
 )
+from aerode.properties.solutions import SALTS, Solution, density, solution, viscosity
 from aerode.properties.solvents import Hint, SolubilityHint, solubility_hint
 
 __all__ = [

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import RangeError
 from aerode.physics import aluminium, thermodynamics
-from aerode.properties import solutions
+from aerode.properties import solution_water
 from aerode.properties.answers import (
     PropertyAnswer,
     answer_from_row,
@@ -249,16 +249,17 @@ def cell_emf(
 
     Examples
     --------
-    >>> brine = solutions.solution("NaCl", 298.15, mass_fraction=0.035)
+    >>> from aerode.properties.solutions import solution
+    >>> brine = solution("NaCl", 298.15, mass_fraction=0.035)
     >>> round(cell_emf(brine, "gibbsite").value, 3)
     2.751
     """
     standard = standard_emf(product, brine.temperature)
-    activity = solutions.water_activity(brine)
-    wet = solutions.water_vapour_pressure(brine).value
+    activity = solution_water.water_activity(brine)
+    wet = solution_water.water_vapour_pressure(brine).value
     air = air_oxygen_pressure(brine.temperature, pressure=pressure, water_pressure=wet).value
     if product == "aluminate":
-        gamma = solutions.activity_coefficient(brine)
+        gamma = solution_water.activity_coefficient(brine)
         if gamma.quantity.value is None:
             raise RangeError(
                 f"aluminate forms in lye, not in {brine.salt}",

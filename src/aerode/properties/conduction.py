@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from aerode.errors import RangeError
-from aerode.physics import electrolyte
+from aerode.physics import electrolyte_conductivity
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.properties import sea_water
 from aerode.properties.answers import PropertyAnswer, computed_answer, missing, si_value
@@ -70,7 +70,7 @@ def _sodium_chloride(brine: Solution) -> PropertyAnswer:
     lead = published("sodium chloride", "conductivity", equation="molar polynomial at 20 degC")
     dilute, start = _mccleskey("sodium chloride")
     end = published("sodium chloride", "conductivity_blend_molality")
-    value = electrolyte.conductivity_nacl(
+    value = electrolyte_conductivity.conductivity_nacl(
         brine.molarity_at(20.0 + ZERO_CELSIUS),
         brine.molality,
         brine.temperature,
@@ -103,7 +103,9 @@ def second_opinion(brine: Solution) -> PropertyAnswer:
     if brine.salt != "sodium chloride":
         return missing("S/m", Reason.NO_SOURCE)
     row = published("sodium chloride", "conductivity", equation="Sen-Goode")
-    value = electrolyte.conductivity_sen_goode(brine.molality, brine.temperature, row.values)
+    value = electrolyte_conductivity.conductivity_sen_goode(
+        brine.molality, brine.temperature, row.values
+    )
     state = brine.state | {"molality": brine.molality}
     return computed_answer(float(value), "S/m", [row], state)
 
@@ -111,7 +113,7 @@ def second_opinion(brine: Solution) -> PropertyAnswer:
 def _potassium_hydroxide(brine: Solution) -> PropertyAnswer:
     row = published("potassium hydroxide", "conductivity", equation="Gilliam")
     molarity = brine.molarity
-    value = electrolyte.conductivity_gilliam(molarity, brine.temperature, row.values)
+    value = electrolyte_conductivity.conductivity_gilliam(molarity, brine.temperature, row.values)
     state = brine.state | {"molarity": molarity}
     return computed_answer(float(value), "S/m", [row], state)
 
@@ -120,7 +122,7 @@ def _sodium_hydroxide(brine: Solution) -> PropertyAnswer:
     dilute, end = _mccleskey("sodium hydroxide")
     state = brine.state | {"molality": brine.molality}
     if brine.molality <= end:
-        per_mole = electrolyte.molar_conductivity_mccleskey(
+        per_mole = electrolyte_conductivity.molar_conductivity_mccleskey(
             brine.molality, brine.temperature, dilute.values
         )
         return computed_answer(float(per_mole) * brine.molarity, "S/m", [dilute], state)
@@ -236,7 +238,9 @@ def calibration_factor(reading: float, molality: float, temperature: float) -> f
     >>> round(calibration_factor(1.2, 0.1, 298.15), 4)
     1.0687
     """
-    return electrolyte.cell_constant(calibration_conductivity(molality, temperature).value, reading)
+    return electrolyte_conductivity.cell_constant(
+        calibration_conductivity(molality, temperature).value, reading
+    )
 
 
 def strength_from_conductivity(
@@ -287,7 +291,7 @@ def strength_from_conductivity(
         return conductivity(solution(salt, temperature, mass_fraction=mass_fraction)).value
 
     top = below if below is not None else _maximum(trial.salt, curve)
-    found = electrolyte.concentration_at_conductivity(true, curve, 0.0, top)
+    found = electrolyte_conductivity.concentration_at_conductivity(true, curve, 0.0, top)
     return solution(salt, temperature, mass_fraction=found)
 
 

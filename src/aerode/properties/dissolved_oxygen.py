@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from aerode.physics import oxygen, vapour_pressure
-from aerode.properties import pure, solutions
+from aerode.properties import pure, solution_water, solutions
 from aerode.properties.answers import PropertyAnswer, computed_answer, si_value
 from aerode.properties.solutions import Solution
 from aerode.reference import PublishedRow, ValidRange, published
@@ -131,7 +131,7 @@ def oxygen_solubility(
 
 def _water_pressure(brine: Solution) -> float:
     """Over the solution where its activity is on file, else over water (below 1 % apart)."""
-    found = solutions.water_vapour_pressure(brine).quantity.value
+    found = solution_water.water_vapour_pressure(brine).quantity.value
     return pure.water_saturation(brine.temperature).value if found is None else found
 
 

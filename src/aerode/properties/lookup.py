@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import RangeError, ReferenceDataError
 from aerode.physics.water import ZERO_CELSIUS
-from aerode.properties import conduction, dissolved_oxygen, pure, solutions
+from aerode.properties import conduction, dissolved_oxygen, pure, solution_water, solutions
 from aerode.properties.answers import PropertyAnswer, answer_from_row, missing
 from aerode.quantities import Reason
 from aerode.reference import PublishedRow, quantities_of, quantity_words, resolve, select
@@ -28,10 +28,10 @@ SOLUTION_PROPERTIES: dict[str, Callable[[Solution], PropertyAnswer]] = {
     "density": solutions.density,
     "viscosity": solutions.viscosity,
     "conductivity": conduction.conductivity,
-    "water_activity": solutions.water_activity,
-    "activity_coefficient": solutions.activity_coefficient,
-    "vapour_pressure": solutions.water_vapour_pressure,
-    "freezing_temperature": solutions.freezing_temperature,
+    "water_activity": solution_water.water_activity,
+    "activity_coefficient": solution_water.activity_coefficient,
+    "vapour_pressure": solution_water.water_vapour_pressure,
+    "freezing_temperature": solution_water.freezing_temperature,
     "oxygen_solubility": dissolved_oxygen.oxygen_solubility,
     "diffusivity": dissolved_oxygen.oxygen_diffusivity,
 }

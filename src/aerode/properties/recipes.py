@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from aerode.physics import electrolyte_concentration
-from aerode.properties import solutions
+from aerode.physics import electrolyte_make_up
+from aerode.properties import solution_water, solutions
 from aerode.properties.solutions import Solution
 
 if TYPE_CHECKING:
-    from aerode.physics.electrolyte_concentration import Evaporated, MakeUp
+    from aerode.physics.electrolyte_make_up import Evaporated, MakeUp
 
 __all__ = ["MakeUpSheet", "evaporated", "make_up_sheet", "top_up"]
 
@@ -58,13 +58,11 @@ def make_up_sheet(brine: Solution, volume: float, *, assay: float = 1.0) -> Make
     (35.8, 987.2)
     """
     rho = solutions.density(brine)
-    freezing = solutions.freezing_temperature(brine)
+    freezing = solution_water.freezing_temperature(brine)
     return MakeUpSheet(
         solution=brine,
         volume=volume,
-        masses=electrolyte_concentration.make_up(
-            volume, brine.mass_fraction, rho.value, assay=assay
-        ),
+        masses=electrolyte_make_up.make_up(volume, brine.mass_fraction, rho.value, assay=assay),
         molality=brine.molality,
         molarity=brine.molarity,
         salt_per_water=brine.salt_per_water,
@@ -102,7 +100,7 @@ def evaporated(brine: Solution, mass: float, mass_lost: float) -> tuple[Evaporat
     >>> round(evaporated(brine, 0.1, 0.03)[1].mass_fraction, 4)
     0.05
     """
-    now = electrolyte_concentration.after_evaporation(mass, brine.mass_fraction, mass_lost)
+    now = electrolyte_make_up.after_evaporation(mass, brine.mass_fraction, mass_lost)
     after = solutions.solution(brine.salt, brine.temperature, mass_fraction=now.mass_fraction)
     return now, after
 
@@ -135,4 +133,4 @@ def top_up(brine: Solution, mass: float, wanted: Solution) -> float:
     >>> round(top_up(now, 0.07, wanted), 4)
     0.03
     """
-    return electrolyte_concentration.top_up_water(mass, brine.mass_fraction, wanted.mass_fraction)
+    return electrolyte_make_up.top_up_water(mass, brine.mass_fraction, wanted.mass_fraction)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from aerode.physics import electrolyte, electrolyte_concentration, water
+from aerode.physics import electrolyte_concentration, water
+from aerode.physics.electrolyte_conductivity import concentration_at_conductivity
 from aerode.properties.answers import PropertyAnswer, computed_answer, si_value
 from aerode.reference import PublishedRow, published
 
@@ -114,7 +115,7 @@ def conductivity(temperature: float, salinity: float) -> PropertyAnswer:
             scale_ratio=ratio,
         )
 
-    value = electrolyte.concentration_at_conductivity(salinity, salinity_at, 0.1, 12.0)
+    value = concentration_at_conductivity(salinity, salinity_at, 0.1, 12.0)
     state = {"temperature": temperature, "practical_salinity": salinity}
     # the scale's uncertainty in salinity, through d(ln kappa)/d(ln S) of about 1
     spread = value * (scale.standard_uncertainty() or 0.0) / salinity

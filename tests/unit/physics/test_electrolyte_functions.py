@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from aerode.errors import RangeError
-from aerode.physics import electrolyte
+from aerode.physics import electrolyte, electrolyte_conductivity, electrolyte_make_up
 from aerode.physics import electrolyte_concentration as concentration
 
 NACL = (
@@ -45,10 +45,10 @@ def test_salt_per_water_and_back(w: float) -> None:
 def test_evaporation_keeps_the_salt_and_top_up_undoes_it(w: float, lost: float) -> None:
     """The salt stays, and the water that went is exactly what brings the strength back."""
     gone = lost * (1.0 - w)
-    now = concentration.after_evaporation(1.0, w, gone)
+    now = electrolyte_make_up.after_evaporation(1.0, w, gone)
 
     assert now.mass * now.mass_fraction == pytest.approx(w)
-    assert concentration.top_up_water(now.mass, now.mass_fraction, w) == pytest.approx(
+    assert electrolyte_make_up.top_up_water(now.mass, now.mass_fraction, w) == pytest.approx(
         gone, abs=1e-12
     )
 
@@ -60,7 +60,7 @@ def test_evaporation_keeps_the_salt_and_top_up_undoes_it(w: float, lost: float) 
 )
 def test_make_up_balances(w: float, volume: float, assay: float) -> None:
     """What is weighed adds up to the solution, and the salt in it is the mass fraction."""
-    sheet = concentration.make_up(volume, w, 1100.0, assay=assay)
+    sheet = electrolyte_make_up.make_up(volume, w, 1100.0, assay=assay)
 
     assert sheet.salt_as_weighed + sheet.water == pytest.approx(sheet.solution)
     assert sheet.salt / sheet.solution == pytest.approx(w)
@@ -71,7 +71,7 @@ def test_make_up_balances(w: float, volume: float, assay: float) -> None:
 )
 def test_dilution_balances(stock: float, part: float) -> None:
     """Stock and water add up, and so does the salt."""
-    taken, water = concentration.dilution_masses(2.0, stock * part, stock)
+    taken, water = electrolyte_make_up.dilution_masses(2.0, stock * part, stock)
 
     assert taken + water == pytest.approx(2.0)
     assert taken * stock == pytest.approx(2.0 * stock * part)
@@ -114,10 +114,10 @@ def test_the_temperature_ratio_is_continuous_where_the_blend_begins() -> None:
     """Both sides of the start molality give the same ratio, and the end gives the limiting one."""
     span = {"reference_temperature": 293.15, "start_molality": 1.0, "end_molality": 6.15}
     below, above, end = (
-        float(electrolyte.temperature_ratio(m, 313.15, MCC, **span))
+        float(electrolyte_conductivity.temperature_ratio(m, 313.15, MCC, **span))
         for m in (1.0, 1.0 + 1e-9, 6.15)
     )
-    limiting = electrolyte.molar_conductivity_mccleskey(0.0, [313.15, 293.15], MCC)
+    limiting = electrolyte_conductivity.molar_conductivity_mccleskey(0.0, [313.15, 293.15], MCC)
 
     assert below == pytest.approx(above, rel=1e-8)
     assert end == pytest.approx(float(limiting[0] / limiting[1]))
@@ -137,13 +137,15 @@ def test_water_activity_falls_and_starts_at_one() -> None:
 def test_a_conductivity_that_turns_round_is_refused() -> None:
     """A curve with a maximum inside the span has two answers: the refusal says so."""
     with pytest.raises(RangeError, match="two answers"):
-        electrolyte.concentration_at_conductivity(0.5, lambda x: x * (2.0 - x), 0.0, 2.0)
+        electrolyte_conductivity.concentration_at_conductivity(
+            0.5, lambda x: x * (2.0 - x), 0.0, 2.0
+        )
 
 
 def test_a_reading_beyond_the_span_is_refused() -> None:
     """A reading that the curve does not reach is refused with the span of readings."""
     with pytest.raises(RangeError, match="not reached"):
-        electrolyte.concentration_at_conductivity(9.0, lambda x: x, 0.0, 1.0)
+        electrolyte_conductivity.concentration_at_conductivity(9.0, lambda x: x, 0.0, 1.0)
 
 
 @pytest.mark.parametrize(
@@ -153,16 +155,16 @@ def test_a_reading_beyond_the_span_is_refused() -> None:
         lambda: concentration.molality_from_mass_fraction(3.5, 0.058),
         lambda: concentration.molality_from_mass_fraction(float("nan"), 0.058),
         lambda: concentration.mass_fraction_from_molality(-1.0, 0.058),
-        lambda: concentration.make_up(1e-3, 0.5, 1000.0, assay=0.4),
-        lambda: concentration.make_up(1e-3, 0.5, 1000.0, assay=1.5),
-        lambda: concentration.dilution_masses(1.0, 0.2, 0.1),
-        lambda: concentration.after_evaporation(1.0, 0.1, 0.95),
-        lambda: concentration.top_up_water(1.0, 0.03, 0.05),
+        lambda: electrolyte_make_up.make_up(1e-3, 0.5, 1000.0, assay=0.4),
+        lambda: electrolyte_make_up.make_up(1e-3, 0.5, 1000.0, assay=1.5),
+        lambda: electrolyte_make_up.dilution_masses(1.0, 0.2, 0.1),
+        lambda: electrolyte_make_up.after_evaporation(1.0, 0.1, 0.95),
+        lambda: electrolyte_make_up.top_up_water(1.0, 0.03, 0.05),
         lambda: concentration.mass_fraction_from_molarity(9e9, 0.058, [0.0, 0.1], [998.0, 1070.0]),
         lambda: electrolyte.salt_apparent_volume(0.1, -5.0, NACL),
         lambda: electrolyte.solution_density([0.6, 0.6], 997.0, [1e-3, 1e-3]),
         lambda: electrolyte.solution_viscosity([0.6, 0.6], 1e-3, [1e-3, 1e-3]),
-        lambda: electrolyte.cell_constant(1.0, 0.0),
+        lambda: electrolyte_conductivity.cell_constant(1.0, 0.0),
     ],
 )
 def test_what_cannot_be_is_refused(call: object) -> None:
