@@ -1,0 +1,49 @@
+"""The porous air cathode: parameters, polarization curve, loss split, profiles, limits.
+
+Depth 0 is the air face. Overpotential is positive where it drives reduction. All per geometric
+area, all SI.
+"""
+
+from __future__ import annotations
+
+from aerode.physics.cathode.limit import limiting_current
+from aerode.physics.cathode.losses import LossSplit
+from aerode.physics.cathode.parameters import (
+    CathodeParameters,
+    OxygenSupply,
+    Sublayer,
+    flooded,
+    from_keys,
+    layered,
+    partly_flooded,
+    to_keys,
+)
+from aerode.physics.cathode.profile import Profile
+from aerode.physics.cathode.solve import (
+    OperatingPoint,
+    Polarization,
+    Route,
+    current_at_loss,
+    operating_point,
+    polarization,
+)
+
+__all__ = [
+    "CathodeParameters",
+    "LossSplit",
+    "OperatingPoint",
+    "OxygenSupply",
+    "Polarization",
+    "Profile",
+    "Route",
+    "Sublayer",
+    "current_at_loss",
+    "flooded",
+    "from_keys",
+    "layered",
+    "limiting_current",
+    "operating_point",
+    "partly_flooded",
+    "polarization",
+    "to_keys",
+]

@@ -1,0 +1,122 @@
+"""Where a walk along the curve begins: an electrode that is nearly even in depth."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aerode.physics.cathode.operators import Mesh
+from aerode.physics.cathode.packed import (
+    AIR,
+    AIR_RESISTANCE,
+    ELECTRONIC,
+    INVERSE_SLOPE,
+    IONIC,
+    LIQUID,
+    LIQUID_RESISTANCE,
+    OXYGEN,
+    SUPPLY,
+    THICKNESS,
+    PackedCathode,
+)
+from aerode.physics.cathode.rate import local_rate
+
+__all__ = ["available_oxygen", "easy_current", "uniform_guess"]
+
+Floats = NDArray[np.float64]
+
+
+def easy_current(cathode: PackedCathode) -> float:
+    """Give a current so small that rate, overpotential and oxygen are nearly even in depth.
+
+    Parameters
+    ----------
+    cathode : PackedCathode
+        The cathode.
+
+    Returns
+    -------
+    float
+        Current density [A/m²].
+
+    Examples
+    --------
+    >>> steps = np.array([[1e-3, 0.5, 0.02, 1e-3, -9.0, -1e3, 0.0, 1e4, 1.0]])
+    >>> whole = np.array([20.0, 0.0, 0.2, 0.0, 8.5, 0.01, 0.0, 0.0, 0.0])
+    >>> round(easy_current(PackedCathode(steps, whole)), 3)
+    28.846
+    """
+    steps, whole = cathode.steps, cathode.whole
+    thickness = steps[:, THICKNESS]
+    ohmic = float((thickness * (steps[:, IONIC] + steps[:, ELECTRONIC])).sum())
+    oxygen = float((thickness * steps[:, OXYGEN]).sum())
+    supply = int(whole[SUPPLY])
+    oxygen += float(whole[LIQUID_RESISTANCE if supply == 1 else AIR_RESISTANCE])
+    available = available_oxygen(cathode)
+    return min(0.3 / (float(whole[INVERSE_SLOPE]) * ohmic + 1e-300), 0.1 * available / oxygen)
+
+
+def available_oxygen(cathode: PackedCathode) -> float:
+    """Give the oxygen outside the face it enters through, counted as gas.
+
+    Parameters
+    ----------
+    cathode : PackedCathode
+        The cathode.
+
+    Returns
+    -------
+    float
+        Concentration [mol/m³].
+
+    Examples
+    --------
+    >>> available_oxygen(PackedCathode(np.ones((1, 9)), np.array([20.0, 0, 1, 0, 8.5, 0, 0, 0, 0])))
+    8.5
+    """
+    whole = cathode.whole
+    return float(whole[LIQUID] if int(whole[SUPPLY]) == 1 else whole[AIR])
+
+
+def uniform_guess(cathode: PackedCathode, mesh: Mesh, current: float) -> Floats | None:
+    """Give the state of an electrode without any resistance, to start from.
+
+    Parameters
+    ----------
+    cathode : PackedCathode
+        The cathode.
+    mesh : Mesh
+        The panels.
+    current : float
+        Current density [A/m²].
+
+    Returns
+    -------
+    ndarray, shape (M + 2,), or None
+        Unknowns; None where even this electrode cannot carry the current.
+
+    Examples
+    --------
+    See `trace`.
+    """
+    oxygen = np.full(mesh.size, available_oxygen(cathode))
+    target = math.log(current / cathode.total_thickness)
+
+    def total(overpotential: float) -> tuple[Floats, float]:
+        rate = local_rate(cathode, mesh.node_step, np.full(mesh.size, overpotential), oxygen)
+        mean = float(mesh.weight @ np.exp(rate.logarithm))
+        return rate.logarithm, math.log(mean) if mean > 0.0 else -math.inf
+
+    slope = 1.0 / float(cathode.whole[INVERSE_SLOPE])
+    low, high = -500.0 * slope, 500.0 * slope
+    if total(high)[1] < target:
+        return None
+    for _ in range(80):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if total(middle)[1] < target else (low, middle)
+    logs, _ = total(high)
+    both = int(cathode.whole[SUPPLY]) == 2
+    far = 0.0 if both else math.log(float(oxygen[0]))
+    return np.concatenate([logs - target, [high, far]])

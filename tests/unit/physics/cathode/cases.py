@@ -1,0 +1,119 @@
+"""Random cathodes from published seeds: ordinary ones, and hard ones with thin fronts and no oxygen."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from aerode.physics.cathode import (
+    CathodeParameters,
+    OxygenSupply,
+    Sublayer,
+    flooded,
+    layered,
+    limiting_current,
+    partly_flooded,
+)
+from aerode.physics.effectiveness import Shape
+
+SEEDS = (20250101, 20250202, 20250303)  # the hard set is these three
+OXYGEN = 8.56
+
+
+def ordinary_case(rng: np.random.Generator) -> CathodeParameters:
+    """A cathode a bench could have made."""
+    thickness = rng.uniform(2e-4, 8e-4)
+    henry = rng.uniform(0.003, 0.03)
+    return CathodeParameters(
+        thickness=thickness,
+        ionic_conductivity=10 ** rng.uniform(-0.3, 1.2),
+        electronic_conductivity=10 ** rng.uniform(1.0, 2.7),
+        gas_diffusivity=10 ** rng.uniform(-6.5, -5.5),
+        oxygen_air=OXYGEN,
+        air_film=5e-3,
+        henry_liquid_per_gas=henry,
+        agglomerate_radius=10 ** rng.uniform(-7.0, -5.3),
+        agglomerate_diffusivity=10 ** rng.uniform(-10.0, -9.0),
+        agglomerate_fraction=rng.uniform(0.2, 0.6),
+        film_transfer=10 ** rng.uniform(2.0, 4.0),
+        exchange_current=10 ** rng.uniform(-7.5, -4.5) * 1e4 / thickness,
+        reference_oxygen=henry * OXYGEN,
+        tafel_slope=rng.uniform(0.055, 0.140) / math.log(10.0),
+        electrons=rng.uniform(2.0, 4.0),
+    )
+
+
+def hard_case(rng: np.random.Generator) -> tuple[CathodeParameters, float]:
+    """A cathode and a current with a thin reaction layer, hardly any oxygen, or both."""
+    thickness = 10 ** rng.uniform(-4.0, -2.7)
+    henry = 10 ** rng.uniform(-2.6, -1.5)
+    cathode = CathodeParameters(
+        thickness=thickness,
+        ionic_conductivity=10 ** rng.uniform(-1.3, 1.3),
+        electronic_conductivity=10 ** rng.uniform(0.0, 2.7),
+        gas_diffusivity=10 ** rng.uniform(-9.0, -5.3),
+        oxygen_air=OXYGEN,
+        air_film=float(rng.choice([0.0, 5e-3])),
+        henry_liquid_per_gas=henry,
+        agglomerate_radius=10 ** rng.uniform(-7.0, -5.0),
+        agglomerate_diffusivity=10 ** rng.uniform(-10.0, -9.0),
+        agglomerate_fraction=rng.uniform(0.2, 0.6),
+        film_transfer=10 ** rng.uniform(0.0, 4.0),
+        exchange_current=10 ** rng.uniform(-9.0, -4.0) * 1e4 / thickness,
+        reference_oxygen=henry * OXYGEN,
+        tafel_slope=rng.uniform(0.055, 0.140) / math.log(10.0),
+        electrons=rng.uniform(2.0, 4.0),
+    )
+    if rng.random() < 0.2:
+        cathode = flooded(cathode, 10 ** rng.uniform(-9.5, -8.7))
+    current = 10 ** rng.uniform(0.5, 3.3)
+    return cathode, min(current, limiting_current(cathode) * rng.uniform(0.5, 0.999))
+
+
+def special_cases(reference: CathodeParameters) -> dict[str, CathodeParameters]:
+    """One cathode for every switch of the model."""
+    from dataclasses import replace
+
+    wet = flooded(reference, 8e-10)
+    return {
+        "collector at the electrolyte": replace(reference, collector_depth=4e-4),
+        "collector inside": replace(reference, collector_depth=1.5e-4, electronic_conductivity=3.0),
+        "reverse reaction": replace(reference, back_slope=0.05),
+        "slab grains": replace(reference, agglomerate_shape=Shape.SLAB),
+        "backing layer": replace(
+            reference, backing_thickness=1e-3, backing_diffusivity=1e-7, air_film=0.0
+        ),
+        "two steps": layered(
+            reference,
+            (
+                Sublayer(thickness=1e-4, ionic_conductivity=0.5),
+                Sublayer(thickness=3e-4, exchange_current=500.0, electronic_conductivity=5.0),
+            ),
+        ),
+        "three steps, collector inside": replace(
+            layered(
+                reference,
+                (
+                    Sublayer(thickness=1e-4, gas_diffusivity=1e-7),
+                    Sublayer(thickness=2e-4, agglomerate_radius=1e-5),
+                    Sublayer(thickness=1e-4, film_transfer=500.0, henry_liquid_per_gas=0.01),
+                ),
+            ),
+            collector_depth=2e-4,
+        ),
+        "partly flooded": partly_flooded(reference, 1e-4, 8e-10),
+        "flooded from the air": wet,
+        "flooded from the electrolyte": replace(
+            wet,
+            oxygen_supply=OxygenSupply.ELECTROLYTE_FACE,
+            oxygen_electrolyte=0.2,
+            electrolyte_film=1e-4,
+        ),
+        "flooded from both": replace(
+            wet,
+            oxygen_supply=OxygenSupply.BOTH_FACES,
+            oxygen_electrolyte=0.2,
+            electrolyte_film=1e-4,
+        ),
+    }

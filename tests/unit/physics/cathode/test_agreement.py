@@ -1,0 +1,102 @@
+"""The shipped solver against two other discretisations, on ordinary, special and hard cathodes."""
+
+from __future__ import annotations
+
+from types import ModuleType
+from typing import Any
+
+import numpy as np
+import pytest
+
+from aerode.physics.cathode import CathodeParameters, limiting_current, polarization
+
+ORACLE = 2e-7  # what the boundary-value solver may be off by at its tolerance of 1e-8 [V]
+SPECIAL = [
+    "collector at the electrolyte",
+    "collector inside",
+    "reverse reaction",
+    "slab grains",
+    "backing layer",
+    "two steps",
+    "three steps, collector inside",
+    "partly flooded",
+    "flooded from the air",
+    "flooded from the electrolyte",
+    "flooded from both",
+]
+
+
+@pytest.mark.parametrize("name", SPECIAL)
+def test_special(
+    name: str, reference: CathodeParameters, oracles: ModuleType, cases: ModuleType
+) -> None:
+    """Every switch of the model agrees with the boundary-value solver to 1e-8 V."""
+    cathode = cases.special_cases(reference)[name]
+    limit = limiting_current(cathode)
+    top = 5.0 if name.startswith("flooded") else 500.0
+    currents = [min(i, f * limit) for i, f in ((0.05 * top, 0.3), (top, 0.9))]
+    curve = polarization(cathode, currents)
+    for current, loss in zip(currents, curve.complete(), strict=True):
+        assert loss == pytest.approx(oracles.boundary_value(cathode, current, 1e-9), abs=1e-8)
+
+
+@pytest.mark.parametrize("name", [name for name in SPECIAL if not name.startswith("flooded")])
+def test_special_by_cells(
+    name: str, reference: CathodeParameters, oracles: ModuleType, cases: ModuleType
+) -> None:
+    """Cell balances, second order, come to the same voltage; four times the cells, a sixteenth."""
+    cathode = cases.special_cases(reference)[name]
+    current = min(300.0, 0.8 * limiting_current(cathode))
+    loss = float(polarization(cathode, [current]).complete()[0])
+    misses = [abs(oracles.finite_volumes(cathode, current, cells) - loss) for cells in (50, 200)]
+    assert misses[1] < 2e-5
+    assert misses[1] < misses[0] / 8.0
+
+
+def test_ordinary(oracles: ModuleType, cases: ModuleType) -> None:
+    """Forty ordinary cathodes at three currents agree to 1e-8 V, within the stated error."""
+    rng = np.random.default_rng(7)
+    for _ in range(40):
+        cathode = cases.ordinary_case(rng)
+        currents = np.array([1.0, 30.0, 300.0])
+        curve = polarization(cathode, currents)
+        for k in (0, 1, 2):
+            exact = oracles.boundary_value(cathode, float(currents[k]), 1e-7)
+            assert abs(curve.loss[k] - exact) < curve.error_estimate[k] + 1e-9
+
+
+def check_hard(oracles: ModuleType, cases: ModuleType, seed: int, count: int) -> dict[str, Any]:
+    """Count refusals and collect the misses of the hard set; slow oracle, so once per point."""
+    rng = np.random.default_rng(seed)
+    found: dict[str, Any] = {"refused": 0, "silent": 0, "answered": 0, "worst": 0.0}
+    for _ in range(count):
+        cathode, current = cases.hard_case(rng)
+        curve = polarization(cathode, [current])
+        found["refused"] += curve.reasons[0] is not None
+        exact = oracles.boundary_value(cathode, current, 1e-8)
+        if exact is None or curve.reasons[0] is not None:
+            continue
+        miss = abs(float(curve.loss[0]) - exact)
+        found["answered"] += 1
+        found["worst"] = max(found["worst"], miss)
+        found["silent"] += miss > float(curve.error_estimate[0]) + ORACLE
+    return found
+
+
+def test_hard_quick(oracles: ModuleType, cases: ModuleType) -> None:
+    """Thirty-six hard points: none refused, none silently wrong, none off by more than 1e-6 V."""
+    found = check_hard(oracles, cases, cases.SEEDS[0], 36)
+    assert found["refused"] == 0
+    assert found["silent"] == 0
+    assert found["answered"] >= 27
+    assert found["worst"] < 1e-6
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_hard_full(number: int, oracles: ModuleType, cases: ModuleType) -> None:
+    """Eight hundred hard points a seed: at most two refused in all, none silently wrong."""
+    found = check_hard(oracles, cases, cases.SEEDS[number], 800)
+    assert found["refused"] <= 1
+    assert found["silent"] == 0
+    assert found["worst"] < 1e-6
