@@ -33,7 +33,6 @@ __all__ = [
 ]
 
 SALTS = ("sodium chloride", "potassium hydroxide", "sodium hydroxide", "potassium chloride", "sea water")  # fmt: skip
-_GRID = np.linspace(0.0, 0.52, 105)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -227,12 +226,10 @@ def _mass_fraction(salt: str, temperature: float, word: str, value: float) -> fl
     if word == "molality":
         return float(electrolyte_concentration.mass_fraction_from_molality(value, mass))
     if word == "molarity":
-        densities = [
-            density(Solution(salt=salt, temperature=temperature, mass_fraction=float(w))).value
-            for w in _GRID
-        ]
         return electrolyte_concentration.mass_fraction_from_molarity(
-            value, mass, _GRID.tolist(), densities
+            value,
+            mass,
+            lambda w: density(Solution(salt=salt, temperature=temperature, mass_fraction=w)).value,
         )
     per_water = value
     if word == "grams_per_100_ml_water":

@@ -77,6 +77,23 @@ def test_dilution_balances(stock: float, part: float) -> None:
     assert taken * stock == pytest.approx(2.0 * stock * part)
 
 
+@given(c=st.floats(min_value=0.0, max_value=5400.0))
+def test_molarity_to_mass_fraction_agrees_with_bisection(c: float) -> None:
+    """The slow twin: halving the span in which w rho(w)/M passes the molarity."""
+
+    def density(w: float) -> float:
+        return 997.0 + 720.0 * w + 200.0 * w**2
+
+    low, high = 0.0, 0.9
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if middle * density(middle) / 0.058 < c else (low, middle)
+
+    found = concentration.mass_fraction_from_molarity(c, 0.058, density)
+
+    assert found == pytest.approx(low, abs=1e-11)
+
+
 def test_no_salt_is_water() -> None:
     """At zero salt density and viscosity are those of water."""
     v = electrolyte.salt_apparent_volume(0.0, 298.15, NACL)
@@ -160,7 +177,7 @@ def test_a_reading_beyond_the_span_is_refused() -> None:
         lambda: electrolyte_make_up.dilution_masses(1.0, 0.2, 0.1),
         lambda: electrolyte_make_up.after_evaporation(1.0, 0.1, 0.95),
         lambda: electrolyte_make_up.top_up_water(1.0, 0.03, 0.05),
-        lambda: concentration.mass_fraction_from_molarity(9e9, 0.058, [0.0, 0.1], [998.0, 1070.0]),
+        lambda: concentration.mass_fraction_from_molarity(9e9, 0.058, lambda w: 998.0 + 700.0 * w),
         lambda: electrolyte.salt_apparent_volume(0.1, -5.0, NACL),
         lambda: electrolyte.solution_density([0.6, 0.6], 997.0, [1e-3, 1e-3]),
         lambda: electrolyte.solution_viscosity([0.6, 0.6], 1e-3, [1e-3, 1e-3]),

@@ -52,7 +52,7 @@ def test_every_way_of_saying_the_strength_agrees(w: float, salt: str, t: float) 
     for word, value in ways.items():
         again = solution(salt, t, **{word: value})
 
-        assert again.mass_fraction == pytest.approx(w, rel=2e-4), word
+        assert again.mass_fraction == pytest.approx(w, rel=1e-9), word
 
 
 @settings(max_examples=15, deadline=None)
