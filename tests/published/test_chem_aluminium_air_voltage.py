@@ -11,6 +11,7 @@ import pytest
 
 from aerode.physics.aluminium import aluminate_emf, hydroxide_budget
 from aerode.properties import cell_emf, couple_potential, solution, standard_emf, thermoneutral
+from aerode.reference import published, select
 
 
 @pytest.mark.parametrize(
@@ -105,3 +106,24 @@ def test_hydroxide_budget_of_100_ml_of_four_molar_lye(celsius: float, grams: flo
 
     assert held * 26.9815 == pytest.approx(grams, abs=0.06)
     assert end * 26.9815 == pytest.approx(10.8, abs=0.05)
+
+
+def test_heats_of_corrosion_follow_from_the_formation_enthalpies() -> None:
+    """Al + 3 H2O -> Al(OH)3 + 1.5 H2 gives 435.6 kJ/mol, with lye to aluminate 415.0 kJ/mol."""
+    h = {
+        name: published(name, "enthalpy_of_formation").value or 0.0
+        for name in ("gibbsite", "water", "aluminate ion", "hydroxide ion")
+    }
+    brine = h["gibbsite"] - 3.0 * h["water"]
+    lye = h["aluminate ion"] - h["hydroxide ion"] - 3.0 * h["water"]
+    on_file = [row.value for row in select("aluminium", "enthalpy_of_reaction")]
+
+    assert on_file == pytest.approx([brine, lye], abs=0.1)
+
+
+@pytest.mark.parametrize(("name", "expected"), [("NaOH", -44.51), ("KOH", -57.61)])
+def test_heat_of_solution_of_lye(name: str, expected: float) -> None:
+    """CRC enthalpies of solution of electrolytes in kJ/mol (from memory, unverified), within 0.3."""
+    (row,) = select(name, "enthalpy_of_reaction")
+
+    assert row.value == pytest.approx(expected, abs=0.3)

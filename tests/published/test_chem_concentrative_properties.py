@@ -1,7 +1,7 @@
 """Density, viscosity, freezing and strength conversions against the handbook at 20 degC.
 
 Source: CRC Handbook of Chemistry and Physics, 102nd ed. (2021), "Concentrative properties of aqueous
-solutions". How read: a public MIT-licensed transcription, copied into chem_data/. Status: verified.
+solutions". How read: a public MIT-licensed copy, taken over into chem_data/. Status: verified.
 The adopted density and viscosity equations (Laliberte 2009) were fitted to other data; the lye
 viscosities pass through SOME of these rows by construction, so those rows are left out below.
 """

@@ -1,7 +1,7 @@
 """Conductivity of NaCl, NaOH and KOH against the handbook, and KCl calibration solutions.
 
 Sources: CRC Handbook of Chemistry and Physics p. 5-71, "Electrical conductivity of aqueous solutions",
-20 degC (two public transcriptions agree: verified); Wu, Koch and Pratt 1991, J. Res. NIST 96, 191, KCl
+20 degC (two public copies agree: verified); Wu, Koch and Pratt 1991, J. Res. NIST 96, 191, KCl
 standards as printed in the CRC Handbook (verified); saturated NaCl and molar conductivities at 25 degC
 as marked (from memory: unverified). The NaCl fit was made to the p. 5-71 row, so agreement there shows
 that coefficients were copied right, not that the fit predicts.

@@ -274,7 +274,7 @@ def _check_figure(row: PublishedRow, where: str) -> None:
         )
     if row.uncertainty_kind is UncertaintyKind.RANGE and not has_bound:
         raise _refuse(where, "kind range without low or high", "low, high or both")
-    if row.how is HowRead.DERIVED and not row.note.startswith("derived"):
+    if row.how is HowRead.DERIVED and "derived" not in row.note:
         raise _refuse(where, "a derived figure whose note does not say how", "derived: ...")
 
 

@@ -49,7 +49,7 @@ class HowRead(StrEnum):
     """How a figure came to be on file."""
 
     READ = "read"  # read in the published source or its printed abstract
-    TWO_COPIES = "two copies"  # two independent public transcriptions agree
+    TWO_COPIES = "two copies"  # two independent public copies agree
     LIBRARY = "library"  # tabulated in, or computed with, a named open library
     DERIVED = "derived"  # computed from other rows; the note says how
     SECONDARY = "secondary"  # read on a secondary page or a data sheet
