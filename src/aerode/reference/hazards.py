@@ -5,6 +5,7 @@ Nothing here decides; `aerode.cautions` does. A limit is kept in the unit of the
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from aerode.errors import ReferenceDataError
@@ -48,9 +49,20 @@ class ExposureLimit:
     row: PublishedRow
 
 
+def _edition(year: str, place: str) -> str:
+    """The year and the place of a limit; a place that names a year stands for itself.
+
+    >>> _edition("", "manganese, 2013"), _edition("", "toluene"), _edition("2021", "2021")
+    ('manganese, 2013', 'date not seen, toluene', '2021')
+    """
+    if not year and re.search(r"\b(19|20)\d\d\b", place):
+        return place
+    said = year or "date not seen"
+    return said if place in ("", year) else f"{said}, {place}"
+
+
 def _limit(row: PublishedRow) -> ExposureLimit:
     said = row.conditions
-    edition = ", ".join(part for part in (source(row.source).year, row.place) if part)
     return ExposureLimit(
         substance=row.substance,
         body=said["body"],
@@ -59,7 +71,7 @@ def _limit(row: PublishedRow) -> ExposureLimit:
         value=row.value,
         unit=row.unit,
         skin="skin" in said,
-        edition=edition or "date not seen",
+        edition=_edition(source(row.source).year, row.place),
         status=row.status,
         source=row.source,
         note=row.note,
