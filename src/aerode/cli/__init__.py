@@ -14,6 +14,7 @@ __all__ = ["VERBS", "help_text", "main"]
 
 # verb -> (module, the line in `aerode --help`). Only verbs that work stand here.
 VERBS: dict[str, tuple[str, str]] = {
+    "mix": ("aerode.cli.mix", "what a mix dries to, and the dose sheet your scale can weigh"),
     "log": ("aerode.cli.log", "take readings: guided and saved one by one, or filed in seconds"),
 }
 

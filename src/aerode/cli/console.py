@@ -5,14 +5,15 @@ from __future__ import annotations
 import json
 import os
 import sys
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Iterator
 
-__all__ = ["bench_option", "json_option", "lines", "print_answer", "run"]
+__all__ = ["bench_option", "json_option", "lines", "print_answer", "progress", "run"]
 
 F = TypeVar("F", bound="Callable[..., Any]")
 
@@ -130,3 +131,32 @@ def run(arguments: list[str]) -> int:
         sys.stderr.close()
         return 1
     return result if isinstance(result, int) else 0
+
+
+@contextmanager
+def progress(title: str) -> Iterator[Callable[[str, float], None]]:
+    """A progress line on standard error, with the time left; silent where nobody watches.
+
+    Yields
+    ------
+    callable
+        `step(what, share)`: what is being done, and how much of the whole is done (0 to 1).
+    """
+    if not sys.stderr.isatty():
+        yield lambda what, share: None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(bar_width=24),
+        TimeRemainingColumn(compact=True),
+    )
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(title, total=1.0)
+
+        def step(what: str, share: float) -> None:
+            bar.update(task, description=what, completed=share)
+
+        yield step

@@ -11,6 +11,7 @@ from aerode.cli.console import bench_option, json_option, lines, print_answer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from aerode.records.cautions import CautionSheet
     from aerode.records.doses import CostLine, DoseLine, DoseSheet, DryPart, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
 
@@ -47,12 +48,15 @@ _NAME = 24
 @click.option("--solids", default="", help='Dry mass over wet mass, as in "18 %": adds solvent.')
 @click.option("--scale", default="", help='A scale of the bench, or its step, as in "0.01 g".')
 @click.option("--mesh", default="", help="Collector, for the cost.")
+@click.option(
+    "--room", default="", help="Where it is mixed; the only room on the bench if left out."
+)
 @click.option("--notes", is_flag=True, help="Also print purity and what was assumed.")
 @bench_option
 @json_option
 def command(
     name: str | None, new: str, portions: tuple[str, ...], wanted: tuple[str, ...], after: str, note: str,
-    area: str, loading: str, electrodes: int, spare: str, solids: str, scale: str, mesh: str,
+    area: str, loading: str, electrodes: int, spare: str, solids: str, scale: str, mesh: str, room: str,
     notes: bool, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Dry a mix on paper, and dose it back to the scale.
@@ -61,7 +65,7 @@ def command(
     loading become a dose sheet that says what your scale cannot weigh.
     """
     from aerode.store.bench_file import BenchFile
-    from aerode.usecases.mix import MixQuestion, new_mix, what_it_dries_to
+    from aerode.usecases.mix import MixQuestion, mix_with_cautions, new_mix
 
     _refuse_wrong_usage(name, new, portions, wanted, after, note)
     dosed = bool(area or loading)
@@ -71,13 +75,30 @@ def command(
     )  # fmt: skip
     with BenchFile.open(bench, read_only=not new) as store:
         if new:
-            found = new_mix(
+            new_mix(
                 store, new, portions=portions, wanted=wanted, solids=solids, after=after, note=note,
                 question=question,
             )  # fmt: skip
-        else:
-            found = what_it_dries_to(store, name or "", question)
-    print_answer(found, _text(found, notes=notes), as_json=as_json)
+        found, sheet = mix_with_cautions(store, new or name or "", question, room=room)
+    headline, *rest = _text(found, notes=notes)
+    before = _cautions(sheet, whole=found.dose is not None)
+    print_answer(found, [headline, *before, *rest], as_json=as_json)
+
+
+def _cautions(sheet: CautionSheet, *, whole: bool) -> list[str]:
+    """What can hurt, before the weights: whole above a dose sheet, else the hardest in a line or two."""
+    if not sheet.cautions:
+        return []
+    first, *rest = sheet.cautions
+    counted = f" {len(rest)} more" if rest else ""
+    if not whole:
+        return _folded(
+            f"{first.level}: ", f'{first.headline}.{counted}: aerode cautions "{sheet.about[0]}"'
+        )
+    text = _folded(f"{first.level}: ", f"{first.hazard}: {first.headline}. {first.do}")
+    for caution in rest[:2]:
+        text += _folded(f"{caution.level}: ", f"{caution.hazard}: {caution.headline}.")
+    return [*text, f'Figures, limits and sources: aerode cautions "{sheet.about[0]}"', ""]
 
 
 def _refuse_wrong_usage(
@@ -98,8 +119,6 @@ def _refuse_wrong_usage(
 
 def _text(found: MixAnswer, *, notes: bool) -> list[str]:
     text = [found.headline]
-    for caution in found.cautions:
-        text += _folded("Caution: ", caution)
     text += _parts(found)
     text += _folded("Binder: ", f"{found.binder_fill}.")
     text += _folded("Voids:  ", _voids(found))

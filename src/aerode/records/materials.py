@@ -105,6 +105,9 @@ class Solution:
     plasticiser: Annotated[Entry, Unit("")] | None = None
     plasticiser_substance: str = ""
     density: Annotated[Entry, Unit("kg/m^3")] | None = None
+    """Of the liquid as it stands in the jar."""
+    dry_density: Annotated[Entry, Unit("kg/m^3")] | None = None
+    """Of its dry solids."""
     dispersed: bool = False
     stock: Annotated[Entry, Unit("kg")] | None = None
     price: Price | None = None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -21,14 +21,24 @@ from aerode.records.marks import Entry, Share
 from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.places import Bench
+from aerode.usecases.cautions import CautionQuestion, refuse_unacknowledged, what_can_hurt
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.doses import FilmPorosity, MixAnswer
+    from aerode.records.cautions import CautionSheet
+    from aerode.records.doses import DoseSheet, FilmPorosity, MixAnswer
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["MixQuestion", "new_mix", "read_portion", "read_wanted", "shelf_of", "what_it_dries_to"]
+__all__ = [
+    "MixQuestion",
+    "mix_with_cautions",
+    "new_mix",
+    "read_portion",
+    "read_wanted",
+    "shelf_of",
+    "what_it_dries_to",
+]
 
 _REST = "rest"
 _DEFAULT_SCALE = "0.01 g"
@@ -70,6 +80,49 @@ def shelf_of(bench: BenchFile) -> Shelf:
     substances += [lot.substance for lot in solvents]
     substances += [part.of for lot in solutions for part in lot.liquid]
     return Shelf.of(powders, solutions, solvents, densities=densities_on_file(substances))
+
+
+def mix_with_cautions(
+    bench: BenchFile, name: str, question: MixQuestion, *, room: str = ""
+) -> tuple[MixAnswer, CautionSheet]:
+    """What a mix dries to, its dose sheet if one is asked for, and what can hurt in making it.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        Of a mix or a batch.
+    question : MixQuestion
+        With an area and a loading it asks for a dose sheet.
+    room : str
+        Name of the room; the only one on the bench if left out.
+
+    Returns
+    -------
+    (MixAnswer, CautionSheet)
+
+    Raises
+    ------
+    StoppedError
+        A dose sheet is asked for while a STOP waits for its acknowledgement.
+    """
+    found = what_it_dries_to(bench, name, question)
+    mix = _mix_or_batch(bench, name)
+    weighed = () if found.dose is None or mix.portions else _to_be_weighed(found.dose)
+    asked = CautionQuestion(room=room, portions=weighed, scale=question.scale or _DEFAULT_SCALE)
+    judge = what_can_hurt if found.dose is None else refuse_unacknowledged
+    sheet = judge(bench, mix.name, asked)
+    said = tuple(f"{c.level} {c.hazard}: {c.headline}. {c.do}" for c in sheet.cautions)
+    return replace(found, cautions=said), sheet
+
+
+def _to_be_weighed(dose: DoseSheet) -> tuple[Portion, ...]:
+    return tuple(
+        Portion(of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3))
+        for line in dose.lines
+        if line.amount_g > 0
+    )
 
 
 def what_it_dries_to(

@@ -375,6 +375,7 @@ def electrode_and_cell(plan: Plan, dice: Generator, *, control: bool = False) ->
         name=f"cell {plan.name}",
         electrode=plan.name,
         aluminium="roofing sheet",
+        aluminium_area=Entry(value=12e-4, standard_uncertainty=0.3e-4, how="ruler", text="12 cm^2"),
         electrolyte="estuary water",
         gap=Entry(value=4e-3, standard_uncertainty=0.3e-3, how="printed spacer", text="4 mm"),
         sensing=Sensing.CLIPS,

@@ -328,9 +328,9 @@ class Shelf:
         notes: list[str] = []
         solids = _solids(lot, scale, notes)
         plasticiser = _plasticiser(lot, notes)
-        polymer, said = self._density(None, lot.polymer, name)
-        soft = None
-        if plasticiser is not None:
+        polymer, said = self._density(lot.dry_density, lot.polymer, name)
+        soft = polymer if lot.dry_density is not None else None
+        if plasticiser is not None and soft is None:
             soft, more = self._density(None, lot.plasticiser_substance, name)
             if soft is None:
                 soft, why = plasticiser_density_band()
