@@ -11,6 +11,7 @@ from aerode.devices.table_headings import ROLE_UNITS, spelled
 from aerode.devices.table_numbers import (
     is_missing,
     is_moment,
+    is_number,
     is_open,
     number_and_unit,
     read_moment,
@@ -100,7 +101,7 @@ class ColumnReader:
     def column(self) -> Column:
         """The column in SI."""
         role = self.heading.role
-        if not role:
+        if not role or self._holds_names():
             return self._as_typed()
         if role == "time" and any(is_moment(cell) for cell in self.raw):
             values, unit = self._moments(), "date and time"
@@ -110,6 +111,13 @@ class ColumnReader:
         return Column(
             self.heading.text, self.place + 1, role, unit, ROLE_UNITS[role], tuple(values), self.raw
         )
+
+    def _holds_names(self) -> bool:
+        """True for loads that are named ("R15") and not given in ohm."""
+        filled = [cell for cell in self.raw if not is_missing(cell) and not is_open(cell)]
+        named = [cell for cell in filled if not is_number(cell)]
+        bare = self.heading.role == "resistance" and not self.heading.unit
+        return bare and 2 * len(named) > len(filled)
 
     def _as_typed(self) -> Column:
         """A column that is not understood: its numbers as they stand, without a unit."""

@@ -176,8 +176,58 @@ def _mark_said(mark: str) -> tuple[str, ...]:
 
 def _head(
     sheet: Sheet, mapping: Mapping[str, str | int]
-) -> tuple[list[str | Heading], list[Line], list[str]]:
+) -> tuple[list[str], list[Line], list[str]]:
     """The headings, the rows below them, and what was said about lines above."""
+    lines = list(sheet.lines)
+    place = _heading_line(lines)
+    first = _first_below(lines, place) if place is not None else _first_numbers(sheet)
+    rows, above = lines[first:], lines[:first]
+    if not above and sheet.comments and len(sheet.comments[-1].cells) == len(rows[0].cells):
+        above = [sheet.comments[-1]]
+    if not above:
+        return _without_headings(sheet, rows, mapping), rows, ["there is no row of headings"]
+    if len(above) > 1 and _holds_units(above[-1]):
+        words, below = above[-2], above[-1]
+        joined = [
+            f"{cell} ({spelled(below.cell(n))})" if below.cell(n) else cell
+            for n, cell in enumerate(words.cells)
+        ]
+        return joined, rows, [f"the units stand in line {below.number}", *_left_out(above[:-2])]
+    return list(above[-1].cells), rows, _left_out(above[:-1])
+
+
+def _heading_line(lines: Sequence[Line]) -> int | None:
+    """The first line that names a quantity and has a number under it."""
+    for place, line in enumerate(lines):
+        named = [n for n, cell in enumerate(line.cells) if cell and _names_a_quantity(cell)]
+        if not named or any(is_number(cell) for cell in line.cells):
+            continue
+        below = lines[_first_below(lines, place) :][:5]
+        if any(is_number(row.cell(n)) for row in below for n in named):
+            return place
+    return None
+
+
+def _first_below(lines: Sequence[Line], place: int) -> int:
+    """The first row under the headings, past a row of units."""
+    has_units = place + 1 < len(lines) and _holds_units(lines[place + 1])
+    return place + 2 if has_units else place + 1
+
+
+def _holds_units(line: Line) -> bool:
+    filled = [cell for cell in line.cells if not is_missing(cell)]
+    return bool(filled) and all(is_unit(cell) for cell in filled)
+
+
+def _names_a_quantity(cell: str) -> bool:
+    try:
+        return bool(understand(cell).role)
+    except TableError:  # a word and a unit that do not fit: a heading all the same
+        return True
+
+
+def _first_numbers(sheet: Sheet) -> int:
+    """The first row of values, where no heading is understood."""
     first = next((n for n, line in enumerate(sheet.lines) if _holds_numbers(line)), None)
     if first is None:
         raise TableError(
@@ -186,19 +236,7 @@ def _head(
             allowed="a row of headings and at least one row of values",
             next_step="check that the right file was chosen",
         )
-    rows, above = list(sheet.lines[first:]), list(sheet.lines[:first])
-    if not above and sheet.comments and len(sheet.comments[-1].cells) == len(rows[0].cells):
-        above = [sheet.comments[-1]]
-    if not above:
-        return _without_headings(sheet, rows, mapping), rows, ["there is no row of headings"]
-    if len(above) > 1 and all(is_unit(c) or is_missing(c) for c in above[-1].cells):
-        words, below = above[-2], above[-1]
-        joined = [
-            f"{c} ({spelled(below.cell(n))})" if below.cell(n) else c
-            for n, c in enumerate(words.cells)
-        ]
-        return [*joined], rows, [f"the units stand in line {below.number}", *_left_out(above[:-2])]
-    return [*above[-1].cells], rows, _left_out(above[:-1])
+    return first
 
 
 def _left_out(lines: Sequence[Line]) -> list[str]:
@@ -217,7 +255,7 @@ def _holds_numbers(line: Line) -> bool:
 
 def _without_headings(
     sheet: Sheet, rows: Sequence[Line], mapping: Mapping[str, str | int]
-) -> list[str | Heading]:
+) -> list[str]:
     """Columns by number, where a person has said which is which."""
     width = max(len(row.cells) for row in rows)
     if mapping and all(isinstance(place, int) for place in mapping.values()):
@@ -232,12 +270,11 @@ def _without_headings(
 
 def _mapped(
     name: str,
-    headings: Sequence[str | Heading],
+    texts: Sequence[str],
     mapping: Mapping[str, str | int],
     units: dict[str, str],
 ) -> list[Heading]:
     """The headings as understood, with what a person has said in the place of it."""
-    texts = [heading if isinstance(heading, str) else heading.text for heading in headings]
     said = {_place_of(name, texts, which): role for role, which in mapping.items()}
     found: list[Heading] = []
     for place, text in enumerate(texts):

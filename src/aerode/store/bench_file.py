@@ -147,7 +147,7 @@ class BenchFile:
         who : str
             Who writes, where `put` does not say.
         read_only : bool
-            Nothing is written, not even beside the file.
+            No record can be written; also for a file that may not be changed.
         identities : callable
             Gives the identity of each new record.
         upcasts : Upcasts

@@ -77,9 +77,11 @@ def connect(place: Place, *, read_only: bool) -> sa.Engine:
 
 
 def _sqlite(path: Path, read_only: bool) -> sa.Engine:
-    address = f"file:{quote(str(path.absolute()))}?mode={'ro' if read_only else 'rw'}"
-    if read_only and _is_still(path):
-        address += "&immutable=1"
+    # A reader too opens for writing where it can (and writes no row: `query_only`), because only
+    # then does the last one to leave fold the log away.
+    address = f"file:{quote(str(path.absolute()))}?mode=rw"
+    if read_only and not os.access(path.parent, os.W_OK):
+        address = address.replace("=rw", "=ro&immutable=1" if _is_still(path) else "=ro")
 
     def open_connection() -> sqlite3.Connection:
         connection = sqlite3.connect(
@@ -96,14 +98,14 @@ def _sqlite(path: Path, read_only: bool) -> sa.Engine:
 
 
 def _is_still(path: Path) -> bool:
-    """True if nobody can be writing: the folder cannot be written and no write-ahead log is left.
+    """True if no write-ahead log is left beside a file in a folder that cannot be written.
 
     SQLite needs to make a small file beside a database in WAL mode even to read it; in a folder
     that cannot be written this fails unless the file is declared unchanging.
     """
     log = path.with_name(path.name + "-wal")
     logged = log.exists() and log.stat().st_size > 0
-    return not os.access(path.parent, os.W_OK) and not logged
+    return not logged
 
 
 def _safeguards(connection: sqlite3.Connection, read_only: bool) -> None:

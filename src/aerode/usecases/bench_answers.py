@@ -1,0 +1,102 @@
+"""The answers of the verb `bench`."""
+
+from __future__ import annotations
+
+from aerode.records.marks import record
+
+__all__ = [
+    "BenchHistory",
+    "BenchImport",
+    "BenchShow",
+    "KindCount",
+    "NewBench",
+    "ShownField",
+    "ShownRecord",
+    "ShownState",
+]
+
+
+@record
+class NewBench:
+    """A bench that was made."""
+
+    schema: str = "aerode.bench-new/1"
+    headline: str
+    path: str
+    title: str
+
+
+@record
+class KindCount:
+    """How many records of a kind an import brought."""
+
+    kind: str
+    new: int
+    changed: int
+    unchanged: int
+
+
+@record
+class BenchImport:
+    """What came in from a folder, and what was left where it is."""
+
+    schema: str = "aerode.bench-import/1"
+    headline: str
+    folder: str
+    kinds: tuple[KindCount, ...]
+    understood: tuple[str, ...] = ()
+    """How the tables of readings were taken."""
+    not_on_file: tuple[str, ...] = ()
+    """Things that are named and have no record of their own: nothing can be computed from them."""
+    left_alone: tuple[str, ...] = ()
+
+
+@record
+class ShownField:
+    """One filled field of a record, written for people."""
+
+    field: str
+    value: str
+
+
+@record
+class ShownRecord:
+    """One record: its name and what is filled in."""
+
+    kind: str
+    name: str
+    fields: tuple[ShownField, ...]
+
+
+@record
+class BenchShow:
+    """What is on the bench: the kinds, the records of a kind, or one record."""
+
+    schema: str = "aerode.bench-show/1"
+    headline: str
+    title: str
+    counts: dict[str, int]
+    records: tuple[ShownRecord, ...] = ()
+    conflicts: tuple[str, ...] = ()
+
+
+@record
+class ShownState:
+    """One state in the history: when, who, why, and what changed against the state before."""
+
+    digest: str
+    at: str
+    kind: str
+    name: str
+    who: str
+    why: str
+    changes: tuple[str, ...]
+
+
+@record
+class BenchHistory:
+    """States in the order in which they came into the file."""
+
+    schema: str = "aerode.bench-history/1"
+    headline: str
+    states: tuple[ShownState, ...]

@@ -1,0 +1,450 @@
+"""What people type into the fields of a record: texts, units and words into the record itself.
+
+The definition of the record is the only guide: its annotations say which field is a number in
+which unit, a choice of words, a list, or a record of its own.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import difflib
+import re
+import types
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from enum import Enum
+from functools import lru_cache
+from typing import TYPE_CHECKING, Annotated, Any, Union, cast, get_args, get_origin, get_type_hints
+
+from aerode import units
+from aerode.errors import FieldFault, UnitError
+from aerode.quantities import Unit
+from aerode.records.instruments import Instrument, MeterRange
+from aerode.records.marks import Condition, Entry, Known, Share
+from aerode.records.mixes import Ingredient, Portion
+from aerode.records.places import Claim
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["Path", "Typing", "field_hints", "peeled", "plain_record", "unit_of_field"]
+
+Path = tuple[str | int, ...]
+"""Where a value stands in a record: ("layers", 0, "mix")."""
+
+
+@dataclass(frozen=True, slots=True)
+class Typing:
+    """A text as typed, with the unit that its column heading gives."""
+
+    text: str
+    unit: str = ""
+
+
+@dataclass(slots=True)
+class _Reader:
+    faults: list[tuple[Path, FieldFault]] = field(default_factory=list[tuple[Path, FieldFault]])
+
+    def fault(self, path: Path, what: str, allowed: str, raw: object) -> None:
+        name = ".".join(str(part) for part in path)
+        self.faults.append((path, FieldFault(name, what, allowed, str(raw))))
+
+
+def plain_record(
+    cls: type, values: Mapping[str, Any]
+) -> tuple[dict[str, Any], list[tuple[Path, FieldFault]]]:
+    """Typed texts as the plain values from which `aerode.records.adapter.read` makes the record.
+
+    Parameters
+    ----------
+    cls : type
+        A record class.
+    values : mapping
+        Field names to texts, numbers, `Typing`, lists and mappings.
+
+    Returns
+    -------
+    tuple
+        The plain values (SI), and every fault with its path.
+
+    Examples
+    --------
+    >>> from aerode.records.electrodes import Electrode
+    >>> plain, faults = plain_record(Electrode, {"name": "T6", "wetted_area": "9.54 cm^2 (photo)"})
+    >>> round(plain["wetted_area"]["value"], 6), plain["wetted_area"]["how"], faults
+    (0.000954, 'photo', [])
+    """
+    reader = _Reader()
+    return _record(reader, cls, values, ()), reader.faults
+
+
+@lru_cache(maxsize=128)
+def field_hints(cls: type) -> dict[str, Any]:
+    """The annotation of each field of a record class."""
+    hints = get_type_hints(cls, include_extras=True)
+    return {f.name: hints[f.name] for f in dataclasses.fields(cls) if f.name != "schema"}
+
+
+def peeled(hint: Any) -> tuple[Any, str | None]:
+    """A type without its marks and without None, and the unit it is marked with.
+
+    >>> from aerode.records.electrodes import Electrode
+    >>> peeled(field_hints(Electrode)["wetted_area"])[1]
+    'm^2'
+    """
+    unit: str | None = None
+    while True:
+        origin = get_origin(hint)
+        if origin is Annotated:
+            hint, *marks = get_args(hint)
+            unit = next((m.symbol for m in marks if isinstance(m, Unit)), unit)
+        elif origin in {Union, types.UnionType}:
+            kept = [arg for arg in get_args(hint) if arg is not type(None)]
+            if len(kept) > 1:
+                return hint, unit
+            hint = kept[0]
+        else:
+            return hint, unit
+
+
+def unit_of_field(cls: type, name: str, siblings: Mapping[str, Any]) -> str | None:
+    """The unit of a field: its mark, or what another field of the record says it is.
+
+    The full scale of a meter range is in V, A or ohm, as `measures` says.
+    """
+    marked = peeled(field_hints(cls)[name])[1]
+    told = {key: _text(value) for key, value in siblings.items()}
+    if cls is MeterRange and name in {"full_scale", "count"}:
+        measures = told.get("measures", "voltage")
+        return {"voltage": "V", "current": "A", "resistance": "ohm"}.get(measures)
+    if cls is Instrument and name in {"resolution", "limit_of_error"}:
+        return {"scale": "kg", "thermometer": "K", "calipers": "m"}.get(told.get("sort", ""))
+    if cls is Claim and name == "at":
+        return "A/m^2" if told.get("response", "").startswith("voltage") else "V"
+    return marked
+
+
+def _text(value: Any) -> str:
+    return (value.text if isinstance(value, Typing) else str(value)).strip()
+
+
+def _is_empty(value: Any) -> bool:
+    return value is None or (isinstance(value, (str, Typing)) and not _text(value))
+
+
+# -- records, lists, mappings -------------------------------------------------------------------
+
+
+def _record(reader: _Reader, cls: type, values: Any, path: Path) -> dict[str, Any]:
+    if not isinstance(values, dict):
+        short = _SHORT.get(cls)
+        if short and isinstance(values, (str, Typing)):
+            return short(reader, _text(values), path)
+        allowed = "a table of fields: " + ", ".join(field_hints(cls))
+        reader.fault(path, "a table of fields is needed here", allowed, _text(values))
+        return {}
+    hints = field_hints(cls)
+    typed = cast("dict[str, Any]", values)
+    plain: dict[str, Any] = {}
+    for name, value in typed.items():
+        if name not in hints:
+            near = difflib.get_close_matches(name, hints, n=2)
+            allowed = " or ".join(near) if near else ", ".join(hints)
+            reader.fault((*path, name), f"there is no field {name!r}", allowed, _text(value))
+        elif not _is_empty(value):
+            unit = unit_of_field(cls, name, typed)
+            found = _value(reader, hints[name], value, (*path, name), unit, _is_step(cls, name))
+            if found is not None:
+                plain[name] = found
+    return plain
+
+
+def _is_step(cls: type, name: str) -> bool:
+    """True where a temperature is a difference: the step of a thermometer."""
+    return cls is Instrument and name in {"resolution", "limit_of_error"}
+
+
+def _value(
+    reader: _Reader, hint: Any, value: Any, path: Path, unit: str | None, step: bool = False
+) -> Any:
+    base, marked = peeled(hint)
+    unit = unit if unit is not None else marked
+    origin = get_origin(base)
+    if base is Entry or base is Condition:
+        return _entered(reader, base, value, path, unit)
+    if origin is tuple:
+        return _several(reader, base, value, path, unit)
+    if origin is dict:
+        return _named(reader, base, value, path)
+    if dataclasses.is_dataclass(base):
+        return _record(reader, cast("type", base), value, path)
+    if isinstance(base, type) and issubclass(base, Enum):
+        return _word(reader, base, value, path)
+    if base is bool:
+        return _yes_or_no(reader, value, path)
+    if base is float:
+        return _number(reader, value, path, unit, step)
+    if base is int:
+        return _whole_number(reader, value, path)
+    if base is str:
+        return _written(value)
+    return _number_or_word(value)
+
+
+def _several(reader: _Reader, base: Any, value: Any, path: Path, unit: str | None) -> list[Any]:
+    """A list: of a TOML array, of a cell divided by semicolons, of numbered columns."""
+    kinds = get_args(base)
+    if isinstance(value, dict):  # columns such as press.firmness or press.2.firmness
+        parts = _numbered(cast("dict[str, Any]", value))
+    elif isinstance(value, list):
+        parts = cast("list[Any]", value)
+    else:
+        parts = _divided(value)
+    each = [kinds[0]] * len(parts) if kinds[-1] is Ellipsis else list(kinds)
+    if len(each) != len(parts):
+        reader.fault(path, f"{len(parts)} values stand here", f"{len(each)} values", str(parts))
+        return []
+    return [
+        _value(reader, kind, part, (*path, index), unit)
+        for index, (kind, part) in enumerate(zip(each, parts, strict=True))
+    ]
+
+
+def _divided(value: Any) -> list[Any]:
+    """The parts of a cell; a unit behind the last one holds for all that have none."""
+    if not isinstance(value, (str, Typing)):
+        return [value]
+    texts = [part.strip() for part in _text(value).split(";") if part.strip()]
+    unit = value.unit if isinstance(value, Typing) else ""
+    if texts and not unit:
+        with contextlib.suppress(UnitError):
+            unit = units.read_number(texts[-1])[1]
+    return [Typing(text, unit) for text in texts]
+
+
+def _numbered(values: dict[str, Any]) -> list[Any]:
+    if values and all(key.isdigit() for key in values):
+        return [values[key] for key in sorted(values, key=int)]
+    return [values]
+
+
+def _named(reader: _Reader, base: Any, value: Any, path: Path) -> dict[str, Any]:
+    if not isinstance(value, dict):
+        reader.fault(path, "named values are needed here", "a table, as in factors.binder", value)
+        return {}
+    hint = get_args(base)[1]
+    return {
+        name: _value(reader, hint, part, (*path, name), None)
+        for name, part in cast("dict[str, Any]", value).items()
+        if not _is_empty(part)
+    }
+
+
+# -- words --------------------------------------------------------------------------------------
+
+
+def _written(value: Any) -> str:
+    if isinstance(value, (datetime, date, time)):
+        return value.isoformat()
+    return _text(value)
+
+
+def _word(reader: _Reader, base: type[Enum], value: Any, path: Path) -> str | None:
+    text = _text(value)
+    for member in base:
+        if str(member.value).casefold() == text.casefold():
+            return str(member.value)
+    choices = ", ".join(str(member.value) for member in base)
+    reader.fault(path, f"{text!r} is none of the words for this", choices, text)
+    return None
+
+
+def _yes_or_no(reader: _Reader, value: Any, path: Path) -> bool | None:
+    if isinstance(value, bool):
+        return value
+    word = _text(value).casefold()
+    if word in {"yes", "y", "true", "x", "1"}:
+        return True
+    if word in {"no", "n", "false", "0"}:
+        return False
+    reader.fault(path, f"{word!r} is neither yes nor no", "yes, no, or nothing", word)
+    return None
+
+
+# -- numbers ------------------------------------------------------------------------------------
+
+_EXAMPLES = {
+    "m^2": "9.5 cm^2", "kg": "1.23 g", "K": "23.4 °C", "m": "0.6 mm", "s": "12 min", "V": "0.742 V",
+    "A": "12.9 mA", "ohm": "15 ohm", "m^3": "250 mL", "kg/m^3": "0.79 g/cm^3", "C": "3 mAh",
+    "kg/m^2": "12 mg/cm^2", "N": "40 kgf", "N*m": "9 in-lb", "W": "0.25 W", "1/s": "2 1/h",
+    "m^2/kg": "60 m^2/g", "m^3/kg": "1.2 mL/g", "A/m^2": "2 mA/cm^2",
+}  # fmt: skip
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """The text with the unit of its column where it has none of its own."""
+    if not unit:
+        return text
+    head, mark, tail = re.split(r"(±|\+\s*/?\s*[-−]|$)", text, maxsplit=1)
+    _, own = units.read_number(head)
+    return text if own else f"{head.strip()} {unit} {mark}{tail}".strip()
+
+
+def _read(text: str, unit: str, heading_unit: str, step: bool = False) -> units.Typed:
+    """A number in `unit`; one with a dimension needs its unit, so that nothing is guessed."""
+    full = _with_unit(text, heading_unit)
+    number, own = units.read_number(full)
+    if unit and not own and not re.search(r"(±|\+\s*/?\s*[-−]).*[^\W\d]", full):
+        raise UnitError(f"{text!r} has no unit", allowed=f"a number with its unit, as in {_EXAMPLES.get(unit, unit)}")  # fmt: skip
+    if step and unit == "K":
+        factor, _ = units.scale(own, unit)
+        return units.Typed(factor * number, None, full, full)
+    typed = units.read(full, unit)
+    return typed
+
+
+def _number(
+    reader: _Reader, value: Any, path: Path, unit: str | None, step: bool = False
+) -> float | None:
+    if isinstance(value, (int, float)) and not isinstance(value, bool) and not unit:
+        return float(value)
+    try:
+        heading_unit = value.unit if isinstance(value, Typing) else ""
+        return _read(_text(value), unit or "", heading_unit, step).value
+    except UnitError as error:
+        reader.fault(path, error.what, error.allowed, _text(value))
+        return None
+
+
+def _whole_number(reader: _Reader, value: Any, path: Path) -> int | None:
+    text = _text(value)
+    if re.fullmatch(r"[+\-]?\d+", text):
+        return int(text)
+    reader.fault(path, f"{text!r} is not a whole number", "a whole number, as in 5", text)
+    return None
+
+
+def _number_or_word(value: Any) -> float | str:
+    """A factor setting: a plain number or a share in per cent is a number, all else a word."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return float(value)
+    text = _text(value)
+    try:
+        number, unit = units.read_number(text)
+    except UnitError:
+        return text
+    return number if not unit else number / 100 if unit in {"%", "percent"} else text
+
+
+_HOW = re.compile(r"^(?P<head>.*?)\s*\((?P<how>[^()]*)\)\s*$", re.DOTALL)
+
+
+def _entered(
+    reader: _Reader, base: type, value: Any, path: Path, unit: str | None
+) -> dict[str, Any]:
+    """An entry or a condition: "9.54 cm^2 ± 1.2 % (photo)", "same", or a table of its fields."""
+    if isinstance(value, dict):
+        return _spelled_out(reader, base, cast("dict[str, Any]", value), path, unit)
+    text = _text(value)
+    match = _HOW.match(text)
+    head, how = (match["head"], match["how"].strip()) if match else (text, "")
+    plain: dict[str, Any] = {}
+    if how.casefold().startswith("published:") and base is Entry:
+        plain["published"] = how.partition(":")[2].strip()
+    elif how:
+        plain["how"] = how
+    if base is Condition:
+        known, head = _known(head)
+        plain["known"] = known.value
+        if known is not Known.MEASURED:
+            return plain
+    heading_unit = value.unit if isinstance(value, Typing) else ""
+    try:
+        typed = _read(head, unit or "", heading_unit)
+        _refuse_more_than_all(typed.value, unit)
+    except UnitError as error:
+        allowed = error.allowed
+        if base is Condition:
+            allowed = f"{allowed}; or same, or may differ"
+        reader.fault(path, error.what, allowed, text)
+        return plain
+    plain["value"] = typed.value
+    if typed.standard_uncertainty is not None:
+        plain["standard_uncertainty"] = typed.standard_uncertainty
+    plain["text"] = _with_unit(head, heading_unit)
+    return plain
+
+
+_SAME = re.compile(r"same( for all)?(, not measured)?", re.IGNORECASE)
+_MAY_DIFFER = re.compile(r"may differ|unknown|not known|\?", re.IGNORECASE)
+
+
+def _known(text: str) -> tuple[Known, str]:
+    if _SAME.fullmatch(text.strip()):
+        return Known.SAME, ""
+    if _MAY_DIFFER.fullmatch(text.strip()):
+        return Known.MAY_DIFFER, ""
+    return Known.MEASURED, re.sub(r"^measured:?\s+", "", text.strip(), flags=re.IGNORECASE)
+
+
+def _refuse_more_than_all(value: float, unit: str | None) -> None:
+    if not unit and not 0.0 <= value <= 1.0:
+        raise UnitError(
+            f"{value:g} is more than the whole" if value > 1 else f"{value:g} is less than nothing",
+            allowed="a share such as 7 % or 0.07",
+        )
+
+
+def _spelled_out(
+    reader: _Reader, base: type, values: dict[str, Any], path: Path, unit: str | None
+) -> dict[str, Any]:
+    """A table with value, standard_uncertainty, how, text (and known, published)."""
+    plain: dict[str, Any] = {}
+    for name, value in values.items():
+        if name not in field_hints(base):
+            reader.fault((*path, name), f"there is no field {name!r}", ", ".join(field_hints(base)), value)  # fmt: skip
+        elif name == "known":
+            plain[name] = _word(reader, Known, value, (*path, name))
+        elif name in {"value", "standard_uncertainty"}:
+            step = name == "standard_uncertainty"
+            plain[name] = _number(reader, value, (*path, name), unit, step)
+        else:
+            plain[name] = _written(value)
+    return {name: value for name, value in plain.items() if value is not None}
+
+
+# -- short forms of records in one cell ---------------------------------------------------------
+
+_NAMED_AMOUNT = re.compile(r"^(?P<of>.*?)\s*(?::|=)\s*(?P<amount>.+)$")
+
+
+def _share(reader: _Reader, text: str, path: Path) -> dict[str, Any]:
+    """ "biochar A: 40 %"."""
+    match = _NAMED_AMOUNT.match(text)
+    if not match:
+        reader.fault(path, f"{text!r} is not a name with its share", "biochar A: 40 %", text)
+        return {}
+    fraction = _number(reader, match["amount"], (*path, "fraction"), "")
+    return {"of": match["of"], "fraction": fraction} if fraction is not None else {}
+
+
+def _portion(reader: _Reader, text: str, path: Path) -> dict[str, Any]:
+    """ "solution PVB: 30 g" or "biochar A: 12.4 g"; the first word may be the shelf."""
+    match = _NAMED_AMOUNT.match(text)
+    if not match:
+        reader.fault(path, f"{text!r} is not a name with its amount", "biochar A: 12.4 g", text)
+        return {}
+    first, _, rest = match["of"].partition(" ")
+    shelves = {member.value for member in Ingredient}
+    plain = {"of": rest, "shelf": first} if rest and first in shelves else {"of": match["of"]}
+    try:
+        _, unit = units.read_number(re.split("±", match["amount"])[0])
+    except UnitError:
+        unit = ""
+    is_volume = bool(unit) and units.same_kind(unit, "m^3")
+    part, si = ("volume", "m^3") if is_volume else ("mass", "kg")
+    return {**plain, part: _entered(reader, Entry, match["amount"], (*path, part), si)}
+
+
+_SHORT = {Share: _share, Portion: _portion}

@@ -1,0 +1,71 @@
+"""The history of a bench: each state, who wrote it, when, why, and what it changed."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING, Any, cast
+
+from aerode.usecases.bench_answers import BenchHistory, ShownState
+from aerode.usecases.bench_show import class_of_kind
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
+    from aerode.store.revisions import Revision
+
+__all__ = ["history"]
+
+
+def history(bench: BenchFile, kind: str = "", name: str = "") -> BenchHistory:
+    """Every state, of everything, of a kind, or of one record, oldest first.
+
+    Raises
+    ------
+    InputError, NotFoundError
+        No such kind; no record that ever had this name.
+    """
+    entries = bench.history(class_of_kind(kind) if kind else None, name or None)
+    by_digest = {entry.digest: entry for entry in entries}
+    states = tuple(
+        ShownState(
+            digest=entry.digest,
+            at=entry.at,
+            kind=entry.kind,
+            name=entry.name,
+            who=entry.who,
+            why=entry.why,
+            changes=_changes(entry, [by_digest[p] for p in entry.parents if p in by_digest]),
+        )
+        for entry in entries
+    )
+    of = f" of {kind} {name}".rstrip() if kind else ""
+    count = "one state" if len(states) == 1 else f"{len(states)} states"
+    return BenchHistory(headline=f"{count}{of}, oldest first; none is ever lost", states=states)
+
+
+def _changes(entry: Revision, parents: list[Revision]) -> tuple[str, ...]:
+    """What the state changed: field by field against the one before it."""
+    if entry.withdrawn:
+        return ("withdrawn",)
+    if not parents:
+        return ("first stored",)
+    if len(parents) > 1:
+        return (f"settled between {len(parents)} states",)
+    if parents[0].withdrawn:
+        return ("brought back",)
+    before: dict[str, Any] = json.loads(parents[0].doc)
+    after: dict[str, Any] = json.loads(entry.doc)
+    fields = [key for key in after | before if before.get(key) != after.get(key)]
+    return tuple(f"{key}: {_short(before.get(key))} -> {_short(after.get(key))}" for key in fields)
+
+
+def _short(value: Any) -> str:
+    if value is None:
+        return "nothing"
+    if isinstance(value, list):
+        length: int = len(value)  # pyright: ignore[reportUnknownArgumentType]
+        return f"{length} parts"
+    if isinstance(value, dict) and "value" in value:
+        typed = cast("dict[str, Any]", value)
+        return str(typed.get("text") or typed["value"])
+    text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
+    return text if len(text) <= 40 else f"{text[:37]}..."

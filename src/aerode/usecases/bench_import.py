@@ -1,0 +1,195 @@
+"""Bring a folder of hand-written tables and TOML files onto the bench: all of it, or nothing."""
+
+from __future__ import annotations
+
+import difflib
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from aerode.errors import FieldFault, RecordError
+from aerode.records import KINDS
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.instruments import Instrument
+from aerode.records.materials import (
+    Aluminium,
+    Electrolyte,
+    MeshCard,
+    PowderLot,
+    Solution,
+    SolventLot,
+)
+from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.records.runs import Run
+from aerode.usecases.bench_answers import BenchImport, KindCount
+from aerode.usecases.bench_folder import place_order, read_folder, records_of
+
+if TYPE_CHECKING:
+    import os
+
+    from aerode.store.bench_file import BenchFile
+    from aerode.store.revisions import Revision
+    from aerode.usecases.bench_folder import Folder, Found
+
+__all__ = ["import_folder"]
+
+_SHELVES = {
+    Ingredient.POWDER: PowderLot,
+    Ingredient.SOLUTION: Solution,
+    Ingredient.SOLVENT: SolventLot,
+}
+
+
+def import_folder(
+    bench: BenchFile, folder: str | os.PathLike[str], *, who: str = ""
+) -> BenchImport:
+    """Store every record of a bench folder, in one transaction.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        An open bench.
+    folder : path
+        The folder; `docs/how-to/bench-folder.md` describes it.
+    who : str
+        Who writes.
+
+    Returns
+    -------
+    BenchImport
+        Counts by kind; how the tables were taken; names without a record of their own.
+
+    Raises
+    ------
+    RecordError
+        With every fault of the folder: file, line, column, what is allowed. Nothing is stored.
+    InputError
+        No such folder, or nothing of a bench in it.
+    """
+    path = Path(folder)
+    read = read_folder(path)
+    names = _Names(bench, read)
+    for found in read.found:
+        if found.record is not None:
+            _refuse_strangers(read, found, names)
+    if read.faults:
+        raise _refusal(path, sorted(read.faults, key=place_order))
+    known = {entry.digest for entry in bench.history()}
+    stored = bench.put_all(
+        records_of(read), why=f"imported from the folder {path.resolve().name}", who=who
+    )
+    kinds = _counts(stored, known)
+    total = sum(count.new + count.changed for count in kinds)
+    return BenchImport(
+        headline=f"Imported {path.name}: {total} records new or changed, {len(stored) - total} as they were",
+        folder=str(path),
+        kinds=kinds,
+        understood=tuple(read.understood),
+        not_on_file=tuple(dict.fromkeys(line for found in read.found for line in _not_on_file(found, names))),
+        left_alone=tuple(read.left_alone),
+    )  # fmt: skip
+
+
+def _refusal(path: Path, faults: list[FieldFault]) -> RecordError:
+    count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
+    lines = [
+        f"  {f.field}: {f.what}" + (f" (allowed: {f.allowed})" if f.allowed else "") for f in faults
+    ]
+    error = RecordError(
+        "\n".join([f"{count} in this folder; nothing was stored", *lines]),
+        tuple(faults),
+        where=str(path),
+        next_step="mend the named places and import the folder again",
+    )
+    error.allowed = ""  # it stands behind each fault already
+    return error
+
+
+class _Names:
+    """Which names of a kind are known: in the folder, or on the bench."""
+
+    def __init__(self, bench: BenchFile, folder: Folder) -> None:
+        self._known = {kind: set(bench.names(cls)) for kind, cls in KINDS.items()}
+        for found in folder.found:
+            name = found.record.name if found.record is not None else found.typed_name()
+            self._known[found.kind].add(name)
+
+    def of(self, *classes: type) -> set[str]:
+        """All names of some kinds."""
+        known = (names for kind, names in self._known.items() if KINDS[kind] in classes)
+        return set[str]().union(*known) - {""}
+
+
+def _refuse_strangers(folder: Folder, found: Found, names: _Names) -> None:
+    """What a record cannot do without must be known by name."""
+    for path, classes, name in _needed(found.record):
+        known = names.of(*classes)
+        if name and name not in known:
+            kinds = " or ".join(_word(cls) for cls in classes)
+            near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or sorted(known)[:8]
+            allowed = ", ".join(near) or f"a {kinds} of the folder or of the bench"
+            folder.fault(found.where(path), f"no {kinds} is called {name!r}", allowed, name)
+
+
+def _word(cls: type) -> str:
+    return next(kind for kind, known in KINDS.items() if known is cls)
+
+
+_Needed = list[tuple[tuple[str | int, ...], tuple[type, ...], str]]
+
+
+def _needed(record: Any) -> _Needed:
+    """The names without which a record hangs in the air: path, kinds it may be of, name."""
+    if isinstance(record, Cell):
+        return [(("electrode",), (Electrode,), record.electrode)]
+    if isinstance(record, Run):
+        return [
+            (("cell",), (Cell,), record.cell),
+            (("electrode",), (Electrode,), record.electrode),
+            *(
+                (("readings", n, "load"), (Instrument,), reading.load)
+                for n, reading in enumerate(record.readings)
+                if reading.load != "open"
+            ),
+        ]
+    if isinstance(record, Batch):
+        return [(("mix",), (Mix,), record.mix), *_needed_portions(record.portions)]
+    if isinstance(record, Mix):
+        wanted: _Needed = [
+            (("wanted", n), (PowderLot, Solution), share.of)
+            for n, share in enumerate(record.wanted)
+        ]
+        return [*wanted, *_needed_portions(record.portions)]
+    return []
+
+
+def _needed_portions(portions: tuple[Portion, ...]) -> _Needed:
+    return [
+        (("portions", n, "of"), (_SHELVES[portion.shelf],), portion.of)
+        for n, portion in enumerate(portions)
+    ]
+
+
+def _not_on_file(found: Found, names: _Names) -> list[str]:
+    """Names that may stand alone, but from which nothing can be computed then."""
+    record = found.record
+    named: list[tuple[type, str]] = []
+    if isinstance(record, Electrode):
+        named.append((MeshCard, record.mesh))
+        named += [(Mix, layer.mix) for layer in record.layers]
+        named += [(Batch, layer.batch) for layer in record.layers]
+    elif isinstance(record, Cell):
+        named += [(Aluminium, record.aluminium), (Electrolyte, record.electrolyte)]
+    elif isinstance(record, Run):
+        named.append((Instrument, record.meter))
+    return [f"{_word(cls)} {name}" for cls, name in named if name and name not in names.of(cls)]
+
+
+def _counts(stored: list[Revision], known: set[str]) -> tuple[KindCount, ...]:
+    counts: dict[str, list[int]] = {}
+    for entry in stored:
+        state = 2 if entry.digest in known else 1 if entry.parents else 0
+        counts.setdefault(entry.kind, [0, 0, 0])[state] += 1
+    return tuple(
+        KindCount(kind=kind, new=new, changed=changed, unchanged=unchanged)
+        for kind, (new, changed, unchanged) in counts.items()
+    )

@@ -1,0 +1,75 @@
+"""The JSON Schema of every answer and of every stored kind."""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import inspect
+import pkgutil
+from functools import lru_cache
+from importlib import import_module
+from typing import Any
+
+import aerode.records
+from aerode.errors import InputError
+from aerode.records import KINDS, adapter
+from aerode.store import answers
+from aerode.usecases import bench_answers
+
+__all__ = ["schema_names", "schema_of"]
+
+
+@lru_cache(maxsize=1)
+def _classes() -> dict[str, type]:
+    """Schema name → record class: the stored kinds, then every record whose first field names it."""
+    found: dict[str, type] = {f"{kind}/1": cls for kind, cls in KINDS.items()}
+    modules = [
+        import_module(f"aerode.records.{m.name}")
+        for m in pkgutil.iter_modules(aerode.records.__path__)
+    ]
+    for module in (*modules, answers, bench_answers):
+        for _, cls in inspect.getmembers(module, inspect.isclass):
+            fields = dataclasses.fields(cls) if dataclasses.is_dataclass(cls) else ()
+            if fields and fields[0].name == "schema" and isinstance(fields[0].default, str):
+                found[fields[0].default] = cls
+    return found
+
+
+def schema_names() -> list[str]:
+    """Every name that `schema_of` takes: the answers first, then the stored kinds.
+
+    >>> "aerode.fit/1" in schema_names(), "electrode/1" in schema_names()
+    (True, True)
+    """
+    return sorted(_classes(), key=lambda name: (not name.startswith("aerode."), name))
+
+
+def schema_of(name: str) -> dict[str, Any]:
+    """The JSON Schema of an answer ("aerode.fit/1" or "fit") or of a stored kind ("electrode").
+
+    Units stand beside the numbers under `unit`.
+
+    Raises
+    ------
+    InputError
+        No such name; the near ones are named.
+
+    Examples
+    --------
+    >>> schema_of("electrode")["$id"]
+    'electrode/1'
+    """
+    classes = _classes()
+    for full, cls in classes.items():
+        if name in {full, full.removeprefix("aerode."), full.split("/")[0], _word(full)}:
+            return {"$id": full, **adapter.schema(cls)}
+    near = difflib.get_close_matches(name, [_word(full) for full in classes], n=3)
+    raise InputError(
+        f"no answer and no kind of record is called {name!r}",
+        allowed=" or ".join(near) if near else ", ".join(schema_names()),
+        next_step="`aerode schema` lists all names",
+    )
+
+
+def _word(full: str) -> str:
+    return full.removeprefix("aerode.").split("/")[0]
