@@ -52,6 +52,12 @@ class Flows:
     how: str
 
 
+def _an_hour(rate: float) -> str:
+    """An air change rate [1/s] for people."""
+    count = plain(rate * 3600.0)
+    return f"{count} air change{'' if count == '1' else 's'} an hour"
+
+
 def flows_of(air: Air | None) -> Flows:
     """The fresh air of a room as a span, with the inputs that are missing."""
     if air is not None and air.airing == OPEN_AIR:
@@ -63,7 +69,7 @@ def flows_of(air: Air | None) -> Flows:
     unvented = lookup.rule("exposure_model_figure", "air changes, unvented room")
     known = air.air_changes
     if known is not None:
-        said = f"{air.volume:g} m³ with {known * 3600:.2g} air changes an hour"
+        said = f"{air.volume:g} m³ with {_an_hour(known)}"
         return Flows(known * air.volume, known * air.volume, air.volume, (), said)
     missing = ("the air changes of the room",)
     if unvented is None or not air.airing:
@@ -71,9 +77,9 @@ def flows_of(air: Air | None) -> Flows:
     still = unvented.value * air.volume
     said = f"{air.volume:g} m³, {air.airing}"
     if air.airing == CLOSED:
-        rate = f"none to {unvented.value * 3600:g} air changes an hour"
+        rate = f"none to {_an_hour(unvented.value)}"
         return Flows(0.0, still, air.volume, missing, f"{said}: {rate}")
-    rate = f"{unvented.value * 3600:g} air changes an hour or more"
+    rate = f"{_an_hour(unvented.value)} or more"
     return Flows(still, math.inf, air.volume, missing, f"{said}: {rate}")
 
 

@@ -81,7 +81,8 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         else f"{heating.name}: nobody knows yet whether the coat is dry",
         finding=finding,
         figure=figure,
-        limit="1 % of the coating or 0.5 mg/cm² in 10 min",
+        limit=f"{CONSTANT_WEIGHT_SHARE:.0%} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm² "
+        f"in {CONSTANT_WEIGHT_INTERVAL / 60:g} min",
         basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same",
         source=(lookup.cite_key(HOUSE_SOURCE), OVEN_SOURCE),
         do=act,

@@ -25,6 +25,7 @@ __all__ = [
     "cite_key",
     "diffusivity_in_air",
     "fire",
+    "kind_of",
     "known_name",
     "molar_mass",
     "remark",
@@ -83,6 +84,11 @@ def known_name(name: str) -> str | None:
 def molar_mass(name: str) -> float | None:
     """Molar mass [kg/mol], None where there is none on file."""
     return substance(name).molar_mass
+
+
+def kind_of(name: str) -> str:
+    """What kind of substance it is: "solvent", "polymer", "carbon"."""
+    return substance(name).kind
 
 
 def _si(row: PublishedRow, value: float) -> float:

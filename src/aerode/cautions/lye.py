@@ -14,6 +14,9 @@ from aerode.reference.figures import select
 
 __all__ = ["lye_cautions"]
 
+# Specific heat of water near room temperature [J/(kg K)], a textbook value.
+WATER_HEAT = 4184.0
+
 
 def _lyes(situation: Situation) -> list[str]:
     salts = [cell.salt for cell in situation.cells] + [made.salt for made in situation.make_ups]
@@ -32,7 +35,7 @@ def _burns(situation: Situation, name: str) -> Caution:
         source=(lookup.cite_key(HOUSE_SOURCE), *((lookup.cite(row),) if row else ())),
         do="First goggles and a face shield (spectacles do not keep a splash out), and running water "
         "within reach. Lye into cold water a little at a time, never water onto lye. On the eye or skin: "
-        "running water at once, 15 to 30 min, eyes first, no vinegar, then medical care.",
+        "running water at once, eyes first, no vinegar, and keep it running until medical care takes over.",
         would_change="brine instead of lye",
         about=situation.about,
     )
@@ -76,7 +79,7 @@ def _make_up(situation: Situation, made: LyeMakeUp) -> Caution | None:
             missing=(f"the heat of solution of {name}",),
         )
     hottest = make_up_temperature(
-        made.solute, mass, made.water, heat_of_solution=heat[0], specific_heat=4184.0,
+        made.solute, mass, made.water, heat_of_solution=heat[0], specific_heat=WATER_HEAT,
         start=made.start_temperature,
     )  # fmt: skip
     boils = hottest >= ZERO_CELSIUS + 100.0

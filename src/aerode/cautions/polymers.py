@@ -13,7 +13,7 @@ from aerode.reference.rows import PublishedRow, Status
 
 __all__ = ["polymer_cautions"]
 
-_ACRYLONITRILE_SOLID = "acrylonitrile-bearing solid outside 1910.1045"
+_ACRYLONITRILE_SOLID = "acrylonitrile-bearing solid leaves the exemption of 1910.1045"
 _NO_FIGURE = "polymer or wax without a figure on file"
 
 
@@ -126,7 +126,11 @@ def _ladder(
         return _without_figure(situation, name, plate)
     memory = _memory_line(name)
     tightened = memory is not None and plate >= memory and step in {HeatStep.SOFT, HeatStep.COOL}
-    solid = lookup.rule("heat_stop_temperature", _ACRYLONITRILE_SOLID) if name == "ABS" else None
+    solid = (
+        lookup.rule("regulated_heating_temperature", _ACRYLONITRILE_SOLID)
+        if name == "ABS"
+        else None
+    )
     sheltered = solid is not None and plate > solid.value
     if step is HeatStep.STOP:
         level = CautionLevel.FIRST if heating.extraction else CautionLevel.STOP

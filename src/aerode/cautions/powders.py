@@ -71,24 +71,27 @@ def _dust_ratio(
 
 
 def _dust(situation: Situation) -> Caution | None:
-    powders = [(p, lookup.known_name(p.substance) or _UNLISTED) for p in situation.powders]
+    powders = [
+        (p, lookup.known_name(p.substance) or _UNLISTED) for p in situation.powders if p.loose
+    ]
     if not powders:
         return None
     found = _dust_ratio(powders, situation)
     manganese = any(_is_manganese(name) for _, name in powders)
     finding = compare(found[0]) if found else Finding.NO_FIGURE
-    first = finding is Finding.STRADDLES or (found is None and manganese)
-    first = first or situation.class_mode or situation.children
     missing: tuple[str, ...] = ()
     if found is None:
         missing = (
             tuple(f"the mass of {p.name}" for p, _ in powders if p.mass is None)
             or flows_of(situation.air).missing
         )
-        # outdoors, or of small harm: nothing to compare with, and the same advice holds
-        finding = Finding.PLAIN if not missing else Finding.NO_FIGURE
+        # in the open air there is nothing to compare with, and the same advice holds
+        finding = Finding.NO_FIGURE if missing else Finding.PLAIN
     elif finding is Finding.STRADDLES:
         missing = ("how much dust is raised (nobody knows; keep it wet)",)
+    unknown = finding in {Finding.STRADDLES, Finding.NO_FIGURE}
+    watched = situation.class_mode or situation.children
+    first = unknown or watched or (found is None and manganese)
     names = ", ".join(p.name for p, _ in powders)
     nerves = lookup.remark(_MANGANESE, "health: nerves") if manganese else None
     said = (
@@ -125,7 +128,8 @@ def _oxidiser(situation: Situation) -> Caution | None:
     oxidisers = [
         (p, row)
         for p in situation.powders
-        if (name := lookup.known_name(p.substance)) is not None
+        if (p.loose or situation.heatings)
+        and (name := lookup.known_name(p.substance)) is not None
         and (row := lookup.remark("manganese dioxide" if _is_manganese(name) else name, "oxidiser"))
     ]
     if not oxidisers:
@@ -157,7 +161,7 @@ def _oxidiser(situation: Situation) -> Caution | None:
 
 
 def _recovered(situation: Situation) -> Caution | None:
-    old = [p for p in situation.powders if p.recovered]
+    old = [p for p in situation.powders if p.recovered and p.loose]
     if not old:
         return None
     row = lookup.remark("ammonium chloride", _PASTE)

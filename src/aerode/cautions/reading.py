@@ -110,7 +110,8 @@ def _first_sentence(text: str) -> str:
 
 def _entry(caution: Caution, reason: str, *, full: bool) -> list[str]:
     """One caution for people; in short form its first act alone, without its basis."""
-    mark = " (from memory, check the safety data sheet)" if caution.unverified else ""
+    checked = ", check the safety data sheet" if full else ""
+    mark = f" (from memory{checked})" if caution.unverified else ""
     parts = [f"{caution.level.value:5} {caution.hazard}: {caution.headline}{mark}."]
     if full and caution.figure:
         parts.append(f"{caution.figure[:1].upper()}{caution.figure[1:]}.")
@@ -123,13 +124,14 @@ def _entry(caution: Caution, reason: str, *, full: bool) -> list[str]:
         parts.append(f"Missing: {'; '.join(caution.missing)}.")
     if reason:
         parts.append(f"Acknowledged: {reason}.")
-    parts.append(f"Changes with: {caution.would_change}. [{_keys_of(caution.source)}]")
+    cited = _keys_of(caution.source if full else caution.source[:2])
+    parts.append(f"Changes with: {caution.would_change}. [{cited}]")
     return _wrapped(" ".join(parts), "      ")
 
 
 def _folded(caution: Caution) -> list[str]:
     """A caution that was read before: one physical line, its source kept."""
-    tail = f" [{_keys_of(caution.source)}]"
+    tail = f" [{_keys_of(caution.source[:1])}]"
     head = f"{caution.level.value:5} {caution.hazard}: {caution.headline}"
     room = _WIDTH - len(tail)
     return [(head if len(head) <= room else head[: room - 1] + "…") + tail]

@@ -58,6 +58,8 @@ class Powder:
     """Taken out of a spent cell or another old thing."""
     water_soluble: float | None = None
     """Water-soluble share of the dry powder as measured, None where not measured."""
+    loose: bool = True
+    """False once it is bound in a layer: no dust then, but it still reacts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

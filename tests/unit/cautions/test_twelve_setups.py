@@ -8,8 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from aerode.cautions.engine import assess
+from aerode.cautions.engine import assess, caution_sheet
+from aerode.cautions.reading import require_acknowledged, sheet_lines
 from aerode.cautions.situation import Situation
+from aerode.errors import StoppedError
 
 _spec = importlib.util.spec_from_file_location(
     "twelve_setups", Path(__file__).with_name("setups.py")
@@ -45,3 +47,22 @@ def _levels(situation: Situation) -> dict[str, str]:
 def test_the_engine_gives_exactly_these_levels(one: object) -> None:
     """Every hazard the hygienist names, at that level, and no other."""
     assert _levels(one.situation) == one.expected
+
+
+@pytest.mark.parametrize("one", HARMLESS, ids=lambda one: one.name)
+def test_a_harmless_one_prints_three_cautions_at_most(one: object) -> None:
+    """No STOP, at most three entries, each with its source and what would change it."""
+    text = sheet_lines(caution_sheet(one.situation))
+    heads = [line for line in text if line.startswith(("STOP ", "FIRST ", "NOTE "))]
+    assert 1 <= len(heads) <= 3
+    assert not any(line.startswith("STOP ") for line in heads)
+    body = " ".join(text)
+    assert body.count("Changes with: ") == len(heads)
+    assert body.count("[") == len(heads)
+
+
+@pytest.mark.parametrize("one", HARMFUL, ids=lambda one: one.name)
+def test_a_harmful_one_blocks_the_bench_sheet(one: object) -> None:
+    """Every harmful set-up is refused until each STOP is acknowledged with a reason."""
+    with pytest.raises(StoppedError):
+        require_acknowledged(caution_sheet(one.situation))

@@ -1,0 +1,524 @@
+"""Ask what can hurt someone in a mix, a press, a cell; acknowledge a STOP; refuse to go on without."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.cautions.engine import caution_sheet
+from aerode.cautions.reading import require_acknowledged, sheet_lines
+from aerode.cautions.situation import Heating, Polymer, Situation, Weighings, WeighLoss
+from aerode.cautions.views import (
+    ShelfView,
+    air_of,
+    cell_view,
+    heatings_of,
+    mix_view,
+    polymer_key,
+    recipe_is_known,
+)
+from aerode.errors import InputError, NotFoundError, UnitError
+from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.materials import Aluminium, Electrolyte, PowderLot, Solution, SolventLot
+from aerode.records.mixes import Batch, Mix, Portion
+from aerode.records.places import People, Room
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.cautions.views import MixView
+    from aerode.store.bench_file import BenchFile
+
+__all__ = [
+    "CautionQuestion",
+    "acknowledge",
+    "caution_lines",
+    "judge",
+    "mark_read",
+    "refuse_unacknowledged",
+    "situation_of",
+    "what_can_hurt",
+]
+
+_ITEMS = (Mix, Electrode, Cell)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionQuestion:
+    """What is said beside the records, as typed; "" where it was not said.
+
+    A weigh-loss reads "1.2 g in 10 min"; two weighings read "12.43 g, 12.42 g, 15 min".
+    """
+
+    room: str = ""
+    area: str = ""
+    weigh_loss: str = ""
+    plate: str = ""
+    appliance: str = ""
+    closed_volume: str = ""
+    retained: str = ""
+    weighed_twice: str = ""
+    coating: str = ""
+    scale: str = "0.01 g"
+    series: int = 1
+    strings: int = 1
+    capped: bool = False
+    headspace: str = ""
+    box: str = ""
+    fused: bool = False
+    charger: bool = False
+    class_mode: bool = False
+    sheets: tuple[str, ...] = ()
+    """Heat limits read in data sheets, as in "PVB=150 °C, maker's sheet 2024"."""
+    portions: tuple[Portion, ...] = ()
+    """What will be weighed, where the mix itself has no amounts (a dose sheet)."""
+
+
+def _read(text: str, unit: str, field: str) -> float | None:
+    return units.read(text, unit, field=field).value if text.strip() else None
+
+
+def _weigh_loss(question: CautionQuestion) -> WeighLoss | None:
+    if not question.weigh_loss.strip():
+        return None
+    parts = re.split(r"\s+in\s+|\s*/\s*", question.weigh_loss.strip(), maxsplit=1)
+    if len(parts) != 2:
+        raise UnitError(
+            f"{question.weigh_loss!r} is no weigh-loss", where="weigh-loss",
+            allowed='a mass and a time, as in "1.2 g in 10 min"',
+            next_step="weigh the wet piece twice and type the loss and the time between",
+        )  # fmt: skip
+    lost = units.read(parts[0], "kg", field="weigh-loss").value
+    over = units.read(parts[1], "s", field="weigh-loss").value
+    return WeighLoss(lost=lost, over=over, resolution=_read(question.scale, "kg", "scale") or 0.0)
+
+
+def _weighings(question: CautionQuestion) -> Weighings | None:
+    if not question.weighed_twice.strip():
+        return None
+    parts = [p for p in re.split(r"\s*[,;]\s+", question.weighed_twice.strip()) if p]
+    if len(parts) != 3:
+        raise UnitError(
+            f"{question.weighed_twice!r} is not two weighings and a time", where="weighed twice",
+            allowed='two masses and the time between, as in "12.43 g, 12.42 g, 15 min"',
+            next_step="weigh the dry-looking piece, wait ten minutes, weigh it again",
+        )  # fmt: skip
+    first, second = (units.read(p, "kg", field="weighed twice").value for p in parts[:2])
+    return Weighings(
+        first=first,
+        second=second,
+        interval=units.read(parts[2], "s", field="weighed twice").value,
+        coating=_read(question.coating, "kg", "coating"),
+        area=_read(question.area, "m^2", "area"),
+        resolution=_read(question.scale, "kg", "scale") or 0.0,
+    )
+
+
+def _with_question(heating: Heating, question: CautionQuestion) -> Heating:
+    """The heating with what was typed about it."""
+    plate = _read(question.plate, "K", "plate")
+    return replace(
+        heating,
+        plate_temperature=plate if plate is not None else heating.plate_temperature,
+        appliance=question.appliance or heating.appliance,
+        closed_volume=_read(question.closed_volume, "m^3", "closed volume"),
+        retained_solvent=_read(question.retained, "kg", "retained solvent"),
+        weighings=_weighings(question),
+    )
+
+
+def _sheets(question: CautionQuestion) -> dict[str, tuple[float, str]]:
+    """Heat limit [K] and its sheet by the name of the polymer, as typed or as on file."""
+    found: dict[str, tuple[float, str]] = {}
+    for text in question.sheets:
+        name, mark, rest = text.partition("=")
+        limit, _, sheet = rest.partition(",")
+        if not mark or not limit.strip():
+            raise UnitError(
+                f"{text!r} is no heat limit", where="sheet",
+                allowed='a name, a temperature and the sheet, as in "PVB=150 °C, maker\'s sheet 2024"',
+                next_step="type all three; the sheet is what the limit rests on",
+            )  # fmt: skip
+        value = units.read(limit, "K", field="sheet").value
+        found[polymer_key(name)] = (value, sheet.strip())
+    return found
+
+
+def _with_sheets(polymers: tuple[Polymer, ...], question: CautionQuestion) -> tuple[Polymer, ...]:
+    """The polymers, each with the limit of its data sheet where one was typed."""
+    sheets = _sheets(question)
+    kept: list[Polymer] = []
+    for polymer in polymers:
+        said = sheets.get(polymer_key(polymer.substance)) or sheets.get(polymer_key(polymer.name))
+        kept.append(
+            replace(polymer, sheet_limit=said[0], sheet=said[1]) if said is not None else polymer
+        )
+    return tuple(kept)
+
+
+def _shelf(bench: BenchFile) -> ShelfView:
+    return ShelfView.of(bench.all(PowderLot), bench.all(Solution), bench.all(SolventLot))
+
+
+def _mix_view(bench: BenchFile, mix: Mix, portions: Sequence[Portion]) -> MixView:
+    return mix_view(portions or mix.portions, [share.of for share in mix.wanted], _shelf(bench))
+
+
+def _joined(views: Sequence[MixView]) -> MixView:
+    from aerode.cautions.views import MixView
+
+    return MixView(
+        tuple(x for v in views for x in v.liquids),
+        tuple(x for v in views for x in v.powders),
+        tuple(x for v in views for x in v.polymers),
+    )
+
+
+def _of_mix(bench: BenchFile, mix: Mix, question: CautionQuestion) -> Situation:
+    pot = _mix_view(bench, mix, question.portions)
+    heatings: tuple[Heating, ...] = ()
+    if question.plate.strip() or question.appliance:
+        wet = tuple(q.substance or q.name for q in pot.liquids)
+        planned = Heating(name=question.appliance or "press", last_solvents=wet)
+        heatings = (_with_question(planned, question),)
+    return Situation(
+        about=(mix.name,),
+        liquids=pot.liquids,
+        open_area=_read(question.area, "m^2", "area"),
+        weigh_loss=_weigh_loss(question),
+        powders=pot.powders,
+        polymers=pot.polymers,
+        heatings=heatings,
+    )
+
+
+def _layers(bench: BenchFile, electrode: Electrode) -> tuple[MixView, bool]:
+    """What the layers are made of, and whether every one of them is known."""
+    views: list[MixView] = []
+    known = recipe_is_known(electrode)
+    for layer in electrode.layers:
+        batch = bench.find(Batch, layer.batch) if layer.batch else None
+        mix = bench.find(Mix, batch.mix if batch else layer.mix) if batch or layer.mix else None
+        if mix is None and not (batch and batch.portions):
+            known = False
+            continue
+        portions = batch.portions if batch else ()
+        views.append(
+            _mix_view(bench, mix, portions) if mix else mix_view(portions, (), _shelf(bench))
+        )
+    return _joined(views), known
+
+
+def _of_electrode(bench: BenchFile, electrode: Electrode, question: CautionQuestion) -> Situation:
+    pot, known = _layers(bench, electrode)
+    wet = tuple(q.substance or q.name for q in pot.liquids)
+    heatings = heatings_of(electrode, wet)
+    if not heatings and (question.plate.strip() or question.appliance):
+        heatings = (Heating(name=question.appliance or "press", last_solvents=wet),)
+    dry = pot.bound()
+    return Situation(
+        about=(electrode.name,),
+        powders=dry.powders,
+        polymers=dry.polymers,
+        recipe_known=known,
+        heatings=tuple(_with_question(h, question) for h in heatings),
+    )
+
+
+def _of_cell(bench: BenchFile, cell: Cell, question: CautionQuestion) -> Situation:
+    electrode = bench.find(Electrode, cell.electrode)
+    pot = _layers(bench, electrode)[0].bound() if electrode else None
+    plan = cell_view(
+        cell,
+        bench.find(Electrolyte, cell.electrolyte) if cell.electrolyte else None,
+        bench.find(Aluminium, cell.aluminium) if cell.aluminium else None,
+    )
+    plan = replace(
+        plan,
+        in_series=question.series,
+        strings=question.strings,
+        capped=question.capped,
+        headspace=_read(question.headspace, "m^3", "headspace"),
+        enclosure=_read(question.box, "m^3", "box"),
+        fused=question.fused,
+        charger=question.charger,
+    )
+    return Situation(
+        about=(cell.name,),
+        powders=pot.powders if pot else (),
+        polymers=pot.polymers if pot else (),
+        cells=(plan,),
+    )
+
+
+def _item(bench: BenchFile, item: str) -> Mix | Electrode | Cell:
+    """The mix, electrode or cell of this name; "mix:T5" where the name alone could be two things."""
+    kind, mark, name = item.partition(":")
+    for cls in _ITEMS:
+        if mark and kind.casefold() == cls.__name__.casefold():
+            return bench.get(cls, name.strip())
+    found = [held for cls in _ITEMS if (held := bench.find(cls, item)) is not None]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        kinds = [type(held).__name__.lower() for held in found]
+        raise InputError(
+            f"{item!r} is a {' and a '.join(kinds)}",
+            where="ITEM",
+            allowed=", ".join(f"{k}:{item}" for k in kinds),
+            next_step="say which one",
+        )
+    names = [n for cls in _ITEMS for n in bench.names(cls)]
+    raise NotFoundError(
+        f"no mix, electrode or cell {item!r} on this bench",
+        where="ITEM",
+        allowed=", ".join(names[:12]) or "nothing is there yet",
+        next_step="name one of those",
+    )
+
+
+def _room(bench: BenchFile, name: str) -> Room | None:
+    """The room named, else the only one on the bench, else none."""
+    if name:
+        return bench.get(Room, name)
+    rooms = bench.all(Room)
+    return rooms[0] if len(rooms) == 1 else None
+
+
+def situation_of(bench: BenchFile, item: str, question: CautionQuestion) -> Situation:
+    """What is about to be done with a mix, an electrode or a cell, from the records of the bench.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    item : str
+        Name of a mix, an electrode or a cell; "cell:A1" where a name could be two things.
+    question : CautionQuestion
+        What is said beside the records.
+
+    Returns
+    -------
+    Situation
+        With the room named, or the only one on the bench, or none.
+
+    Raises
+    ------
+    NotFoundError
+        No such item or room.
+    InputError
+        Something typed cannot be taken, or the name means two things.
+    """
+    record = _item(bench, item)
+    if isinstance(record, Mix):
+        found = _of_mix(bench, record, question)
+    elif isinstance(record, Electrode):
+        found = _of_electrode(bench, record, question)
+    else:
+        found = _of_cell(bench, record, question)
+    room = _room(bench, question.room)
+    people = set(room.people) if room else set[People]()
+    in_class = question.class_mode or People.CLASS in people
+    return replace(
+        found,
+        polymers=_with_sheets(found.polymers, question),
+        air=air_of(room),
+        children=in_class or People.CHILDREN in people,
+        class_mode=in_class,
+        pregnancy=People.PREGNANCY in people,
+    )
+
+
+def judge(bench: BenchFile, situation: Situation) -> CautionSheet:
+    """The caution sheet of any situation, with what was acknowledged on this bench.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; only its acknowledgements are read.
+    situation : Situation
+        As another use-case has made it (a battery design, a process plan).
+
+    Returns
+    -------
+    CautionSheet
+    """
+    return caution_sheet(situation, bench.all(Acknowledgement))
+
+
+def what_can_hurt(
+    bench: BenchFile, item: str, question: CautionQuestion | None = None
+) -> CautionSheet:
+    """Every caution on a mix, an electrode or a cell in a room, hardest first.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    item : str
+        Name of a mix, an electrode or a cell.
+    question : CautionQuestion, optional
+        What is said beside the records.
+
+    Returns
+    -------
+    CautionSheet
+
+    Raises
+    ------
+    NotFoundError
+        No such item or room.
+    InputError
+        Something typed cannot be taken.
+    """
+    return judge(bench, situation_of(bench, item, question or CautionQuestion()))
+
+
+def caution_lines(
+    bench: BenchFile, item: str, question: CautionQuestion | None = None, *, full: bool = False
+) -> list[str]:
+    """The same as lines for people, the verdict first and the standing text last."""
+    return sheet_lines(what_can_hurt(bench, item, question), full=full)
+
+
+def refuse_unacknowledged(
+    bench: BenchFile, item: str, question: CautionQuestion | None = None
+) -> CautionSheet:
+    """The sheet to print above a bench sheet, or a refusal while a STOP waits.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    item : str
+        What the bench sheet is for.
+    question : CautionQuestion, optional
+        What is said beside the records.
+
+    Returns
+    -------
+    CautionSheet
+        With every STOP still on it, acknowledged.
+
+    Raises
+    ------
+    StoppedError
+        A STOP that nobody has acknowledged as it stands now.
+    """
+    sheet = what_can_hurt(bench, item, question)
+    require_acknowledged(sheet)
+    return sheet
+
+
+def _record(sheet: CautionSheet, key: str, reason: str, made: str) -> Acknowledgement:
+    caution = next((c for c in sheet.cautions if c.key == key), None)
+    if caution is None:
+        raise InputError(
+            f"no caution {key!r} on this sheet",
+            where="acknowledge",
+            allowed=", ".join(c.key for c in sheet.cautions) or "there is none",
+            next_step="name one of those",
+        )
+    if caution.level is CautionLevel.STOP and len(reason.split()) < 2:
+        raise InputError(
+            "a STOP is acknowledged only with a reason in words",
+            where="reason",
+            allowed="why it is done all the same, and what stands in for what is missing",
+            next_step='add --reason "..."',
+        )
+    return Acknowledgement(
+        name=f"{', '.join(caution.about)}: {caution.key}"[:80],
+        caution=caution.key,
+        about=caution.about,
+        reason=reason.strip() or "read",
+        made=made,
+        level=caution.level,
+        figure=caution.figure,
+        limit=caution.limit,
+    )
+
+
+def acknowledge(
+    bench: BenchFile,
+    item: str,
+    key: str,
+    reason: str,
+    *,
+    made: str,
+    question: CautionQuestion | None = None,
+    who: str = "",
+) -> CautionSheet:
+    """Put a reason for going on in spite of a STOP into the history, or mark a caution as read.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    item : str
+        What the caution is about.
+    key : str
+        Key of the caution.
+    reason : str
+        In words; needed for a STOP.
+    made : str
+        Moment, ISO 8601.
+    question : CautionQuestion, optional
+        As it was when the caution was read: the figure is kept with the reason.
+    who : str
+        Who.
+
+    Returns
+    -------
+    CautionSheet
+        The STOP is still on it.
+
+    Raises
+    ------
+    InputError
+        No such caution, or a STOP without a reason.
+    """
+    sheet = what_can_hurt(bench, item, question)
+    bench.put(_record(sheet, key, reason, made), why=f"acknowledged {key}", who=who)
+    return what_can_hurt(bench, item, question)
+
+
+def mark_read(
+    bench: BenchFile,
+    item: str,
+    *,
+    made: str,
+    question: CautionQuestion | None = None,
+    who: str = "",
+) -> CautionSheet:
+    """Mark every FIRST and NOTE of an item as read: from now on each folds to one line.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    item : str
+        What they are about.
+    made : str
+        Moment, ISO 8601.
+    question : CautionQuestion, optional
+        What is said beside the records.
+    who : str
+        Who.
+
+    Returns
+    -------
+    CautionSheet
+        A STOP is never marked as read.
+    """
+    sheet = what_can_hurt(bench, item, question)
+    read = [
+        _record(sheet, c.key, "read", made)
+        for c in sheet.cautions
+        if c.level is not CautionLevel.STOP
+    ]
+    if read:
+        bench.put_all(read, why="cautions read", who=who)
+    return what_can_hurt(bench, item, question)

@@ -1,0 +1,582 @@
+"""One rule at a time: what it says, at what level, with what figure, and what it asks for."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from aerode.cautions.engine import assess, caution_sheet, headline_of
+from aerode.cautions.limits import governing
+from aerode.cautions.situation import (
+    Air,
+    CellPlan,
+    Heating,
+    LyeMakeUp,
+    OpenLiquid,
+    Polymer,
+    Powder,
+    Situation,
+    Span,
+    Weighings,
+    WeighLoss,
+)
+from aerode.records.cautions import Caution, CautionLevel, Finding
+
+HOUR = 3600.0
+ZERO = 273.15
+GARAGE = Air(name="garage", volume=40.0, airing="window ajar")
+
+
+def one(situation: Situation, hazard: str) -> Caution:
+    """The hardest caution on a hazard."""
+    found = [c for c in assess(situation) if c.hazard == hazard]
+    assert found, f"nothing on {hazard}"
+    return found[0]
+
+
+def hazards(situation: Situation) -> set[str]:
+    """Every hazard that is named."""
+    return {c.hazard for c in assess(situation)}
+
+
+def test_the_refusal_a_hygienist_would_make() -> None:
+    """Toluene, polystyrene, a hot closed oven, a closed room: refused with the reason and the figure."""
+    situation = Situation(
+        about=("sheet",),
+        liquids=(OpenLiquid(name="toluene", substance="toluene", mass=0.2),),
+        open_area=0.2,
+        polymers=(Polymer(name="PS", substance="polystyrene"),),
+        air=Air(volume=25.0, airing="closed room"),
+        heatings=(
+            Heating(
+                name="oven",
+                plate_temperature=ZERO + 100,
+                appliance="oven",
+                closed_volume=0.020,
+                retained_solvent=0.003,
+                last_solvents=("toluene",),
+            ),
+        ),
+    )
+    breath = one(situation, "vapour breathed")
+    assert breath.level is CautionLevel.STOP
+    assert "20 ppm" in breath.limit
+    assert breath.finding is Finding.ABOVE
+    flash = one(situation, "flash in the closed space")
+    assert flash.level is CautionLevel.STOP
+    assert "4.98 % by volume" in flash.figure
+    assert "1 % at 25 °C" in flash.limit
+
+
+def test_health_and_fire_limit_stand_side_by_side() -> None:
+    """Every line on what is breathed says both."""
+    ipa = Situation(
+        liquids=(OpenLiquid(name="IPA", substance="IPA", mass=0.002),), open_area=0.01, air=GARAGE
+    )
+    line = one(ipa, "vapour breathed")
+    assert "of the health limit" in line.figure
+    assert "lower flammable limit, 2 %" in line.figure
+
+
+def test_a_band_over_its_limit_cannot_tell_and_names_the_input() -> None:
+    """A straddling band is a FIRST, and the room decides it: air changes first."""
+    situation = Situation(
+        liquids=(OpenLiquid(name="toluene", substance="toluene", mass=0.012),),
+        open_area=0.05,
+        air=Air(volume=40.0, airing="closed room"),
+    )
+    line = one(situation, "vapour breathed")
+    assert line.level is CautionLevel.FIRST
+    assert line.finding is Finding.STRADDLES
+    assert line.missing
+    assert "m³/h of fresh air" in line.do
+
+
+def test_a_weigh_loss_is_named_where_it_would_decide() -> None:
+    """With the room known and only the models apart, the scale is what is missing."""
+    situation = Situation(
+        liquids=(OpenLiquid(name="toluene", substance="toluene", mass=0.050),),
+        open_area=0.02,
+        air=Air(volume=60.0, air_changes=6.0 / HOUR),
+    )
+    line = one(situation, "vapour breathed")
+    assert line.finding is Finding.STRADDLES
+    assert "weigh-loss" in line.missing[0]
+
+
+def test_a_slow_weigh_loss_settles_what_the_models_could_not() -> None:
+    """The same liquid, seen to lose 5 mg in ten minutes, is below."""
+    base = Situation(
+        liquids=(OpenLiquid(name="toluene", substance="toluene", mass=0.050),),
+        open_area=0.02,
+        air=Air(volume=60.0, air_changes=6.0 / HOUR),
+    )
+    seen = replace(base, weigh_loss=WeighLoss(lost=5e-6, over=600.0, resolution=1e-6))
+    line = one(seen, "vapour breathed")
+    assert line.finding is Finding.BELOW
+    assert "weigh-loss" in line.basis
+
+
+def test_no_room_is_no_pass() -> None:
+    """Without any room nothing is below its limit, and the room is what is missing."""
+    line = one(
+        Situation(
+            liquids=(OpenLiquid(name="ethanol", substance="ethanol", mass=0.001),), open_area=0.001
+        ),
+        "vapour breathed",
+    )
+    assert line.level is CautionLevel.FIRST
+    assert line.missing[0].startswith("the room")
+
+
+def test_an_unknown_liquid_is_no_pass() -> None:
+    """No limit on file is unresolved, never zero."""
+    line = one(
+        Situation(
+            liquids=(OpenLiquid(name="thinner X", substance="thinner X", mass=0.01),), air=GARAGE
+        ),
+        "vapour breathed",
+    )
+    assert line.finding is Finding.NO_LIMIT
+    assert line.level is CautionLevel.FIRST
+    assert line.limit == "none on file"
+
+
+def test_an_amount_nobody_knows_is_no_pass() -> None:
+    """A liquid without a mass asks for it."""
+    line = one(
+        Situation(liquids=(OpenLiquid(name="ethanol", substance="ethanol"),), air=GARAGE),
+        "vapour breathed",
+    )
+    assert line.missing == ("the amount of ethanol",)
+    assert line.level is CautionLevel.FIRST
+
+
+def test_a_limit_from_memory_tightens_and_never_stops() -> None:
+    """MEK: 200 ppm was read, 75 is from memory; between them a FIRST marked as from memory."""
+    limits = governing("2-butanone", "day")
+    assert limits.published is not None
+    assert limits.memory is not None
+    assert limits.memory.value < limits.published.value
+    cell = Air(volume=30.0, air_changes=4.0 / HOUR)
+
+    def at(mass: float) -> Caution:
+        loss = WeighLoss(lost=mass, over=8 * HOUR)
+        liquid = OpenLiquid(name="MEK", substance="MEK", mass=mass)
+        return one(Situation(liquids=(liquid,), weigh_loss=loss, air=cell), "vapour breathed")
+
+    between = at(0.08)
+    assert between.level is CautionLevel.FIRST
+    assert between.unverified
+    assert "75 ppm" in between.limit or "150 ppm" in between.limit
+    far_above = at(3.0)
+    assert far_above.level is CautionLevel.STOP
+    assert not far_above.unverified
+    assert "200 ppm" in far_above.limit or "300 ppm" in far_above.limit
+
+
+def test_a_limit_on_what_a_soot_carries_is_not_a_limit_on_the_soot() -> None:
+    """0.1 mg/m3 counts polycyclic aromatics, not carbon black."""
+    limit = governing("carbon black", "day").published
+    assert limit is not None
+    assert limit.value == pytest.approx(3.5e-6)
+
+
+def test_two_solvents_add_up() -> None:
+    """Each below its limit, together above: the sum is what is compared."""
+    air = Air(volume=40.0, air_changes=10.0 / HOUR)
+
+    def ratio(*names: str) -> float:
+        mass = 0.06
+        liquids = tuple(OpenLiquid(name=n, substance=n, mass=mass) for n in names)
+        loss = WeighLoss(lost=mass * len(names), over=8 * HOUR)
+        line = one(Situation(liquids=liquids, weigh_loss=loss, air=air), "vapour breathed")
+        text = line.figure.split(" % of the health")[0].rsplit(" ", 1)[-1].removesuffix("%")
+        return float(text.replace("%", ""))
+
+    alone = ratio("acetone"), ratio("2-propanol")
+    assert ratio("acetone", "2-propanol") == pytest.approx(sum(alone), rel=0.1)
+
+
+@pytest.mark.parametrize(
+    ("substance", "expected"),
+    [
+        ("toluene", CautionLevel.FIRST),
+        ("acetone", CautionLevel.FIRST),
+        ("2-butanone", CautionLevel.FIRST),
+        ("limonene", CautionLevel.NOTE),
+        ("NMP", None),
+    ],
+)
+def test_the_air_over_a_jar(substance: str, expected: CautionLevel | None) -> None:
+    """Inside or above the band: flames out first; below it but ignitable: a note; NMP: nothing cold."""
+    found = [
+        c
+        for c in assess(
+            Situation(liquids=(OpenLiquid(name="x", substance=substance, mass=0.001),), air=GARAGE)
+        )
+        if c.hazard == "flammable liquid"
+    ]
+    assert [c.level for c in found] == ([expected] if expected else [])
+
+
+def test_limonene_rags_heat_themselves() -> None:
+    """A can with water first."""
+    line = one(
+        Situation(
+            liquids=(OpenLiquid(name="citrus", substance="limonene", mass=0.001),), air=GARAGE
+        ),
+        "self-heating rags",
+    )
+    assert line.level is CautionLevel.FIRST
+
+
+def test_acrylonitrile_is_refused_and_no_cartridge_helps() -> None:
+    """A carcinogen: not at home."""
+    line = one(
+        Situation(
+            liquids=(OpenLiquid(name="AN", substance="acrylonitrile", mass=0.001),), air=GARAGE
+        ),
+        "cancer",
+    )
+    assert line.level is CautionLevel.STOP
+    assert "cartridge does not hold it" in line.do
+
+
+def test_water_alone_is_silent() -> None:
+    """No line at all, and the headline is no clearance."""
+    situation = Situation(
+        about=("rinse",), liquids=(OpenLiquid(name="w", substance="water", mass=1.0),), air=GARAGE
+    )
+    assert assess(situation) == ()
+    assert "no clearance" in headline_of((), ("rinse",))
+
+
+def press(celsius: float, **how: object) -> Heating:
+    """Plates at a temperature."""
+    return Heating(name="plates", plate_temperature=ZERO + celsius, **how)  # type: ignore[arg-type]
+
+
+def under(polymer: str, celsius: float, **how: object) -> Situation:
+    """One polymer under plates."""
+    return Situation(
+        polymers=(Polymer(name=polymer, substance=polymer),),
+        air=GARAGE,
+        heatings=(press(celsius, **how),),
+    )
+
+
+@pytest.mark.parametrize(
+    ("polymer", "celsius", "expected"),
+    [
+        ("polystyrene", 90, "NOTE"),
+        ("polystyrene", 205, "FIRST"),
+        ("polystyrene", 275, "STOP"),
+        ("PVC", 140, "NOTE"),
+        ("PVC", 150, "STOP"),
+        ("PTFE", 290, "NOTE"),
+        ("PTFE", 310, "FIRST"),
+        ("PTFE", 331, "STOP"),
+        ("ABS", 70, "NOTE"),
+        ("ABS", 110, "FIRST"),
+        ("ABS", 245, "STOP"),
+        ("PVDF", 110, "FIRST"),
+        ("PVDF", 180, "STOP"),
+        ("PVB", 100, "FIRST"),
+        ("PVB", 130, "STOP"),
+        ("beeswax", 80, "FIRST"),
+        ("nothing anybody knows", 60, "STOP"),
+        ("", 60, "STOP"),
+    ],
+)
+def test_polymers_under_heat(polymer: str, celsius: float, expected: str) -> None:
+    """Published lines decide; without one 120 degC is the end; an unknown plastic is not heated."""
+    assert one(under(polymer, celsius), "polymer heat").level.value == expected
+
+
+def test_a_cold_press_heats_nothing() -> None:
+    """Plates at room temperature ask for nothing, whatever the plastic."""
+    assert assess(under("", 22.0)) == ()
+
+
+def test_extraction_turns_a_stop_of_a_known_polymer_into_a_first() -> None:
+    """PTFE with extraction to the outside: FIRST; the figure stays."""
+    line = one(under("PTFE", 340.0, extraction=True), "polymer heat")
+    assert line.level is CautionLevel.FIRST
+    assert "330 °C" in line.limit
+
+
+def test_a_data_sheet_opens_a_polymer_without_figure() -> None:
+    """PVB at 130 degC with a sheet that allows 150: a note that cites the sheet."""
+    with_sheet = replace(
+        under("PVB", 130.0),
+        polymers=(
+            Polymer(name="PVB", substance="PVB", sheet_limit=ZERO + 150, sheet="maker 2024"),
+        ),
+    )
+    line = one(with_sheet, "polymer heat")
+    assert line.level is CautionLevel.NOTE
+    assert any("maker 2024" in s for s in line.source)
+
+
+def test_a_data_sheet_never_loosens_a_published_line() -> None:
+    """PVC at 160 degC stays a STOP, whatever the sheet says."""
+    hot = replace(
+        under("PVC", 160.0),
+        polymers=(Polymer(name="PVC", substance="PVC", sheet_limit=ZERO + 200, sheet="x"),),
+    )
+    assert one(hot, "polymer heat").level is CautionLevel.STOP
+
+
+def test_a_bought_electrode_is_not_heated() -> None:
+    """A layer whose recipe is not known counts as unknown plastic."""
+    situation = Situation(recipe_known=False, air=GARAGE, heatings=(press(80.0),))
+    assert one(situation, "polymer heat").level is CautionLevel.STOP
+
+
+def wet(celsius: float, weighings: Weighings | None = None, **how: object) -> Situation:
+    """A coat that was wet with ethanol."""
+    return Situation(
+        air=GARAGE,
+        heatings=(press(celsius, last_solvents=("ethanol",), weighings=weighings, **how),),
+    )
+
+
+def test_a_coat_still_losing_weight_is_stopped() -> None:
+    """50 mg in fifteen minutes on 2 g of coating."""
+    seen = Weighings(first=5.00e-3, second=4.95e-3, interval=900.0, coating=2e-3, resolution=1e-5)
+    assert one(wet(85.0, seen), "dry enough").level is CautionLevel.STOP
+
+
+def test_a_coarse_scale_cannot_tell_and_says_which_scale_could() -> None:
+    """A kitchen scale of 1 g says nothing of a 2 g coating."""
+    seen = Weighings(first=5.0e-3, second=5.0e-3, interval=900.0, coating=2e-3, resolution=1e-3)
+    line = one(wet(85.0, seen), "dry enough")
+    assert line.level is CautionLevel.FIRST
+    assert "scale" in line.missing[0]
+
+
+def test_a_closed_oven_without_the_retained_mass_cannot_tell() -> None:
+    """The solvent still in the coat is what is missing, unless it was weighed dry."""
+    closed = wet(85.0, closed_volume=0.02)
+    assert one(closed, "flash in the closed space").missing == ("the solvent still in the coat",)
+    dry = Weighings(first=5e-3, second=5e-3, interval=900.0, coating=2e-3, resolution=1e-5)
+    assert "flash in the closed space" not in hazards(wet(85.0, dry, closed_volume=0.02))
+
+
+@pytest.mark.parametrize(("retained", "expected"), [(1e-5, None), (1e-4, "FIRST"), (1e-3, "STOP")])
+def test_the_vapour_budget_of_a_closed_space(retained: float, expected: str | None) -> None:
+    """Ethanol in 20 L at 85 degC: below a tenth of the limit, below a quarter, above."""
+    found = [
+        c.level.value
+        for c in assess(wet(85.0, closed_volume=0.02, retained_solvent=retained))
+        if c.hazard == "flash in the closed space"
+    ]
+    assert found == ([expected] if expected else [])
+
+
+def test_a_plate_without_a_temperature_is_no_pass() -> None:
+    """The plate temperature is asked for."""
+    situation = Situation(air=GARAGE, heatings=(Heating(name="iron", last_solvents=("ethanol",)),))
+    assert one(situation, "heat").missing == ("the plate temperature",)
+
+
+def test_manganese_and_aluminium_powder_never_meet() -> None:
+    """Oxidiser and metal fuel: refused."""
+    situation = Situation(
+        powders=(
+            Powder(name="MnO2", substance="EMD", mass=0.002),
+            Powder(name="Al", substance="aluminium", mass=0.001),
+        ),
+        air=GARAGE,
+    )
+    assert one(situation, "oxidiser and fuel").level is CautionLevel.STOP
+
+
+def test_manganese_counts_by_its_own_mass() -> None:
+    """The dust line of manganese dioxide rests on the lowest manganese limit and is a FIRST."""
+    line = one(
+        Situation(powders=(Powder(name="MnO2", substance="EMD", mass=0.005),), air=GARAGE), "dust"
+    )
+    assert line.level is CautionLevel.FIRST
+    assert "0.02 mg/m³" in line.limit
+    assert "nervous system" in line.headline
+
+
+def test_washed_paste_with_lye_is_a_first_with_a_figure() -> None:
+    """0.1 % of salt left in 5 g, in 50 m3: below, all the same a FIRST from memory."""
+    lye = CellPlan(name="c", salt="KOH", aluminium_area=0.001)
+    paste = Powder(
+        name="paste", substance="manganese dioxide", mass=0.005, recovered=True, water_soluble=0.001
+    )
+    line = one(
+        Situation(powders=(paste,), cells=(lye,), air=Air(volume=50.0, air_changes=2 / HOUR)),
+        "ammonia",
+    )
+    assert line.level is CautionLevel.FIRST
+    assert line.finding is Finding.BELOW
+    assert line.unverified
+
+
+def test_sal_ammoniac_with_lye_is_refused() -> None:
+    """The salt itself needs no measurement."""
+    situation = Situation(
+        powders=(Powder(name="sal", substance="NH4Cl", mass=0.01),),
+        make_ups=(LyeMakeUp(salt="NaOH", solute=0.04, water=0.16),),
+        air=GARAGE,
+    )
+    assert one(situation, "ammonia").level is CautionLevel.STOP
+
+
+def test_making_up_lye_has_its_own_line() -> None:
+    """Goggles, and the heat of dissolving (or that it is not on file)."""
+    situation = Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.3, water=0.7),), air=GARAGE)
+    assert one(situation, "lye make-up").level is CautionLevel.FIRST
+    assert "goggles" in one(situation, "lye").do
+    assert "no vinegar" in one(situation, "lye").do
+
+
+def test_pvdf_and_lye() -> None:
+    """A binder that lye attacks asks for its resistance sheet."""
+    situation = Situation(
+        polymers=(Polymer(name="PVDF", substance="PVDF"),),
+        cells=(CellPlan(name="c", salt="KOH", aluminium_area=0.001),),
+        air=GARAGE,
+    )
+    assert one(situation, "lye on a polymer").level is CautionLevel.FIRST
+
+
+def test_measured_hydrogen_over_the_fresh_air_is_stopped() -> None:
+    """A measured current of 60 A of gas in a closed cupboard: above, and published limits carry it."""
+    cell = CellPlan(
+        name="big", salt="KOH", aluminium_area=0.1, corrosion=Span(low=500.0, high=600.0, how="gas"),
+        in_series=12, fused=True,
+    )  # fmt: skip
+    situation = Situation(cells=(cell,), air=Air(volume=2.0, air_changes=0.5 / HOUR))
+    line = one(situation, "hydrogen")
+    assert line.level is CautionLevel.STOP
+    assert not line.unverified
+    assumed = replace(cell, corrosion=None)
+    assert one(replace(situation, cells=(assumed,)), "hydrogen").level is CautionLevel.FIRST
+
+
+def test_a_box_tells_how_soon_it_fills() -> None:
+    """Cells in a 2 L box: the time and the openings."""
+    cell = CellPlan(name="b", salt="NaCl", aluminium_area=0.004, enclosure=0.002)
+    line = one(Situation(cells=(cell,), air=GARAGE), "hydrogen in the box")
+    assert line.level is CautionLevel.FIRST
+    assert "opening" in line.do
+
+
+def test_a_capped_cell_without_figures_is_stopped_all_the_same() -> None:
+    """Unknown aluminium and gas space are named, and it stays a STOP."""
+    line = one(
+        Situation(
+            cells=(CellPlan(name="c", salt="NaCl", aluminium_area=0.001, capped=True),), air=GARAGE
+        ),
+        "closed container",
+    )
+    assert line.level is CautionLevel.STOP
+    assert len(line.missing) == 2
+
+
+def test_charging_a_brine_cell_is_stopped() -> None:
+    """Chlorine."""
+    cell = CellPlan(name="c", salt="sea salt", aluminium_area=0.001, charger=True)
+    assert one(Situation(cells=(cell,), air=GARAGE), "chlorine").level is CautionLevel.STOP
+
+
+@pytest.mark.parametrize(
+    ("cells", "voltage", "expected"),
+    [
+        (10, Span(low=1.6, high=1.8), None),
+        (20, Span(low=1.6, high=1.8), "FIRST"),
+        (40, Span(low=1.6, high=1.8), "STOP"),
+        (10, None, None),
+        (20, None, "FIRST"),
+        (40, None, "FIRST"),
+    ],
+)
+def test_touch_voltage(cells: int, voltage: Span | None, expected: str | None) -> None:
+    """30 V and 60 V by measured open-circuit voltages; without one it can ask but not stop."""
+    plan = CellPlan(
+        name="s", salt="NaCl", aluminium_area=0.001, in_series=cells, open_circuit_voltage=voltage,
+        fused=True,
+    )  # fmt: skip
+    found = [
+        c.level.value
+        for c in assess(Situation(cells=(plan,), air=GARAGE))
+        if c.hazard == "touch voltage"
+    ]
+    assert found == ([expected] if expected else [])
+
+
+def test_strings_in_parallel_want_their_fuses_first() -> None:
+    """Two strings without fuses: FIRST; with fuses: silent."""
+    plan = CellPlan(name="s", salt="NaCl", aluminium_area=0.001, in_series=2, strings=2)
+    assert one(Situation(cells=(plan,), air=GARAGE), "stack current").level is CautionLevel.FIRST
+    fused = replace(plan, fused=True)
+    assert "stack current" not in hazards(Situation(cells=(fused,), air=GARAGE))
+
+
+def test_pregnancy_turns_the_note_into_a_stop() -> None:
+    """NMP and toluene carry it, ethanol does not; lead in recovered powder does."""
+    nmp = OpenLiquid(name="NMP", substance="NMP", mass=0.001)
+    base = Situation(liquids=(nmp,), open_area=0.001, air=GARAGE)
+    assert one(base, "unborn child").level is CautionLevel.NOTE
+    assert one(replace(base, pregnancy=True), "unborn child").level is CautionLevel.STOP
+    paste = Powder(name="paste", substance="manganese dioxide", mass=0.001, recovered=True)
+    mother = Situation(powders=(paste,), air=GARAGE, pregnancy=True)
+    assert one(mother, "recovered powder").level is CautionLevel.STOP
+
+
+@pytest.mark.parametrize(
+    "extra",
+    [
+        {"liquids": (OpenLiquid(name="x", substance="xylene", mass=0.001),)},
+        {"cells": (CellPlan(name="c", salt="NaOH", aluminium_area=0.001),)},
+        {
+            "polymers": (Polymer(name="t", substance="PTFE"),),
+            "heatings": (Heating(name="p", plate_temperature=ZERO + 200),),
+        },
+        {
+            "polymers": (Polymer(name="scrap", substance=""),),
+            "heatings": (Heating(name="p", plate_temperature=ZERO + 60),),
+        },
+    ],
+)
+def test_a_class_is_refused_the_worst(extra: dict[str, object]) -> None:
+    """Aromatics, lye, hot fluoropolymers, hot unknown plastic."""
+    situation = Situation(air=GARAGE, children=True, class_mode=True, **extra)  # type: ignore[arg-type]
+    assert one(situation, "class").level is CautionLevel.STOP
+
+
+def test_a_class_may_work_with_brine_and_ethanol() -> None:
+    """Nothing is refused there."""
+    situation = Situation(
+        liquids=(OpenLiquid(name="ethanol", substance="ethanol", mass=0.002),),
+        open_area=0.002,
+        cells=(CellPlan(name="c", salt="NaCl", aluminium_area=0.001),),
+        air=Air(volume=180.0, air_changes=3 / HOUR),
+        children=True,
+        class_mode=True,
+    )
+    assert "class" not in hazards(situation)
+
+
+def test_children_leave_before_it_is_opened() -> None:
+    """With children but no class, open solvents ask them out first."""
+    situation = Situation(
+        liquids=(OpenLiquid(name="ethanol", substance="ethanol", mass=0.002),), open_area=0.002,
+        air=GARAGE, children=True,
+    )  # fmt: skip
+    assert one(situation, "children").level is CautionLevel.FIRST
+
+
+def test_the_headline_counts_and_fits() -> None:
+    """At most 100 characters, the hardest named."""
+    situation = under("PTFE", 340.0)
+    sheet = caution_sheet(replace(situation, about=("a very long name of a mix " * 5,)))
+    assert len(sheet.headline) <= 100
+    assert "1 STOP" in caution_sheet(replace(situation, about=("P4",))).headline
