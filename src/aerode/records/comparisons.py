@@ -9,6 +9,7 @@ from aerode.records.results import ConditionLine, Estimate, Level
 
 __all__ = [
     "AirOrBattery",
+    "ClaimOutlook",
     "Comparison",
     "Contrast",
     "Correction",
@@ -72,6 +73,8 @@ class Contrast:
     ratio: float | None
     interval_95: tuple[float, float] | None
     interval_90: tuple[float, float] | None = None
+    decision_interval: tuple[float, float] | None = None
+    """The interval the verdict rests on: at the level of this look (`Comparison.look_level`)."""
     degrees_of_freedom: float | None = None
     verdict: Verdict
     reason: str = ""
@@ -87,7 +90,10 @@ class Effect:
     high: str
     ratio: float | None
     interval_95: tuple[float, float] | None
+    decision_interval: tuple[float, float] | None = None
     degrees_of_freedom: float | None
+    asked: bool = False
+    """Whether the question was about this factor; the others were looked at beside it, together."""
     verdict: Verdict
     aliases: tuple[str, ...] = ()
     builds_per_arm_needed: int | None = None
@@ -168,9 +174,21 @@ class Comparison:
     value_unit: str
     margin: float
     verdict: Verdict
+    level: Level = Level.RECIPES
+    """At which level the verdict speaks."""
+    primary: str = ""
+    """What the verdict is on: "A over B", or "binder, 0.1 to 0.2"."""
+    ratio: float | None = None
+    interval: tuple[float, float] | None = None
+    """Of that ratio, at the level of this look: the interval that the verdict rests on."""
+    look_level: float = 0.05
+    claim: str = ""
+    """The claim, written down beforehand, that it is judged under; "" for none."""
     pieces: tuple[Piece, ...]
     contrasts: tuple[Contrast, ...] = ()
     effects: tuple[Effect, ...] = ()
+    curvature: Effect | None = None
+    """How far the middle lies off the straight line between low and high, as a ratio."""
     overturn: tuple[Overturn, ...] = ()
     reach: tuple[Reach, ...] = ()
     conditions: tuple[ConditionLine, ...] = ()
@@ -186,3 +204,28 @@ class Comparison:
     not_measured: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
     run_order: tuple[str, ...] = ()
+
+
+@record
+class ClaimOutlook:
+    """The answer of `claim`: what is to be shown, and which verdicts its builds can reach."""
+
+    schema: str = "aerode.claim/1"
+    headline: str
+    claim: str
+    question: str
+    factor: str = ""
+    at: float | None = None
+    at_unit: str = "V"
+    margin: float
+    builds: int | None = None
+    looks: int = 1
+    look_level: float = 0.05
+    reach: tuple[Reach, ...]
+    builds_to_show: tuple[int | None, ...] = ()
+    """Builds a side that show a true ratio of the margin 4 times in 5, for each line of `reach`."""
+    builds_to_equal: tuple[int | None, ...] = ()
+    """Builds a side that find two equal recipes equivalent 4 times in 5, for each line of `reach`."""
+    stored: bool = False
+    warnings: tuple[str, ...] = ()
+    next_steps: tuple[str, ...] = ()

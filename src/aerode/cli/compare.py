@@ -1,0 +1,384 @@
+"""`aerode compare`: which is better, by how much, shown or not, and what would overturn it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from aerode.cli.console import bench_option, json_option, lines, print_answer
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.comparisons import Comparison, Effect, Overturn
+    from aerode.records.places import RunOrder
+
+__all__ = ["command", "detail_lines", "short_lines"]
+
+_MOST_LINES = 12
+
+
+@click.command(
+    "compare",
+    epilog='Examples:  aerode compare --at "0.45 V" --by binder     aerode compare T5 T6     '
+    "aerode compare --order --session 2026-05-09",
+)
+@click.argument("electrodes", nargs=-1, metavar="[ELECTRODE]...")
+@click.option("--at", metavar="POINT", help='Common point: "0.45 V" or "2 mA/cm^2".')
+@click.option("--by", default="", metavar="FACTOR", help="The effect of one factor, low to high.")
+@click.option("--margin", metavar="RATIO", help='Smallest difference that matters: "10 %" or 1.1.')
+@click.option("--claim", default="", metavar="NAME", help="Judge under this claim.")
+@click.option(
+    "--same",
+    multiple=True,
+    metavar="CONDITION",
+    help='Was the same for all, though not measured: salinity, gap, ... or "rest". Repeatable.',
+)
+@click.option("--per-kelvin", metavar="BAND", help='Temperature coefficient: "2 +- 1 %/K".')
+@click.option("--spread", metavar="SHARE", help='Spread between builds from earlier work: "6 %".')
+@click.option(
+    "--spread-df", type=float, default=3.0, show_default=True, help="Its degrees of freedom."
+)
+@click.option("--detail", is_flag=True, help="The tables behind the answer.")
+@click.option("--order", "draw", is_flag=True, help="Draw the order of measuring instead.")
+@click.option("--session", default="", metavar="DAY", help="With --order: the day it is for.")
+@click.option("--control", default="", metavar="ELECTRODE", help="With --order: the control.")
+@click.option(
+    "--seed", type=int, help="Of the dice; printed, so that the order can be drawn again."
+)
+@bench_option
+@json_option
+def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | None, by: str, margin: str | None,
+            claim: str, same: tuple[str, ...], per_kelvin: str | None, spread: str | None, spread_df: float,
+            detail: bool, draw: bool, session: str, control: str, seed: int | None) -> None:  # fmt: skip
+    """Compare electrodes at one voltage or current density, corrected, with a verdict.
+
+    Four verdicts: shown, shown but smaller than matters, equivalent, not shown. Two levels:
+    these pieces, and their recipes. Without names everything measured is compared.
+    """
+    from aerode.measure.comparison import typed
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.compare import compare
+
+    if draw:
+        _draw(electrodes, bench, as_json=as_json, session=session, control=control, seed=seed)
+        return
+    voltage, density = (None, None) if at is None else typed.point_from_text(at)
+    past = (0.0, 0.0) if spread is None else (typed.share_from_text(spread, "spread"), spread_df)
+    with BenchFile.open(bench, read_only=True) as store:
+        answer = compare(
+            store,
+            electrodes,
+            at_voltage=voltage,
+            at_current_density=density,
+            by=by,
+            margin=None if margin is None else typed.margin_from_text(margin),
+            claim=claim,
+            same=same,
+            temperature_coefficient=None
+            if per_kelvin is None
+            else typed.coefficient_from_text(per_kelvin),
+            past_spread=past,
+            seed=1 if seed is None else seed,
+        )
+    text = [*short_lines(answer), *(["", *detail_lines(answer)] if detail else [])]
+    print_answer(answer, text, as_json=as_json)
+
+
+def _draw(
+    electrodes: Sequence[str],
+    bench: str,
+    *,
+    as_json: bool,
+    session: str,
+    control: str,
+    seed: int | None,
+) -> None:
+    import secrets
+    from datetime import datetime
+
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.run_order import run_order
+
+    today = datetime.now().astimezone().date().isoformat()
+    with BenchFile.open(bench) as store:
+        order = run_order(
+            store,
+            electrodes,
+            session=session or today,
+            seed=secrets.randbelow(1_000_000) if seed is None else seed,
+            control=control,
+            made=today,
+        )
+    if as_json:
+        import json
+
+        from aerode.records.adapter import write_whole
+
+        body = {"schema": "aerode.order/1", **write_whole(order)}
+        click.echo(json.dumps(body, ensure_ascii=False, indent=2))
+        return
+    for line in _order_lines(order):
+        click.echo(line)
+
+
+def _order_lines(order: RunOrder) -> list[str]:
+    said = [
+        f"Order of measuring for {order.session}, drawn at random (seed {order.seed}) and kept:"
+    ]
+    for place, name in enumerate(order.electrodes, start=1):
+        said.append(f"  {place:>2}. {name}" + ("  (control)" if name == order.control else ""))
+    if not order.control:
+        said += lines(
+            "No control yet: keep the first good build as control, and read it first, in the middle "
+            "and last; until then a drift cannot be told from the pieces.",
+        )
+    return said
+
+
+def _ratio(ratio: float | None, interval: tuple[float, float] | None) -> str:
+    from aerode.measure.comparison.wording import ratio_text
+
+    return "-" if ratio is None else ratio_text(ratio, interval)
+
+
+def short_lines(answer: Comparison) -> list[str]:
+    """The answer for people: the verdict, then at most a dozen lines of 80 columns."""
+    said, left_out = [answer.headline], False
+    for entry in _entries(answer):
+        wrapped = lines(entry, indent="  ") if entry else []
+        if len(said) + len(wrapped) > _MOST_LINES:
+            left_out = True
+            continue
+        said += wrapped
+    return [*said, "  More: --detail."] if left_out else said
+
+
+def _entries(answer: Comparison) -> list[str]:
+    """What is worth saying, the most useful first."""
+    steps = [f"Next: {step}." for step in answer.next_steps]
+    warned = [f"Note: {text}." for text in answer.warnings]
+    if answer.verdict.value == "blocked":
+        return [*steps, *warned]
+    first = steps[:1] if answer.verdict.value == "not shown" else []
+    return [
+        _basis(answer),
+        *first,
+        _beside(answer),
+        _alias(answer),
+        _overturned(answer),
+        _reach(answer),
+        _ranks(answer),
+        *warned,
+        *steps[len(first) :],
+    ]
+
+
+def _basis(answer: Comparison) -> str:
+    pieces = [p for p in answer.pieces if not p.control and p.fair.value is not None]
+    recipes = len({p.recipe for p in pieces})
+    words = f"{len(pieces)} electrodes of {recipes} recipe{'s' if recipes > 1 else ''}"
+    spread = answer.build_spread
+    if spread.value is not None:
+        words += f"; spread between builds {spread.value:.2g} %"
+        first = next((c for c in answer.effects if c.asked), None)
+        df = first.degrees_of_freedom if first is not None else _df(answer)
+        words += f" ({df:.2g} df)" if df is not None else ""
+    drift = answer.drift_per_run
+    if drift.value is not None:
+        shown = round(drift.value, 1) + 0.0
+        words += f"; drift {shown:+.1f} ± {drift.standard_uncertainty or 0:.1f} %/run"
+    return words + (f'; claim "{answer.claim}".' if answer.claim else ".")
+
+
+def _df(answer: Comparison) -> float | None:
+    return next(
+        (c.degrees_of_freedom for c in answer.contrasts if c.level.value == "recipes"), None
+    )
+
+
+def _beside(answer: Comparison) -> str:
+    others = [e for e in answer.effects if not e.asked]
+    if others:
+        return "Looked at beside it: " + "; ".join(_effect(e) for e in others) + "."
+    pairs = [c for c in answer.contrasts if c.level.value == "recipes"]
+    shown = [c for c in pairs if c.verdict.value.startswith("shown")]
+    if len(pairs) > 1:
+        return f"{len(shown)} of {len(pairs)} pairs of recipes are shown to differ."
+    return ""
+
+
+def _effect(effect: Effect) -> str:
+    return (
+        f"{effect.factor} {effect.low} to {effect.high} "
+        f"{_ratio(effect.ratio, effect.decision_interval)} {effect.verdict.value}"
+    )
+
+
+def _alias(answer: Comparison) -> str:
+    first = next((e for e in answer.effects if e.asked), None)
+    if first is None or not first.aliases:
+        return ""
+    return f"This plan's {first.factor} effect {'; '.join(first.aliases)}."
+
+
+def _change(one: Overturn) -> str:
+    if one.change is None:
+        return one.input
+    size = f"{one.in_uncertainties or 0.0:.2g} times its uncertainty"
+    return f"{one.input} by {one.change:+.2g} {one.unit} ({size})"
+
+
+def _overturned(answer: Comparison) -> str:
+    able = [o for o in answer.overturn if o.to_verdict is not None]
+    by_change = [o for o in able if o.change is not None][:2]
+    dropped = [o for o in able if o.change is None][:2]
+    if not able:
+        return (
+            "No single input, changed as far as is believable, would overturn it."
+            if answer.overturn
+            else ""
+        )
+    return "Would overturn it: " + "; ".join(_change(o) for o in [*by_change, *dropped]) + "."
+
+
+def _reach(answer: Comparison) -> str:
+    if not answer.reach:
+        return ""
+    first = answer.reach[0]
+    more = first.more_builds_per_recipe
+    tail = f" About {more} more of each would settle it." if more and not _decided(answer) else ""
+    return f"Reach of {first.builds}: {first.detail}.{tail}"
+
+
+def _decided(answer: Comparison) -> bool:
+    return answer.verdict.value != "not shown"
+
+
+def _ranks(answer: Comparison) -> str:
+    by_meter = sorted(
+        (p for p in answer.pieces if p.ammeter_rank is not None), key=lambda p: p.ammeter_rank or 0
+    )
+    fair = sorted(
+        (p for p in answer.pieces if p.fair_rank is not None), key=lambda p: p.fair_rank or 0
+    )
+    if len(by_meter) < 2:
+        return ""
+    return (
+        f"Order by ammeter (no performance): {' '.join(p.electrode for p in by_meter)}; "
+        f"fair: {' '.join(p.electrode for p in fair)}."
+    )
+
+
+def detail_lines(answer: Comparison) -> list[str]:
+    """The tables behind the answer, 80 columns."""
+    return [
+        *_piece_table(answer),
+        "",
+        *_correction_table(answer),
+        "",
+        *_contrast_table(answer),
+        *_section("Effects", [_effect(e) for e in answer.effects]),
+        *_section("Curvature", [_curvature(answer)] if answer.curvature else []),
+        *_section(
+            "Conditions",
+            [
+                f"{c.condition}: {c.known.value}; {c.detail}" + (" BLOCKS" if c.blocks else "")
+                for c in answer.conditions
+            ],
+        ),
+        *_section(
+            "What would overturn it",
+            [f"{_change(o)}: {o.to_verdict or o.reason}" for o in answer.overturn],
+        ),
+        *_section(
+            "Reach",
+            [f"{r.builds}, {r.spread:.1%} ({r.spread_basis}): {r.detail}" for r in answer.reach],
+        ),
+        *_section(
+            "Air cathode or battery",
+            [
+                f"{a.electrode}: {a.detail}" + (f"; {a.next_step}" if a.next_step else "")
+                for a in answer.air_or_battery
+            ],
+        ),
+        *_section("Leaks", [f"{k.electrode}: {k.detail}" for k in answer.leaks]),
+        *_section(
+            "Readings not used",
+            [f"{r.run}, reading {r.index + 1} ({r.text}): {r.why}" for r in answer.refused],
+        ),
+        *_section("Notes", list(answer.warnings)),
+        *_section("Next", list(answer.next_steps)),
+        *_section("Assumed", list(answer.assumptions)),
+    ]
+
+
+def _curvature(answer: Comparison) -> str:
+    bent = answer.curvature
+    assert bent is not None
+    numbers = _ratio(bent.ratio, bent.decision_interval)
+    return f"the straight line is off the middle by a ratio of {numbers}: {bent.verdict.value}"
+
+
+def _section(title: str, entries: Sequence[str]) -> list[str]:
+    if not entries:
+        return []
+    body = [line for entry in entries for line in lines(f"- {entry}", indent="  ")]
+    return ["", f"{title}:", *body]
+
+
+def _piece_table(answer: Comparison) -> list[str]:
+    said = [
+        f"{'electrode':<12}{'recipe':<20}{'order':>6}{'fair ' + answer.value_unit:>18}{'rank':>6}{'ammeter mA':>12}{'rank':>6}"
+    ]
+    for p in answer.pieces:
+        value = (
+            "-"
+            if p.fair.value is None
+            else f"{p.fair.value:.3f} ± {p.fair.standard_uncertainty or 0:.3f}"
+        )
+        meter = "-" if p.ammeter_mA is None else f"{p.ammeter_mA:.1f}"
+        name = p.electrode[:10] + (" *" if p.control else "")
+        said.append(
+            f"{name:<12}{p.recipe[:19]:<20}{p.order if p.order is not None else '-':>6}{value:>18}"
+            f"{p.fair_rank or '-':>6}{meter:>12}{p.ammeter_rank or '-':>6}"
+        )
+        if p.left_out or p.outcome != "whole":
+            note = "; ".join(
+                x for x in (p.outcome if p.outcome != "whole" else "", p.left_out) if x
+            )
+            said += lines(note, indent="    ")
+    if any(p.control for p in answer.pieces):
+        said.append("* control")
+    return said
+
+
+def _correction_table(answer: Comparison) -> list[str]:
+    kinds = list(dict.fromkeys(c.what for p in answer.pieces for c in p.corrections))
+    said = [
+        "Corrections, after over before:",
+        f"  {'electrode':<12}" + "".join(f"{k:>13}" for k in kinds),
+    ]
+    for p in answer.pieces:
+        ratio = {c.what: c.ratio for c in p.corrections}
+        if ratio:
+            cells = "".join(f"{ratio[k]:>13.4f}" if k in ratio else f"{'-':>13}" for k in kinds)
+            said.append(f"  {p.electrode[:11]:<12}{cells}")
+    return said
+
+
+def _contrast_table(answer: Comparison) -> list[str]:
+    if not answer.contrasts:
+        return []
+    said = [
+        f"Pairs, intervals at {100 * (1 - answer.look_level):.3g} % for all pairs of a level together:"
+    ]
+    for c in answer.contrasts:
+        numbers = _ratio(c.ratio, c.decision_interval)
+        said += lines(
+            f"{c.level.value}: {c.a} / {c.b}  {numbers}  {c.verdict.value}"
+            + (f" ({c.reason.split(';')[0]})" if c.reason else ""),
+            indent="  ",
+        )
+    return said

@@ -1,0 +1,1 @@
+"""The honest verdict: electrodes compared at one voltage or current density, with what could overturn it."""

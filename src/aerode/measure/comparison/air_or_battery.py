@@ -1,0 +1,265 @@
+"""Whether the current can have come from the electrode itself: the verdict on one piece, and what to do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode.quantities import Basis, Reason
+from aerode.records.comparisons import AirOrBattery
+from aerode.records.electrodes import RecipeState
+from aerode.records.results import Estimate
+from aerode.records.runs import RunSort
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from aerode.measure.comparison.stored_charge import StoredCharge
+    from aerode.records.electrodes import Electrode
+    from aerode.records.runs import Reading, Run
+
+__all__ = ["ChargeDrawn", "charge_drawn", "judge_air_or_battery", "sealed_share"]
+
+MILLIAMPERE_HOUR = 3.6
+"""[C]"""
+CHARGE_UNCERTAINTY = 0.05
+"""Relative standard uncertainty of a charge summed over hand-timed steps; a judgement."""
+SEALED_MAY_KEEP = 0.5
+"""A sealed face that keeps more than this share of the current is no proof of air; a judgement."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChargeDrawn:
+    """Charge drawn over all runs of one piece [C]; `untimed` counts readings without a time."""
+
+    charge: float
+    untimed: int
+
+
+def charge_drawn(runs: Sequence[Run], resistance: Callable[[Reading], float | None]) -> ChargeDrawn:
+    """The charge that these runs drew: current times the time on each load.
+
+    The voltage is taken as steady over its step. A reading without a time counts as nothing, so
+    the sum is never too high for want of a note.
+
+    Parameters
+    ----------
+    runs : sequence of Run [record]
+        Runs of load steps, run-downs and sealed runs of one piece.
+    resistance : callable of Reading to float or None [ohm]
+        The resistor of a reading; None for no load or a load that is not known.
+
+    Returns
+    -------
+    ChargeDrawn [C]
+    """
+    total, untimed = 0.0, 0
+    for run in runs:
+        replaced = {reading.replaces for reading in run.readings}
+        for index, reading in enumerate(run.readings):
+            current = reading_current(reading, resistance)
+            if index in replaced or current is None or run.sort is RunSort.CHECK_CELL:
+                continue
+            if reading.waited is None:
+                untimed += 1
+                continue
+            total += current * reading.waited
+    return ChargeDrawn(total, untimed)
+
+
+def reading_current(
+    reading: Reading, resistance: Callable[[Reading], float | None]
+) -> float | None:
+    """The current of a reading [A]: as read, or voltage over the resistor; None at open circuit.
+
+    Parameters
+    ----------
+    reading : Reading [record]
+    resistance : callable of Reading to float or None [ohm]
+
+    Returns
+    -------
+    float or None [A]
+    """
+    if reading.current is not None:
+        return abs(reading.current)
+    load = resistance(reading)
+    if reading.voltage is None or load is None or load <= 0:
+        return None
+    return max(0.0, reading.voltage / load)
+
+
+def sealed_share(
+    open_run: Run, sealed_run: Run, resistance: Callable[[Reading], float | None]
+) -> float | None:
+    """How much of the current is left with the air face sealed, at the smallest load both runs have.
+
+    Parameters
+    ----------
+    open_run, sealed_run : Run [record]
+    resistance : callable of Reading to float or None [ohm]
+
+    Returns
+    -------
+    float or None [1]
+        None where the runs share no load.
+    """
+    fair = _voltages(open_run, resistance)
+    sealed = _voltages(sealed_run, resistance)
+    shared = sorted(load for load in fair if load in sealed and fair[load] > 0)
+    if not shared:
+        return None
+    return max(0.0, sealed[shared[0]]) / fair[shared[0]]
+
+
+def _voltages(run: Run, resistance: Callable[[Reading], float | None]) -> dict[float, float]:
+    found: dict[float, float] = {}
+    for reading in run.readings:
+        load = resistance(reading)
+        if load is not None and reading.voltage is not None:
+            found[load] = reading.voltage
+    return found
+
+
+def judge_air_or_battery(
+    electrode: Electrode,
+    drawn: ChargeDrawn,
+    stored: StoredCharge | None,
+    *,
+    sealed: float | None = None,
+    sealed_on: str = "",
+    blank: str = "",
+) -> AirOrBattery:
+    """Whether the current of one electrode can still be the electrode's own stored charge.
+
+    It is cleared by a sealed-face run that keeps less than half of the current, by a blank
+    electrode (same carbon, no catalyst) measured on this bench, or by a charge drawn that exceeds
+    all the solids could give, uncertainty included.
+
+    Parameters
+    ----------
+    electrode : Electrode [record]
+    drawn : ChargeDrawn [C]
+    stored : StoredCharge or None [C]
+        None where recipe or dry mass is not known.
+    sealed : float, optional [1]
+        Share of the current left with the face sealed, on this electrode or on one of its recipe.
+    sealed_on : str
+        The electrode of that sealed run.
+    blank : str
+        Name of a measured blank electrode; "" where there is none.
+
+    Returns
+    -------
+    AirOrBattery
+        In mAh/cm^2 where the wetted area is known, in mAh otherwise.
+    """
+    scale, unit = _per_area(electrode)
+    drawn_line = _drawn_estimate(drawn, scale, unit)
+    stored_line = _stored_estimate(electrode, stored, scale, unit)
+    cleared, detail, step = _ruling(
+        electrode, drawn, stored, drawn_line, stored_line, sealed, sealed_on, blank
+    )
+    return AirOrBattery(
+        electrode=electrode.name,
+        charge_drawn=drawn_line,
+        stored_charge=stored_line,
+        cleared=cleared,
+        detail=detail,
+        next_step=step,
+    )
+
+
+def _per_area(electrode: Electrode) -> tuple[float, str]:
+    if electrode.wetted_area is None or electrode.wetted_area.value <= 0:
+        return 1.0 / MILLIAMPERE_HOUR, "mAh"
+    return 1.0 / MILLIAMPERE_HOUR / (electrode.wetted_area.value * 1e4), "mAh/cm^2"
+
+
+def _drawn_estimate(drawn: ChargeDrawn, scale: float, unit: str) -> Estimate:
+    return Estimate(
+        value=drawn.charge * scale,
+        unit=unit,
+        standard_uncertainty=CHARGE_UNCERTAINTY * drawn.charge * scale,
+        meaning="over all its runs on this bench"
+        + (f"; {drawn.untimed} readings had no time and count as nothing" if drawn.untimed else ""),
+    )
+
+
+def _stored_estimate(
+    electrode: Electrode, stored: StoredCharge | None, scale: float, unit: str
+) -> Estimate:
+    if stored is None:
+        bought = electrode.recipe_state is RecipeState.BOUGHT
+        return Estimate(
+            value=None,
+            unit=unit,
+            identifiable=False,
+            reason=str(Reason.RECIPE_UNKNOWN if bought else Reason.NOT_MEASURED),
+            basis=Basis.PREDICTED,
+        )
+    return Estimate(
+        value=stored.bound * scale,
+        unit=unit,
+        meaning="the most its solids could give without oxygen; " + "; ".join(stored.basis),
+        lower_bound=stored.bound * scale if stored.unknown else None,
+        basis=Basis.PREDICTED,
+    )
+
+
+def _ruling(
+    electrode: Electrode,
+    drawn: ChargeDrawn,
+    stored: StoredCharge | None,
+    drawn_line: Estimate,
+    stored_line: Estimate,
+    sealed: float | None,
+    sealed_on: str,
+    blank: str,
+) -> tuple[bool, str, str]:
+    if sealed is not None and sealed <= SEALED_MAY_KEEP:
+        return (
+            True,
+            f"with the air face of {sealed_on} sealed, {sealed:.0%} of the current is left",
+            "",
+        )
+    if sealed is not None:
+        return (
+            False,
+            f"with the air face of {sealed_on} sealed, {sealed:.0%} of the current is left: "
+            "its own charge or dissolved oxygen, not the air behind it",
+            "seal the face again and hold one load until the voltage falls or the charge passes the bound",
+        )
+    if blank:
+        return True, f"a blank without catalyst ({blank}) was measured on this bench", ""
+    if stored is not None and not stored.unknown and _exceeds(drawn.charge, stored.bound):
+        return True, f"drawn {_amount(drawn_line)}, more than the {_amount(stored_line)} stored", ""
+    return False, _cannot_tell(stored, drawn_line, stored_line), _cheapest(electrode, drawn, stored)
+
+
+def _exceeds(charge: float, bound: float) -> bool:
+    return charge * (1.0 - 2.0 * CHARGE_UNCERTAINTY) > bound
+
+
+def _cannot_tell(stored: StoredCharge | None, drawn_line: Estimate, stored_line: Estimate) -> str:
+    head = "cannot tell an air cathode from a battery yet: "
+    if stored is None:
+        return head + f"drawn {_amount(drawn_line)}; what it could store is not known"
+    least = " or more (no figure for " + ", ".join(stored.unknown) + ")" if stored.unknown else ""
+    drawn = _amount(drawn_line, bare=True)
+    if drawn_line.value is not None and (stored_line.value or 0.0) < 1.1 * drawn_line.value:
+        drawn += f" ± {drawn_line.standard_uncertainty or 0.0:.1g}"
+    return head + f"drawn {drawn} of up to {_amount(stored_line)}{least}"
+
+
+def _amount(line: Estimate, *, bare: bool = False) -> str:
+    value = 0.0 if line.value is None else line.value
+    return f"{value:.2g}" if bare else f"{value:.2g} {line.unit}"
+
+
+def _cheapest(electrode: Electrode, drawn: ChargeDrawn, stored: StoredCharge | None) -> str:
+    tape = f"tape over the air face of {electrode.name} and repeat three loads (10 min)"
+    if stored is None or stored.unknown:
+        return tape
+    still = max(0.0, stored.bound / (1.0 - 2.0 * CHARGE_UNCERTAINTY) - drawn.charge)
+    return tape + f", or draw {still / MILLIAMPERE_HOUR:.3g} mAh more"

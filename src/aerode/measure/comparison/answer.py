@@ -1,0 +1,371 @@
+"""The whole comparison: from a study to the record that is printed, reported and stored."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from aerode.errors import InputError
+from aerode.measure.comparison.air_table import air_or_battery_rows
+from aerode.measure.comparison.asking import Found, ask
+from aerode.measure.comparison.conditions import area_line, lead_line, weigh_conditions
+from aerode.measure.comparison.joint import Priors, fit_pieces
+from aerode.measure.comparison.leaks import leak_lines, leak_share_in_words
+from aerode.measure.comparison.levers import chosen_levers, levers_of
+from aerode.measure.comparison.lines import (
+    ageing_estimate,
+    contrasts_of,
+    curvature_of,
+    drift_estimate,
+    effects_of,
+    ratios,
+    reach_rows,
+    spread_estimate,
+)
+from aerode.measure.comparison.looks import level_of_each_look
+from aerode.measure.comparison.next_steps import cheapest_act
+from aerode.measure.comparison.overturning import drop_each, overturn
+from aerode.measure.comparison.pieces_table import piece_rows, refused_readings, value_scale
+from aerode.measure.comparison.questioning import Terms
+from aerode.measure.comparison.sentences import (
+    assumptions_of,
+    headline_for,
+    question_words,
+    response_words,
+    warnings_of,
+)
+from aerode.measure.comparison.stored_charge import ChargeFigure
+from aerode.measure.comparison.study import Study, Values, measure_study
+from aerode.measure.comparison.values import Response, TemperatureCoefficient
+from aerode.measure.comparison.wording import shortened
+from aerode.records.comparisons import Comparison, Overturn, Reach, Verdict
+from aerode.records.results import Level
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+    from numpy.typing import NDArray
+
+    from aerode.measure.comparison.joint import JointFit, Observations
+    from aerode.records.comparisons import AirOrBattery, LeakLine
+    from aerode.records.results import ConditionLine
+
+__all__ = ["Request", "compare_study"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Request:
+    """What is to be compared, by which margin, and what the person says beside the records.
+
+    Parameters
+    ----------
+    response : Response
+    by : str
+        A factor; "" compares recipes.
+    margin : float [1]
+        The smallest ratio that matters, above 1.
+    looks : int or None [1]
+        Looks declared beforehand; None where none were.
+    claim : str
+        The claim it is judged under.
+    same : collection of str
+        Conditions that the person says were the same for all.
+    temperature : TemperatureCoefficient, optional
+    priors : Priors
+    past_spread : (float, float) [1, 1]
+        Spread between builds from earlier work and its degrees of freedom.
+    in_order : bool
+        True where electrodes were named: "first over second".
+    figures : mapping of powder lot to ChargeFigure
+        Stored charge where the person knows better than the tables.
+    try_changes : bool
+        Whether to look for what would overturn the verdict (it takes a second or two).
+    seed : int [1]
+    notes : tuple of str
+        Sentences to add to the warnings.
+    """
+
+    response: Response
+    by: str = ""
+    margin: float = 1.10
+    looks: int | None = None
+    claim: str = ""
+    same: Collection[str] = ()
+    temperature: TemperatureCoefficient | None = None
+    priors: Priors = field(default_factory=Priors)
+    past_spread: tuple[float, float] = (0.0, 0.0)
+    in_order: bool = False
+    figures: Mapping[str, ChargeFigure] = field(default_factory=dict[str, ChargeFigure])
+    try_changes: bool = True
+    seed: int = 1
+    notes: tuple[str, ...] = ()
+
+    def terms(self) -> Terms:
+        """Margin and level on the scale of logarithms."""
+        if not self.margin > 1.0:
+            raise InputError(
+                f"a margin of {self.margin:g} is no ratio above 1",
+                where="margin",
+                allowed="the smallest ratio worth having, above 1: 1.10 or 10 %",
+            )
+        level = level_of_each_look(self.looks)
+        return Terms(
+            margin=math.log(self.margin),
+            look_level=level,
+            beside_level=level,
+            priors=self.priors,
+            past_spread=self.past_spread,
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ground:
+    """What every answer holds, blocked or not."""
+
+    study: Study
+    request: Request
+    terms: Terms
+    values: Values
+    seen: Observations
+    lines: tuple[ConditionLine, ...]
+    condition_warnings: tuple[str, ...]
+    not_measured: tuple[str, ...]
+    air: tuple[AirOrBattery, ...]
+    leaks: tuple[LeakLine, ...]
+
+
+def compare_study(study: Study, request: Request) -> Comparison:
+    """The honest verdict on the electrodes of a study.
+
+    Parameters
+    ----------
+    study : Study
+    request : Request
+
+    Returns
+    -------
+    Comparison
+        Blocked where a condition may differ between the sides; the table of pieces is there anyway.
+
+    Raises
+    ------
+    InputError
+        With fewer than two electrodes, a margin of 1 or less, or a factor that does not vary.
+    CannotTellError
+        If fewer than two electrodes can be read at the common point.
+
+    Notes
+    -----
+    Each run's curve is read at the common point and brought to logarithms; drift, control and
+    builds are fitted in one model (`joint`). Pieces: measurement errors alone. Recipes: the spread
+    between separately built pieces, Satterthwaite degrees of freedom, simultaneous intervals.
+    Four verdicts: shown, shown but smaller than matters, equivalent, not shown.
+    """
+    if len(study.electrodes) < 2:
+        raise InputError(
+            "a comparison needs at least two electrodes with runs of load steps",
+            where="electrodes",
+            next_step="name them, or measure a second one",
+        )
+    ground = _ground(study, request)
+    blocking = [line for line in ground.lines if line.blocks]
+    if blocking:
+        return _blocked(ground, blocking)
+    found = ask(study, ground.seen, ground.terms, by=request.by, in_order=request.in_order)
+    return _answered(ground, found)
+
+
+def _ground(study: Study, request: Request) -> _Ground:
+    asked = {e.name for e in study.electrodes}
+    entrants = [
+        e
+        for e in study.entrants()
+        if e.electrode.name in asked and not (e.control and e.run.name not in study.first_use())
+    ]
+    report = weigh_conditions(
+        entrants,
+        said_same=request.same,
+        first_use=study.first_use(),
+        temperature_corrected=request.temperature is not None,
+    )
+    area = area_line(entrants, request.same)
+    per_area = area.known.name != "SAME"
+    response = Response(
+        voltage=request.response.voltage,
+        current_density=request.response.current_density,
+        per_area=per_area,
+    )
+    values = measure_study(study, response, temperature=request.temperature, seed=request.seed)
+    seeps = [
+        (e, run)
+        for e in study.electrodes
+        for run in study.runs
+        if study.electrode_name(run) == e.name
+    ]
+    return _Ground(
+        study=study,
+        request=request,
+        terms=request.terms(),
+        values=values,
+        seen=values.observations(),
+        lines=(area, lead_line(entrants), *report.lines),
+        condition_warnings=report.warnings,
+        not_measured=report.not_measured,
+        air=air_or_battery_rows(study, request.figures),
+        leaks=leak_lines(seeps),
+    )
+
+
+def _blocked(ground: _Ground, blocking: list[ConditionLine]) -> Comparison:
+    joint = fit_pieces(ground.seen, ground.terms.priors) if ground.values.measured else None
+    names = ", ".join(line.condition for line in blocking)
+    verb = "may differ between the pieces" if len(blocking) == 1 else "may differ"
+    steps = tuple(f"{line.condition}: {line.next_step}" for line in blocking)
+    return _record(
+        ground,
+        joint,
+        None,
+        headline=shortened(f"Blocked: {names} {verb}; say or measure it first."),
+        verdict=Verdict.BLOCKED,
+        next_steps=steps,
+    )
+
+
+def _answered(ground: _Ground, found: Found) -> Comparison:
+    asked = found.asked
+    difference = asked.difference
+    verdict = Verdict.NOT_SHOWN if difference is None else difference.verdict
+    reach = reach_rows(found, asked, ground.terms)
+    changes: tuple[Overturn, ...] = ()
+    if difference is not None and ground.request.try_changes and not difference.capped:
+        changes = _changes(ground, found)
+    steps: list[str] = []
+    if verdict is Verdict.NOT_SHOWN:
+        steps.append(_what_would_settle(ground, found, reach))
+    steps += [row.next_step for row in ground.air if not row.cleared and row.next_step][:1]
+    if not any(ground.seen.control):
+        steps.append("keep the first good build as control; read it first, in the middle and last")
+    return _record(
+        ground,
+        found.pieces_joint,
+        found,
+        headline=headline_for(found, verdict, ground.values, response_words(ground.request)),
+        verdict=verdict,
+        reach=reach,
+        overturned_by=changes,
+        next_steps=tuple(steps),
+    )
+
+
+def _kept(ground: _Ground, found: Found) -> tuple[Observations, NDArray[np.bool_]]:
+    """The readings behind the verdict, and which of all they are."""
+    if found.asked.level is Level.PIECES:
+        return found.pieces_seen, np.ones(ground.seen.size, dtype=bool)
+    return found.recipes_seen, found.kept
+
+
+def _changes(ground: _Ground, found: Found) -> tuple[Overturn, ...]:
+    seen, kept = _kept(ground, found)
+    levers = chosen_levers(levers_of(ground.values, ground.seen, ground.terms.priors), kept)
+    by_input = overturn(levers, seen, found.asked.prepared(seen), contrast=found.asked.words)
+    dropped = drop_each(seen, found.asked.again, contrast=found.asked.words)
+    return (*by_input, *dropped)
+
+
+def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) -> str:
+    if found.asked.difference is None:
+        side = "a recipe you have" if found.asked.sort != "pieces" else "the piece"
+        return f"build one more of {side}: without a second build no spread is known"
+    if found.asked.difference.capped:
+        return "read one piece of the first side again at the end, or the control in both sessions"
+    _, kept = _kept(ground, found)
+    return cheapest_act(found.asked, ground.values, kept, reach)
+
+
+def _record(
+    ground: _Ground,
+    pieces: JointFit | None,
+    found: Found | None,
+    *,
+    headline: str,
+    verdict: Verdict,
+    reach: tuple[Reach, ...] = (),
+    overturned_by: tuple[Overturn, ...] = (),
+    next_steps: tuple[str, ...] = (),
+) -> Comparison:
+    request, values = ground.request, ground.values
+    response = request.response
+    asked = None if found is None else found.asked
+    difference = None if asked is None else asked.difference
+    joint, seen = _drift_source(ground, pieces, found)
+    return Comparison(
+        headline=headline,
+        question=question_words(request, ground.study),
+        response=response_words(request),
+        at=response.voltage if response.voltage is not None else _shown_density(response),
+        at_unit="V" if response.voltage is not None else "mA/cm^2",
+        value_unit=_value_unit(ground),
+        margin=request.margin,
+        verdict=verdict,
+        level=Level.RECIPES if asked is None else asked.level,
+        primary="" if asked is None else asked.words,
+        ratio=None if difference is None else math.exp(difference.estimate),
+        interval=None if difference is None else ratios(difference.decision),
+        look_level=ground.terms.look_level,
+        claim=request.claim,
+        pieces=piece_rows(ground.study, values, pieces, _response_used(ground)),
+        contrasts=() if found is None else contrasts_of(found),
+        effects=() if found is None else effects_of(found, ground.terms),
+        curvature=None if found is None else curvature_of(found),
+        overturn=overturned_by,
+        reach=reach,
+        conditions=ground.lines,
+        air_or_battery=ground.air,
+        leaks=ground.leaks,
+        refused=refused_readings(ground.study, values),
+        build_spread=spread_estimate(found),
+        drift_per_run=drift_estimate(joint, seen, ground.terms),
+        control_ageing=ageing_estimate(joint, seen, ground.terms),
+        order_alignment=None if asked is None else asked.alignment,
+        next_steps=next_steps,
+        warnings=warnings_of(
+            found,
+            values,
+            ground.condition_warnings,
+            ground.air,
+            leak_share_in_words(ground.leaks),
+            request.notes,
+        ),
+        not_measured=ground.not_measured,
+        assumptions=assumptions_of(request, ground.terms, values),
+        run_order=tuple(m.entrant.electrode.name for m in values.measured),
+    )
+
+
+def _response_used(ground: _Ground) -> Response:
+    asked = ground.request.response
+    per_area = not any(
+        line.condition == "wetted area" and line.known.name == "SAME" for line in ground.lines
+    )
+    return Response(voltage=asked.voltage, current_density=asked.current_density, per_area=per_area)
+
+
+def _value_unit(ground: _Ground) -> str:
+    return value_scale(_response_used(ground))[1]
+
+
+def _shown_density(response: Response) -> float:
+    return (response.current_density or 0.0) * 0.1
+
+
+def _drift_source(
+    ground: _Ground, pieces: JointFit | None, found: Found | None
+) -> tuple[JointFit | None, Observations | None]:
+    if found is None:
+        return pieces, ground.seen if pieces is not None else None
+    if found.recipe_joint is not None:
+        return found.recipe_joint, found.recipes_seen
+    return found.pieces_joint, found.pieces_seen

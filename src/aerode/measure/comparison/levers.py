@@ -1,0 +1,153 @@
+"""Every input of the comparison as a lever: what the values become if it is otherwise than noted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from aerode.measure.comparison.joint import disturbances
+from aerode.measure.comparison.overturning import Lever
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from numpy.typing import NDArray
+
+    from aerode.measure.comparison.joint import Observations, Priors
+    from aerode.measure.comparison.study import Values
+    from aerode.measure.comparison.values import SharedInput
+
+    Move = Callable[[float], NDArray[np.float64]]
+
+__all__ = ["TEMPERATURE_COEFFICIENT_TO_ASSUME", "chosen_levers", "levers_of"]
+
+PER_CENT = 0.01
+TEMPERATURE_COEFFICIENT_TO_ASSUME = 0.02
+"""[1/K] standard uncertainty of a coefficient that nobody stated: a judgement, from apparent activation
+energies of 30 to 60 kJ/mol at a fixed voltage less what a shared cell resistance damps."""
+_LARGEST_LEAD = 5.0
+
+
+def _logarithmic(slope: NDArray[np.float64]) -> Move:
+    return lambda change: slope * np.log1p(PER_CENT * change)
+
+
+def _straight(slope: NDArray[np.float64], scale: float) -> Move:
+    return lambda change: slope * (scale * change)
+
+
+def _of_input(entry: SharedInput, noted: float) -> Lever:
+    """A shared input as a lever, in the unit people use."""
+    if entry.sort == "lead":
+        return Lever(
+            name=entry.name,
+            unit="ohm",
+            uncertainty=entry.uncertainty,
+            moved=_straight(entry.slope, 1.0),
+            low=-noted,
+            high=_LARGEST_LEAD,
+        )
+    if entry.sort in ("area", "area scale"):
+        return Lever(
+            name=entry.name,
+            unit="%",
+            uncertainty=entry.uncertainty / PER_CENT,
+            moved=_logarithmic(entry.slope),
+            low=-50.0,
+            high=100.0,
+        )
+    # A gain that shows too high has to be taken out again; a part noted too low has to go up.
+    sign, words = (-1.0, "shows too high") if entry.sort == "gain" else (1.0, "larger than noted")
+    unit = "%/K" if entry.sort == "temperature coefficient" else "%"
+    name = entry.name if unit == "%/K" else f"{entry.name.split(' ', 1)[1]} {words}"
+    return Lever(
+        name=name,
+        unit=unit,
+        uncertainty=entry.uncertainty / PER_CENT,
+        moved=_straight(entry.slope, sign * PER_CENT),
+        low=-30.0,
+        high=30.0,
+    )
+
+
+def _of_ageing(seen: Observations, priors: Priors) -> list[Lever]:
+    return [
+        Lever(
+            name=f"{part.name} (control)",
+            unit="%/run",
+            uncertainty=part.standard_deviation / PER_CENT,
+            moved=_straight(-part.column, PER_CENT),
+            low=-20.0,
+            high=20.0,
+        )
+        for part in disturbances(seen, priors)
+        if part.name.startswith("ageing ") and part.standard_deviation > 0
+    ]
+
+
+def _of_temperature(values: Values) -> list[Lever]:
+    """A coefficient nobody stated, where all runs have a temperature."""
+    read = [m.entrant.run.temperature.value for m in values.measured]
+    if any(m.steps.get("temperature") for m in values.measured) or None in read or not read:
+        return []
+    kelvin = np.array([t for t in read if t is not None])
+    away = kelvin - kelvin.mean()
+    if np.ptp(away) < 0.5:
+        return []
+    return [
+        Lever(
+            name="temperature coefficient (none stated)",
+            unit="%/K",
+            uncertainty=TEMPERATURE_COEFFICIENT_TO_ASSUME / PER_CENT,
+            moved=_straight(-away, PER_CENT),
+            low=-20.0,
+            high=20.0,
+        )
+    ]
+
+
+def levers_of(values: Values, seen: Observations, priors: Priors) -> tuple[Lever, ...]:
+    """Every input that could be otherwise: areas, leads, gains, resistors, ageing, temperature.
+
+    Parameters
+    ----------
+    values : Values
+    seen : Observations
+        The same runs in the same order.
+    priors : Priors
+
+    Returns
+    -------
+    tuple of Lever
+    """
+    noted = {m.fit.data.lead_name: m.fit.data.lead_resistance for m in values.measured}
+    shared = [_of_input(entry, noted.get(entry.name, 0.0)) for entry in values.inputs]
+    return (*shared, *_of_ageing(seen, priors), *_of_temperature(values))
+
+
+def chosen_levers(levers: Sequence[Lever], kept: NDArray[np.bool_]) -> tuple[Lever, ...]:
+    """The same levers for only some of the runs.
+
+    Parameters
+    ----------
+    levers : sequence of Lever
+    kept : array (n,) of bool
+        Which runs are left.
+
+    Returns
+    -------
+    tuple of Lever
+        Those that still move something.
+    """
+    at = np.flatnonzero(kept)
+
+    def narrowed(move: Move) -> Move:
+        return lambda change: move(change)[at]
+
+    return tuple(
+        replace(lever, moved=narrowed(lever.moved))
+        for lever in levers
+        if np.any(np.abs(lever.moved(1.0)[at]) > 0)
+    )

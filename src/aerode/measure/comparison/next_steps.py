@@ -1,0 +1,170 @@
+"""After "not shown": the cheapest act that could change it, found by trying each on the comparison."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from aerode.errors import AerodeError
+from aerode.measure.comparison.joint import Observations, disturbances, fit_pieces
+from aerode.records.comparisons import Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from aerode.measure.comparison.joint import Priors
+    from aerode.measure.comparison.questioning import Asked
+    from aerode.measure.comparison.study import Values
+    from aerode.records.comparisons import Reach
+
+__all__ = ["ACTS", "Act", "cheapest_act", "with_repeat"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Act:
+    """Something a person could do, how long it takes, and which errors it would take away at best."""
+
+    words: str
+    minutes: float
+    better: Mapping[str, float]
+    """Sort of input to the factor on its uncertainty; "own" is the curve's own."""
+    rereads: bool = False
+    """Whether the piece that came first is read again, which tells the drift."""
+
+
+ACTS: tuple[Act, ...] = (
+    Act(
+        words="measure each resistor with the ohm-meter, leads subtracted (5 min)",
+        minutes=5,
+        better={"part": 0.1, "burden": 0.1},
+    ),
+    Act(
+        words="read tab and clip voltage under one load on each piece (10 min)",
+        minutes=10,
+        better={"lead": 0.1},
+    ),
+    Act(
+        words="measure every wetted area on a photo with the marker sheet (20 min)",
+        minutes=20,
+        better={"area": 0.25},
+    ),
+    Act(
+        words="read the piece that came first once more at the end of the session (30 min)",
+        minutes=30,
+        better={},
+        rereads=True,
+    ),
+    Act(
+        words="read each piece a second time with more loads (a day)",
+        minutes=480,
+        better={"own": 0.5},
+    ),
+)
+
+
+def cheapest_act(
+    asked: Asked,
+    values: Values,
+    kept: NDArray[np.bool_],
+    reach: Sequence[Reach],
+    acts: Sequence[Act] = ACTS,
+) -> str:
+    """The cheapest thing to do that could change "not shown", in words.
+
+    Each act is tried at its best: its errors are made as small as it could make them, the values
+    are left where they are, and the comparison is run again. Where none of them would do, only more
+    builds can; their number is that of `reach`.
+
+    Parameters
+    ----------
+    asked : Asked
+    values : Values
+    kept : array (n,) of bool
+        The runs that the comparison used.
+    reach : sequence of Reach
+        The first holds the number of builds that would settle it.
+    acts : sequence of Act
+
+    Returns
+    -------
+    str
+    """
+    for act in sorted(acts, key=lambda a: a.minutes):
+        if asked.difference is not None and _helps(act, asked, values, kept):
+            return f"cheapest act that could settle it: {act.words}"
+    return _more_builds(asked, reach)
+
+
+def _helps(act: Act, asked: Asked, values: Values, kept: NDArray[np.bool_]) -> bool:
+    seen = values.observations(act.better).keep(kept)
+    if act.rereads:
+        own = np.array([m.own for m in values.measured])[kept]
+        seen = with_repeat(seen, own, asked.terms.priors)
+    try:
+        return asked.again(seen) is not Verdict.NOT_SHOWN
+    except AerodeError:
+        return False
+
+
+def with_repeat(seen: Observations, own: NDArray[np.float64], priors: Priors) -> Observations:
+    """The same readings and one more: the piece that came first, read again last, as it would come out.
+
+    Parameters
+    ----------
+    seen : Observations
+    own : array (n,) [1]
+        Standard deviation that each reading shares with no other.
+    priors : Priors
+
+    Returns
+    -------
+    Observations
+        With n + 1 readings; the last stands where the drift found so far puts it.
+    """
+    n = seen.size
+    last_session = seen.session[-1]
+    here = [k for k in range(n) if seen.session[k] == last_session]
+    first = min(
+        (k for k in here if not seen.control[k]), key=lambda k: seen.order[k], default=here[0]
+    )
+    at = np.append(np.arange(n), first)
+    known = seen.known[np.ix_(at, at)].copy()
+    known[n, first] -= own[first] ** 2
+    known[first, n] -= own[first] ** 2
+    place = max(float(seen.order[k]) for k in here) + 1.0
+    joint = fit_pieces(seen, priors)
+    drift = next(
+        (d for d in disturbances(seen, priors) if d.name == f"drift in {last_session}"), None
+    )
+    slope = 0.0 if drift is None else joint.told_of(drift)[0]
+    value = seen.value[first] + slope * (place - float(seen.order[first]))
+    return Observations(
+        value=np.append(seen.value, value),
+        known=known,
+        electrode=(*seen.electrode, seen.electrode[first]),
+        piece=(*seen.piece, seen.piece[first]),
+        recipe=(*seen.recipe, seen.recipe[first]),
+        order=np.append(seen.order, place),
+        session=(*seen.session, last_session),
+        control=(*seen.control, False),
+    )
+
+
+def _more_builds(asked: Asked, reach: Sequence[Reach]) -> str:
+    known = [r.more_builds_per_recipe for r in reach if r.more_builds_per_recipe is not None]
+    side = "setting" if asked.sort == "effect" else "recipe"
+    if asked.sort == "pieces":
+        return "nothing that takes less than a day would settle it for these pieces as they are"
+    if not known:
+        return "no believable number of builds would settle it: ask for a larger difference, or leave it"
+    low, high = min(known), max(known)
+    if high == 0:
+        return (
+            f"one more build of each {side}: the difference found is on the edge of what these show"
+        )
+    count = f"{low}" if low == high else f"{low} to {high}"
+    return f"only more builds can settle it: about {count} more of each {side}, if it is as found"

@@ -1,0 +1,214 @@
+"""What would overturn it: the smallest change of one input that carries the verdict across its line.
+
+Every change is tried by re-running the comparison; nothing is linearised in the verdict.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode.records.comparisons import Overturn, Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from aerode.measure.comparison.joint import Observations
+
+    Judge = Callable[[Observations], Verdict]
+
+__all__ = ["Lever", "drop_each", "overturn", "smallest_change"]
+
+_GRID = tuple(0.25 * 2.0**k for k in range(8))  # 0.25 to 32 uncertainties
+_HALVINGS = 40
+_CLOSE = 1e-4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lever:
+    """One input that may be otherwise than noted, and what the logarithms become if it is.
+
+    Parameters
+    ----------
+    name : str
+        In words: "area of T6".
+    unit : str
+        Unit of the change, as people read it: "%", "ohm".
+    uncertainty : float [unit]
+        Standard uncertainty of the input; above 0.
+    moved : callable of float to array (n,) [log]
+        The shift of every logarithm if the input is larger than noted by so much [unit].
+    low, high : float [unit]
+        Changes beyond which the input would be impossible.
+    """
+
+    name: str
+    unit: str
+    uncertainty: float
+    moved: Callable[[float], NDArray[np.float64]]
+    low: float
+    high: float
+
+
+def smallest_change(
+    lever: Lever, seen: Observations, judged: Judge
+) -> tuple[float, Verdict] | None:
+    """The smallest change of one input that changes the verdict, and what the verdict becomes.
+
+    Parameters
+    ----------
+    lever : Lever
+    seen : Observations
+    judged : callable of Observations to Verdict
+        The comparison, re-run.
+
+    Returns
+    -------
+    (float, Verdict) or None
+        The change [unit of the lever] at which the verdict has just turned (a thousandth less
+        leaves it as it was); None where no possible change does it.
+
+    Notes
+    -----
+    Steps of 0.25 to 32 uncertainties either way, each twice the last; the first step that turns the
+    verdict is then halved until the change is known to a part in ten thousand. A verdict that
+    turned and turned back within one step would be missed.
+    """
+    start = judged(seen)
+    found = [
+        turned
+        for sign in (1.0, -1.0)
+        if (turned := _one_way(lever, seen, judged, start, sign)) is not None
+    ]
+    return min(found, key=lambda turned: abs(turned[0])) if found else None
+
+
+def _one_way(
+    lever: Lever, seen: Observations, judged: Judge, start: Verdict, sign: float
+) -> tuple[float, Verdict] | None:
+    limit = lever.high if sign > 0 else -lever.low
+    inside = 0.0
+    for step in _GRID:
+        outside = min(step * lever.uncertainty, limit)
+        if outside <= inside:
+            return None
+        after = judged(seen.moved(lever.moved(sign * outside)))
+        if after is not start:
+            return _halve(lever, seen, judged, start, sign, inside, outside, after)
+        inside = outside
+    return None
+
+
+def _halve(
+    lever: Lever,
+    seen: Observations,
+    judged: Judge,
+    start: Verdict,
+    sign: float,
+    inside: float,
+    outside: float,
+    after: Verdict,
+) -> tuple[float, Verdict]:
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (inside + outside)
+        if outside - inside <= _CLOSE * outside:
+            break
+        there = judged(seen.moved(lever.moved(sign * middle)))
+        if there is start:
+            inside = middle
+        else:
+            outside, after = middle, there
+    return sign * outside, after
+
+
+def overturn(
+    levers: Sequence[Lever], seen: Observations, judged: Judge, *, contrast: str
+) -> tuple[Overturn, ...]:
+    """For each input the smallest change that would overturn the verdict, the nearest first.
+
+    Parameters
+    ----------
+    levers : sequence of Lever
+    seen : Observations
+    judged : callable of Observations to Verdict
+    contrast : str
+        What the verdict is on, in words.
+
+    Returns
+    -------
+    tuple of Overturn
+        Inputs that cannot do it stand last, with the reason.
+    """
+    start = judged(seen)
+    lines: list[Overturn] = []
+    for lever in levers:
+        turned = smallest_change(lever, seen, judged)
+        lines.append(
+            Overturn(
+                input=lever.name,
+                contrast=contrast,
+                change=None if turned is None else turned[0],
+                unit=lever.unit,
+                in_uncertainties=None if turned is None else abs(turned[0]) / lever.uncertainty,
+                from_verdict=start,
+                to_verdict=None if turned is None else turned[1],
+                reason="" if turned is not None else _not_by(lever),
+            )
+        )
+    return tuple(sorted(lines, key=lambda o: (o.in_uncertainties is None, o.in_uncertainties or 0)))
+
+
+def _not_by(lever: Lever) -> str:
+    up = min(_GRID[-1] * lever.uncertainty, lever.high)
+    down = min(_GRID[-1] * lever.uncertainty, -lever.low)
+    return f"no change from -{down:.3g} to +{up:.3g} {lever.unit} does it"
+
+
+def drop_each(seen: Observations, judged: Judge, *, contrast: str) -> tuple[Overturn, ...]:
+    """Which electrode, left out, would change the verdict.
+
+    Parameters
+    ----------
+    seen : Observations
+    judged : callable of Observations to Verdict
+        It may raise `AerodeError` where nothing is left to compare; that counts as not shown.
+    contrast : str
+
+    Returns
+    -------
+    tuple of Overturn
+        One for each electrode whose leaving out changes the verdict.
+    """
+    from aerode.errors import AerodeError
+
+    start = judged(seen)
+    lines: list[Overturn] = []
+    for electrode in dict.fromkeys(seen.electrode):
+        kept = seen.keep(_others(seen, electrode))
+        try:
+            after, why = judged(kept), ""
+        except AerodeError as refusal:
+            after, why = Verdict.NOT_SHOWN, refusal.what
+        if after is not start:
+            lines.append(
+                Overturn(
+                    input=f"leaving out {electrode}",
+                    contrast=contrast,
+                    change=None,
+                    unit="",
+                    in_uncertainties=None,
+                    from_verdict=start,
+                    to_verdict=after,
+                    reason=why,
+                )
+            )
+    return tuple(lines)
+
+
+def _others(seen: Observations, electrode: str) -> NDArray[np.bool_]:
+    import numpy as np
+
+    return np.array([name != electrode for name in seen.electrode])

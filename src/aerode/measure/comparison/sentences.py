@@ -1,0 +1,221 @@
+"""Question, headline, warnings and assumptions of a comparison, in sentences."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from aerode.measure.comparison.looks import UNDECLARED_LEVEL
+from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT
+from aerode.measure.comparison.wording import (
+    headline_many,
+    headline_of,
+    ratio_text,
+    shortened,
+)
+from aerode.records.comparisons import Verdict
+from aerode.records.results import Level
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.measure.comparison.answer import Request
+    from aerode.measure.comparison.asking import Found
+    from aerode.measure.comparison.questioning import Terms
+    from aerode.measure.comparison.study import Study, Values
+    from aerode.records.comparisons import AirOrBattery
+
+__all__ = [
+    "assumptions_of",
+    "headline_for",
+    "question_words",
+    "response_words",
+    "warnings_of",
+]
+
+
+def response_words(request: Request) -> str:
+    """ "current density at 0.45 V", or "voltage at 2 mA/cm^2"."""
+    response = request.response
+    if response.voltage is not None:
+        return f"current density at {response.voltage:.3g} V"
+    return f"voltage (and power) at {0.1 * (response.current_density or 0.0):.3g} mA/cm^2"
+
+
+def question_words(request: Request, study: Study) -> str:
+    """The question as it is answered."""
+    names = ", ".join(e.name for e in study.electrodes)
+    what = f"What does {request.by} do to" if request.by else "Which is best in"
+    return (
+        f"{what} {response_words(request)}? ({names}; ratios from {1 / request.margin:.3g} "
+        f"to {request.margin:.3g} do not matter)"
+    )
+
+
+def headline_for(found: Found, verdict: Verdict, values: Values, response: str) -> str:
+    """The line that is read first.
+
+    Parameters
+    ----------
+    found : Found
+    verdict : Verdict
+    values : Values
+    response : str
+
+    Returns
+    -------
+    str
+        At most 100 characters.
+    """
+    asked = found.asked
+    if asked.difference is None:
+        return shortened(f"Not shown (recipes): {_why_not(found)}{_pieces_tail(found)}")
+    ratio = math.exp(asked.difference.estimate)
+    low, high = asked.difference.decision
+    interval = (math.exp(low), math.exp(high))
+    if asked.sort == "recipes" and len(asked.family) > 2:
+        return headline_many(
+            verdict, asked.names[0], asked.names[1], ratio, interval, len(asked.family)
+        )
+    tail = ""
+    if asked.level is Level.PIECES and _one_recipe(found):
+        tail = "One recipe: nothing on recipes."
+    return headline_of(
+        verdict, asked.level, asked.words, ratio, interval, response=f"in {response}", tail=tail
+    )
+
+
+def _one_recipe(found: Found) -> bool:
+    chosen = set(found.asked.family)
+    seen = found.pieces_seen
+    return len({r for r, e in zip(seen.recipe, seen.electrode, strict=True) if e in chosen}) == 1
+
+
+def _why_not(found: Found) -> str:
+    if max(found.asked.builds) < 2:
+        return "one build of each"
+    return found.asked.reason.split(";")[0]
+
+
+def _pieces_tail(found: Found) -> str:
+    """What can be said of the first two pieces where nothing can be said of recipes."""
+    if found.pieces is None:
+        return "."
+    d = found.pieces.differences[0]
+    a, b = found.pieces.pairs[0]
+    interval = (math.exp(d.decision[0]), math.exp(d.decision[1]))
+    numbers = ratio_text(math.exp(d.estimate), interval)
+    said = {
+        Verdict.SHOWN: "the pieces differ",
+        Verdict.SHOWN_SMALL: "the pieces differ a little",
+        Verdict.EQUIVALENT: "the pieces are equivalent",
+    }.get(d.verdict, "nor do the pieces differ clearly")
+    return f"; {said}: {a} over {b} {numbers}."
+
+
+def warnings_of(
+    found: Found | None,
+    values: Values,
+    conditions: Sequence[str],
+    air: Sequence[AirOrBattery],
+    leaks: str,
+    notes: Sequence[str],
+) -> tuple[str, ...]:
+    """What the person should know before believing it.
+
+    Parameters
+    ----------
+    found : Found or None
+    values : Values
+    conditions : sequence of str
+    air : sequence of AirOrBattery
+    leaks : str
+    notes : sequence of str
+
+    Returns
+    -------
+    tuple of str
+    """
+    said = [*notes, *conditions]
+    if found is not None and (found.asked.alignment or 0.0) > ALIGNMENT_LIMIT:
+        said.append(
+            "the two sides ran with the order of measuring "
+            f"(correlation {found.asked.alignment:.2f}): nothing is called shown"
+        )
+    if found is not None and found.scatter > 1.0:
+        said.append(
+            f"repeated readings scatter {found.scatter:.1f} times as much as their stated errors; "
+            "the errors of the pieces were enlarged by that"
+        )
+    if values.order_assumed:
+        said.append("the order of measuring was not noted; the order of entry stands for it")
+    if not any(m.entrant.control for m in values.measured):
+        said.append(
+            "no control was read: a drift through the session is told from the pieces alone"
+        )
+    unclear = [row.electrode for row in air if not row.cleared]
+    if unclear:
+        said.append(
+            f"cannot tell an air cathode from a battery yet: {_few(unclear)} "
+            "(charge drawn is less than the solids could give)"
+        )
+    if leaks:
+        said.append(f"leaks: {leaks}")
+    said += [f"{run} is left out: {why}" for run, why in values.left_out.items()]
+    for one in values.measured:
+        said += [f"{one.entrant.run.name}: {text}" for text in one.fit.data.warnings]
+    return tuple(dict.fromkeys(said))
+
+
+def _few(names: Sequence[str]) -> str:
+    return (
+        ", ".join(names) if len(names) <= 4 else f"{', '.join(names[:3])} and {len(names) - 3} more"
+    )
+
+
+def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str, ...]:
+    """What the answer rests on beside the readings.
+
+    Parameters
+    ----------
+    request : Request
+    terms : Terms
+    values : Values
+
+    Returns
+    -------
+    tuple of str
+    """
+    priors = terms.priors
+    said = [
+        "errors are multiplicative: everything is done on logarithms and told as ratios",
+        "one spread between builds for all recipes",
+        f"standard deviations assumed beforehand: drift {100 * priors.drift:.2g} % a run, ageing of the "
+        f"control {100 * priors.control_ageing:.2g} % a run, sessions {100 * priors.session:.2g} %",
+        _look_sentence(request, terms),
+    ]
+    if terms.past_spread[1] > 0:
+        said.append(
+            f"spread between builds from earlier work: {terms.past_spread[0]:.1%}, "
+            f"{terms.past_spread[1]:.3g} degrees of freedom"
+        )
+    if request.temperature is not None:
+        t = request.temperature
+        said.append(
+            f"temperature coefficient as stated: {100 * t.value:.2g} ± "
+            f"{100 * t.standard_uncertainty:.2g} %/K, to {t.reference - 273.15:.3g} °C"
+        )
+    for one in values.measured:
+        said += list(one.fit.data.assumptions)
+    return tuple(dict.fromkeys(said))
+
+
+def _look_sentence(request: Request, terms: Terms) -> str:
+    confidence = f"{100 * (1 - terms.look_level):.3g} %"
+    if request.looks is None:
+        return (
+            f"no claim was written down beforehand: each look is judged at {confidence} "
+            f"(level {UNDECLARED_LEVEL}), as if it were looked at after every pair of builds"
+        )
+    number = "one look" if request.looks == 1 else f"{request.looks} looks"
+    return f"{number} declared beforehand: each is judged at {confidence}"

@@ -1,0 +1,145 @@
+"""The sentences of the answer: short, with the level named and no word the numbers do not bear."""
+
+from __future__ import annotations
+
+import math
+
+from aerode.records.comparisons import Verdict
+from aerode.records.results import Level
+
+__all__ = ["headline_many", "headline_of", "ratio_text", "shortened"]
+
+LONGEST = 100
+
+_OPENING = {
+    Verdict.SHOWN: "Shown",
+    Verdict.SHOWN_SMALL: "Shown, but smaller than matters",
+    Verdict.EQUIVALENT: "Equivalent",
+    Verdict.NOT_SHOWN: "Not shown",
+    Verdict.BLOCKED: "Blocked",
+}
+
+
+def ratio_text(ratio: float, interval: tuple[float, float] | None) -> str:
+    """A ratio with its interval, to the digits that the interval bears.
+
+    Parameters
+    ----------
+    ratio : float [1]
+    interval : (float, float) or None [1]
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> ratio_text(0.7843, (0.6871, 0.8952)), ratio_text(1.0123, (1.0101, 1.0145))
+    ('0.78 [0.69, 0.90]', '1.012 [1.010, 1.014]')
+    """
+    if interval is None:
+        return f"{ratio:.3g}"
+    low, high = interval
+    width = max(high - low, 1e-6)
+    places = min(4, max(1, 2 - math.floor(math.log10(width / 0.02)) if width < 0.02 else 2))
+    if width >= 3.0:
+        places = 1
+    return f"{ratio:.{places}f} [{low:.{places}f}, {high:.{places}f}]"
+
+
+def shortened(text: str, length: int = LONGEST) -> str:
+    """The text, cut at a word where it is too long.
+
+    >>> shortened("one two three", 9)
+    'one two…'
+    """
+    if len(text) <= length:
+        return text
+    cut = text[: length - 1].rsplit(" ", 1)[0] if " " in text[: length - 1] else text[: length - 1]
+    return cut.rstrip(" ,;:") + "…"
+
+
+def _first_that_fits(*candidates: str) -> str:
+    return next((c for c in candidates if len(c) <= LONGEST), shortened(candidates[-1]))
+
+
+def headline_of(
+    verdict: Verdict,
+    level: Level,
+    what: str,
+    ratio: float,
+    interval: tuple[float, float],
+    *,
+    response: str,
+    tail: str = "",
+) -> str:
+    """One line: the verdict, at which level, on what, the ratio and its interval.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    level : Level
+    what : str
+        "A over B" or "binder, 0.1 to 0.2".
+    ratio : float [1]
+    interval : (float, float) [1]
+    response : str
+        "in current density at 0.45 V".
+    tail : str
+        Something more, dropped first where the line gets too long.
+
+    Returns
+    -------
+    str
+        At most 100 characters.
+
+    Examples
+    --------
+    >>> headline_of(Verdict.SHOWN, Level.RECIPES, "A over B", 1.18, (1.04, 1.34), response="at 0.45 V")
+    'Shown (recipes): A over B, ratio 1.18 [1.04, 1.34] at 0.45 V.'
+    """
+    head = f"{_OPENING[verdict]} ({level}): {what}, ratio {ratio_text(ratio, interval)}"
+    more = f" {tail}" if tail else ""
+    return _first_that_fits(f"{head} {response}.{more}", f"{head} {response}.", f"{head}.")
+
+
+def headline_many(
+    verdict: Verdict, best: str, second: str, ratio: float, interval: tuple[float, float], of: int
+) -> str:
+    """The line where more than two recipes are compared: who leads, and whether that is shown.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        On the best over the second.
+    best, second : str
+    ratio : float [1]
+    interval : (float, float) [1]
+    of : int [1]
+        Number of recipes.
+
+    Returns
+    -------
+    str
+        At most 100 characters.
+
+    Examples
+    --------
+    >>> headline_many(Verdict.NOT_SHOWN, "A", "B", 1.04, (0.91, 1.19), 5)
+    'No recipe of 5 is shown to be best: A leads B by a ratio of 1.04 [0.91, 1.19].'
+    """
+    numbers = ratio_text(ratio, interval)
+    if verdict is Verdict.SHOWN:
+        return _first_that_fits(
+            f"Shown (recipes): {best} leads all {of}, over {second} by a ratio of {numbers}.",
+            f"Shown (recipes): {best} leads, ratio {numbers}.",
+        )
+    if verdict in (Verdict.EQUIVALENT, Verdict.SHOWN_SMALL):
+        return _first_that_fits(
+            f"The two best of {of} recipes do not differ enough to matter: {best} over {second} {numbers}.",
+            f"The two best of {of} recipes differ by less than matters: {numbers}.",
+        )
+    return _first_that_fits(
+        f"No recipe of {of} is shown to be best: {best} leads {second} by a ratio of {numbers}.",
+        f"No recipe of {of} is shown to be best: the first two differ by a ratio of {numbers}.",
+    )

@@ -1,0 +1,210 @@
+"""Compare electrodes at one voltage or current density: an interval, a verdict, and what would overturn it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode.errors import InputError
+from aerode.measure.comparison.answer import Request, compare_study
+from aerode.measure.comparison.claims import claim_note, matching_claim
+from aerode.measure.comparison.joint import Priors
+from aerode.measure.comparison.study import Study, common_voltage
+from aerode.measure.comparison.values import Response, TemperatureCoefficient
+from aerode.records.electrodes import Cell, Electrode, RecipeState
+from aerode.records.instruments import Instrument
+from aerode.records.materials import Electrolyte, PowderLot, Solution
+from aerode.records.mixes import Batch, Mix
+from aerode.records.places import Claim
+from aerode.records.runs import Run, RunSort
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from aerode.records.comparisons import Comparison
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["compare", "study_of"]
+
+USUAL_MARGIN = 1.10
+
+
+def compare(
+    bench: BenchFile,
+    electrodes: Sequence[str] = (),
+    *,
+    at_voltage: float | None = None,
+    at_current_density: float | None = None,
+    by: str = "",
+    margin: float | None = None,
+    claim: str = "",
+    same: Collection[str] = (),
+    temperature_coefficient: tuple[float, float] | None = None,
+    past_spread: tuple[float, float] = (0.0, 0.0),
+    control_ageing: float | None = None,
+    try_changes: bool = True,
+    seed: int = 1,
+) -> Comparison:
+    """Electrodes compared at one voltage or current density, corrected, with a verdict and what would overturn it.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        An open bench.
+    electrodes : sequence of str
+        Names, in the order "first over second"; none for all that were measured.
+    at_voltage : float, optional [V]
+        Compare current densities at this voltage at the tab.
+    at_current_density : float, optional [A/m^2]
+        Compare voltages at this current density. With neither, the claim's point is taken, else a
+        voltage in the middle of what all were measured over.
+    by : str
+        A factor: its effect from low to high. "" compares recipes.
+    margin : float, optional [1]
+        The smallest ratio that matters; the claim's, else 1.10.
+    claim : str
+        The claim to judge under; "" takes the one claim of the bench that is about this question.
+    same : collection of str
+        Conditions that were the same for all though not measured ("salinity"), or "rest".
+    temperature_coefficient : (float, float), optional [1/K]
+        Change of the response per kelvin, and its standard uncertainty.
+    past_spread : (float, float) [1, 1]
+        Spread between builds from earlier work, and its degrees of freedom.
+    control_ageing : float, optional [1]
+        Standard deviation of the control's own ageing per run; 0.01 until it is measured.
+    try_changes : bool
+        Whether to look for what would overturn the verdict.
+    seed : int [1]
+        Of the dice that sample the curves.
+
+    Returns
+    -------
+    Comparison
+
+    Raises
+    ------
+    NotFoundError
+        If an electrode or the claim is not on the bench.
+    InputError
+        With fewer than two electrodes, both points given, or a factor that does not vary.
+    CannotTellError
+        If fewer than two of them can be read at that point.
+    """
+    study = study_of(bench, electrodes)
+    judged_under = _claim(bench, claim, by, at_voltage, at_current_density)
+    response = _response(judged_under, study, at_voltage, at_current_density)
+    note = "" if judged_under is None else claim_note(judged_under, study.runs)
+    request = Request(
+        response=response,
+        by=by or ("" if judged_under is None else _factor(judged_under, claim)),
+        margin=margin or (judged_under.margin if judged_under is not None else USUAL_MARGIN),
+        looks=None if judged_under is None or note else judged_under.looks,
+        claim="" if judged_under is None else judged_under.name,
+        same=same,
+        temperature=None
+        if temperature_coefficient is None
+        else TemperatureCoefficient(
+            value=temperature_coefficient[0], standard_uncertainty=temperature_coefficient[1]
+        ),
+        priors=Priors() if control_ageing is None else Priors(control_ageing=control_ageing),
+        past_spread=past_spread,
+        in_order=bool(electrodes),
+        try_changes=try_changes,
+        seed=seed,
+        notes=(note,) if note else (),
+    )
+    return compare_study(study, request)
+
+
+def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:
+    """The electrodes asked for and everything on the bench that bears on comparing them.
+
+    Parameters
+    ----------
+    bench : BenchFile
+    electrodes : sequence of str
+        None for all that have a run of load steps, blanks and controls apart.
+
+    Returns
+    -------
+    Study
+
+    Raises
+    ------
+    NotFoundError
+        If an electrode is not on the bench.
+    """
+    known = bench.all(Electrode)
+    runs = bench.all(Run)
+    cells = {cell.name: cell for cell in bench.all(Cell)}
+    of_run = {run.name: run.electrode or _electrode_of(cells, run.cell) for run in runs}
+    controls = {of_run[run.name] for run in runs if run.control}
+    controls |= {e.name for e in known if e.control}
+    if electrodes:
+        asked = [bench.get(Electrode, name) for name in dict.fromkeys(electrodes)]
+    else:
+        measured = {of_run[run.name] for run in runs if run.sort is RunSort.LOADS}
+        tried = measured | {of_run[run.name] for run in runs if run.sort is RunSort.SHORT_CIRCUIT}
+        asked = [e for e in known if e.name in tried - controls and not _blank(e)]
+    return Study(
+        electrodes=tuple(asked),
+        controls=tuple(e for e in known if e.name in controls),
+        runs=tuple(runs),
+        cells=cells,
+        instruments={i.name: i for i in bench.all(Instrument)},
+        mixes={m.name: m for m in bench.all(Mix)},
+        batches={b.name: b for b in bench.all(Batch)},
+        powders={p.name: p for p in bench.all(PowderLot)},
+        solutions={s.name: s for s in bench.all(Solution)},
+        electrolytes={e.name: e for e in bench.all(Electrolyte)},
+        blanks=tuple(e for e in known if _blank(e)),
+    )
+
+
+def _electrode_of(cells: dict[str, Cell], cell: str) -> str:
+    return cells[cell].electrode if cell in cells else ""
+
+
+def _blank(electrode: Electrode) -> bool:
+    return electrode.recipe_state in {RecipeState.BLANK, RecipeState.BARE_MESH}
+
+
+def _claim(
+    bench: BenchFile,
+    name: str,
+    by: str,
+    at_voltage: float | None,
+    at_current_density: float | None,
+) -> Claim | None:
+    if name:
+        return bench.get(Claim, name)
+    return matching_claim(
+        bench.all(Claim), by=by, at_voltage=at_voltage, at_current_density=at_current_density
+    )
+
+
+def _factor(claim: Claim, named: str) -> str:
+    """A claim that was named brings its factor; one that was only found belongs to the factor asked."""
+    return claim.factor if named else ""
+
+
+def _response(
+    claim: Claim | None,
+    study: Study,
+    at_voltage: float | None,
+    at_current_density: float | None,
+) -> Response:
+    if at_voltage is not None and at_current_density is not None:
+        raise InputError(
+            "a comparison is at one voltage or at one current density, not at both",
+            where="at",
+            next_step="leave one of them out",
+        )
+    if at_current_density is not None:
+        return Response(current_density=at_current_density)
+    if at_voltage is not None:
+        return Response(voltage=at_voltage)
+    if claim is not None and claim.at is not None:
+        if claim.response.startswith("voltage"):
+            return Response(current_density=claim.at)
+        return Response(voltage=claim.at)
+    return Response(voltage=common_voltage(study))
