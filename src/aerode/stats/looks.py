@@ -18,7 +18,8 @@ Floats = NDArray[np.float64]
 UNDECLARED_LOOKS = (2, 3, 4, 5, 6, 7, 8)
 """What is assumed of somebody who did not say when they would look: after every pair up to eight."""
 
-_BATCH = 50_000
+_BATCH = 4_000_000
+"""Random numbers at a time, to keep memory flat."""
 
 
 def false_shown(
@@ -92,9 +93,10 @@ def _smallest_p(looks: Sequence[int], rng: Generator, trials: int) -> Floats:
         raise RangeError(
             f"looks at {list(looks)}", where="looks", allowed="growing numbers from 2 on"
         )
-    rows = [
-        _batch(n, rng, min(_BATCH, trials - start)) for start in range(0, max(trials, 1), _BATCH)
-    ]
+    if trials < 100:
+        raise RangeError(f"{trials} trials", where="trials", allowed="100 at least")
+    batch = max(_BATCH // (2 * int(n[-1])), 1)
+    rows = [_batch(n, rng, min(batch, trials - start)) for start in range(0, trials, batch)]
     return np.concatenate(rows)
 
 
