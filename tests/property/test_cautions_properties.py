@@ -142,7 +142,7 @@ def test_every_line_is_whole(situation: Situation) -> None:
         assert all(s.strip() for s in caution.source)
         assert caution.do.strip()
         assert caution.would_change.strip()
-        text = str(write_whole(caution))
+        text = str({k: v for k, v in write_whole(caution).items() if k != "source"})
         assert not re.search(
             r"\b(safe|safely|OK|okay|no risk|harmless)\b", text.replace("not harmless", "")
         )
@@ -205,6 +205,7 @@ def test_the_order_of_things_on_the_table_does_not_matter(situation: Situation) 
         liquids=situation.liquids[::-1],
         powders=situation.powders[::-1],
         polymers=situation.polymers[::-1],
+        cells=situation.cells[::-1],
     )
 
     def levels(s: Situation) -> list[tuple[str, str]]:

@@ -151,12 +151,15 @@ def _modelled(situation: Situation, name: str, mass: float) -> Source | None:
 
 def sources_of(situation: Situation) -> list[Source]:
     """The source of each open organic liquid that is on file and whose amount is known."""
-    known = [(n, q.mass) for q, n in organic_liquids(situation) if n and q.mass]
-    total = sum(mass for _, mass in known)
+    held: dict[str, float] = {}
+    for liquid, name in organic_liquids(situation):
+        if name and liquid.mass:
+            held[name] = held.get(name, 0.0) + liquid.mass
+    total = sum(held.values())
     loss = situation.weigh_loss
     peak = lookup.rule_span("exposure_model_figure", "drying peak over mean")
     found: list[Source] = []
-    for name, mass in known:
+    for name, mass in held.items():
         if loss is not None:
             rate, spread = weigh_loss_rate(loss.lost, loss.over, loss.resolution)
             share = mass / total

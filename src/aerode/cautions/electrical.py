@@ -61,10 +61,17 @@ def _touch(situation: Situation, cell: CellPlan) -> Caution | None:
         do="Do not build it by yourself: shorter strings, or a licensed electrician."
         if level is CautionLevel.STOP
         else "Dry hands, one hand, covered terminals, a switch made for direct current; shorter strings are better.",
-        missing=() if measured else ("the open-circuit voltage of one cell",),
+        missing=_missing(finding, measured),
         would_change="fewer cells in series, the open-circuit voltage measured",
         about=situation.about,
     )
+
+
+def _missing(finding: Finding, measured: bool) -> tuple[str, ...]:
+    """What decides a voltage that reaches over its limit."""
+    if not measured:
+        return ("the open-circuit voltage of one cell",)
+    return () if finding is Finding.ABOVE else ("the open-circuit voltage of the string itself",)
 
 
 def _stack(situation: Situation, cell: CellPlan) -> Caution | None:
@@ -79,7 +86,7 @@ def _stack(situation: Situation, cell: CellPlan) -> Caution | None:
         finding=Finding.PLAIN,
         basis="a short makes heat, hydrogen and hot electrolyte; in parallel the good strings feed the bad one",
         source=(lookup.cite_key(HOUSE_SOURCE),),
-        do="A fuse rated for direct current at the source of each string; no rings or bracelets; the meter "
+        do="A fuse rated for direct current at the source of each string. No rings or bracelets; the meter "
         "not left in its 10 A socket (a dead short).",
         would_change="a fuse in each string",
         about=situation.about,

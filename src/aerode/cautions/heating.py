@@ -68,7 +68,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         else (f"{1e6 * (w.first - w.second):+.3g} mg lost in {w.interval / 60:.3g} min")
     )
     act = {
-        Dryness.DRY: "Heat it soon; weigh twice again if it is left in a damp or solvent-laden place.",
+        Dryness.DRY: "Heat it soon. Weigh it twice again if it was left in a damp or solvent-laden place.",
         Dryness.WET: "Do not heat it. Dry it at room temperature and weigh it twice again.",
         Dryness.CANNOT_TELL: "Do not heat it yet: weigh it twice, ten minutes apart.",
     }[dry]
@@ -87,7 +87,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         source=(lookup.cite_key(HOUSE_SOURCE), OVEN_SOURCE),
         do=act,
         missing=(why,) if dry is Dryness.CANNOT_TELL else (),
-        would_change="a later pair of weighings on a finer scale",
+        would_change="a later pair of weighings",
         about=situation.about,
     )
 

@@ -132,7 +132,7 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
             *flows.missing,
             *(() if measured else ("a mass loss or a gas volume of this aluminium",)),
         ),
-        would_change="a measured mass loss or gas volume, more air",
+        would_change="a measured mass loss or gas volume",
         about=situation.about,
     )
 
@@ -214,7 +214,7 @@ def _chlorine(situation: Situation, cell: CellPlan) -> Caution | None:
         source=(lookup.cite(row),),
         unverified=True,
         do="Do not charge it: this cell takes a new plate, not a charger." if cell.charger
-        else "Read the voltage of each cell by itself; take one that falls below zero out at once. "
+        else "Read each cell by itself. Take one that falls below zero out at once. "
         "At a smell of pool water: disconnect, leave, air.",
         would_change="a diode across each cell, no charger",
         about=situation.about,

@@ -20,7 +20,7 @@ def _jar(situation: Situation, name: str) -> Caution | None:
     flash = found.flash
     ignitable = lookup.rule("waste_limit", "ignitable liquid, flash point below")
     do = (
-        "Put out every flame and spark first; jar closed between strokes, jugs bonded against static. "
+        "Put out every flame and spark first. Jar closed between strokes, jugs bonded against static. "
         "Wet rags and leftovers into a closed metal can and to the waste point: drying in the air is "
         "not disposal, nor is the drain."
     )
@@ -98,7 +98,7 @@ def _skin(situation: Situation, names: tuple[str, ...]) -> Caution | None:
         headline="; ".join(f"{name}: {row.note}" for name, row in rows),
         source=tuple(dict.fromkeys(lookup.cite(row) for _, row in rows)),
         unverified=all(row.status is Status.UNVERIFIED for _, row in rows),
-        do="Thin nitrile gloves hold a splash for minutes and do not hold a soak: change them at once. "
+        do="Thin nitrile gloves hold a splash, not a soak: change them at once. "
         "Laminate or the polymer of the glove maker's table holds longer. Wash skin with soap.",
         would_change="another solvent",
         about=situation.about,

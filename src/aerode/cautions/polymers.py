@@ -112,8 +112,8 @@ _ACT = {
     HeatStep.STOP: "Do not go there. Cooler plates, or another polymer. Delayed cough, shivers or fever "
     "after hot plastic: see a doctor and say which one. A dust mask does nothing for these gases.",
     HeatStep.WARN: "First an extraction to the outside and nobody leaning over it; or cooler plates.",
-    HeatStep.SOFT: "Measure the plate itself, not the dial; stop at the first smoke or smell.",
-    HeatStep.COOL: "Measure the plate itself, not the dial; stop at the first smoke or smell.",
+    HeatStep.SOFT: "Measure the plate itself, not the dial. Stop at the first smoke or smell.",
+    HeatStep.COOL: "Measure the plate itself, not the dial. Stop at the first smoke or smell.",
 }
 
 

@@ -116,7 +116,7 @@ def _dust(situation: Situation) -> Caution | None:
             ) if s
         ),
         unverified=True,
-        do="Wet it in the jar before it is stirred; wipe wet, never sweep or blow. A P3 or P100 filter "
+        do="Wet it in the jar before it is stirred. Wipe wet, never sweep or blow. A P3 or P100 filter "
         "stops particles and no vapour.",
         missing=missing,
         would_change="a wet paste instead of a dry powder, less of it, more air",

@@ -203,7 +203,7 @@ def _breathed_caution(
     act = {
         CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
         CautionLevel.FIRST: "Before it is opened, find out what is named as missing, or work outdoors.",
-        CautionLevel.NOTE: "Keep the airing as stated and the jar closed between strokes.",
+        CautionLevel.NOTE: "Keep the airing as it is stated.",
     }[level]
     mask = f" {_MASK}" if level is not CautionLevel.NOTE else ""
     rooms = flows_of(situation.air)

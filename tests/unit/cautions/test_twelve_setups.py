@@ -56,7 +56,7 @@ def test_a_harmless_one_prints_three_cautions_at_most(one: object) -> None:
     heads = [line for line in text if line.startswith(("STOP ", "FIRST ", "NOTE "))]
     assert 1 <= len(heads) <= 3
     assert not any(line.startswith("STOP ") for line in heads)
-    body = " ".join(text)
+    body = " ".join(" ".join(text).split())
     assert body.count("Changes with: ") == len(heads)
     assert body.count("[") == len(heads)
 
