@@ -10,6 +10,7 @@ __all__ = [
     "BenchShow",
     "KindCount",
     "NewBench",
+    "SchemaNames",
     "ShownField",
     "ShownRecord",
     "ShownState",
@@ -100,3 +101,12 @@ class BenchHistory:
     schema: str = "aerode.bench-history/1"
     headline: str
     states: tuple[ShownState, ...]
+
+
+@record
+class SchemaNames:
+    """Every name that `aerode schema` takes."""
+
+    schema: str = "aerode.schemas/1"
+    headline: str
+    names: tuple[str, ...]

@@ -282,26 +282,36 @@ _EXAMPLES = {
 }  # fmt: skip
 
 
+_SPREAD = re.compile(r"(±|\+\s*/?\s*[-−])")
+
+
+def _own_unit(text: str) -> str:
+    """The unit that a text holds itself: behind the number, or behind ± where that is no per cent."""
+    head, *tail = _SPREAD.split(text, maxsplit=1)
+    own = units.read_number(head)[1]
+    behind = units.read_number(tail[1])[1] if tail and not own else ""
+    return own or ("" if behind == "%" else behind)
+
+
 def _with_unit(text: str, unit: str) -> str:
     """The text with the unit of its column where it has none of its own."""
-    if not unit:
+    if not unit or _own_unit(text):
         return text
-    head, mark, tail = re.split(r"(±|\+\s*/?\s*[-−]|$)", text, maxsplit=1)
-    _, own = units.read_number(head)
-    return text if own else f"{head.strip()} {unit} {mark}{tail}".strip()
+    head, *tail = _SPREAD.split(text, maxsplit=1)
+    return " ".join([head.strip(), unit, "".join(tail)]).strip()
 
 
 def _read(text: str, unit: str, heading_unit: str, step: bool = False) -> units.Typed:
     """A number in `unit`; one with a dimension needs its unit, so that nothing is guessed."""
     full = _with_unit(text, heading_unit)
-    number, own = units.read_number(full)
-    if unit and not own and not re.search(r"(±|\+\s*/?\s*[-−]).*[^\W\d]", full):
+    number, _ = units.read_number(full)
+    own = _own_unit(full)
+    if unit and not own:
         raise UnitError(f"{text!r} has no unit", allowed=f"a number with its unit, as in {_EXAMPLES.get(unit, unit)}")  # fmt: skip
     if step and unit == "K":
         factor, _ = units.scale(own, unit)
         return units.Typed(factor * number, None, full, full)
-    typed = units.read(full, unit)
-    return typed
+    return units.read(full, unit)
 
 
 def _number(

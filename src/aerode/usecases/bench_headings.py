@@ -26,6 +26,9 @@ def field_of_heading(cls: type, heading: str) -> tuple[Path, str] | None:
     (('press', 0, 'plate_temperature'), 'degC')
     """
     text, unit = heading.strip(), ""
+    first, _, name = text.partition(".")
+    if name and getattr(peeled(field_hints(cls).get(first))[0], "__origin__", None) is dict:
+        return (first, name.strip()), ""  # a name of the person's own, kept as it stands
     bracket = re.fullmatch(r"(.*?)\s*[(\[]\s*([^()\[\]]+?)\s*[)\]]", text)
     if bracket:
         text, unit = bracket[1], bracket[2]
@@ -63,8 +66,6 @@ def _walk_on(hint: Any, name: str, rest: list[str]) -> tuple[Path | None, str]:
         number = (0,)  # press.firmness is the first pressing, press.2.firmness the second
         if rest[0].isdigit() and rest[0] != "0":
             number, rest = (int(rest[0]) - 1,), rest[1:]
-    if getattr(base, "__origin__", None) is dict:
-        return (name, ".".join(rest)), ""
     if not rest or not isinstance(base, type) or not hasattr(base, "__dataclass_fields__"):
         return None, ""
     path, unit = _walk(base, rest)

@@ -15,6 +15,7 @@ from aerode.errors import InputError
 from aerode.records import KINDS, adapter
 from aerode.store import answers
 from aerode.usecases import bench_answers
+from aerode.usecases.bench_answers import SchemaNames
 
 __all__ = ["schema_names", "schema_of"]
 
@@ -35,13 +36,19 @@ def _classes() -> dict[str, type]:
     return found
 
 
-def schema_names() -> list[str]:
+def schema_names() -> SchemaNames:
     """Every name that `schema_of` takes: the answers first, then the stored kinds.
 
-    >>> "aerode.fit/1" in schema_names(), "electrode/1" in schema_names()
+    >>> names = schema_names().names
+    >>> "aerode.fit/1" in names, "electrode/1" in names
     (True, True)
     """
-    return sorted(_classes(), key=lambda name: (not name.startswith("aerode."), name))
+    names = tuple(sorted(_classes(), key=lambda name: (not name.startswith("aerode."), name)))
+    answers_count = sum(name.startswith("aerode.") for name in names)
+    return SchemaNames(
+        headline=f"{answers_count} answers and {len(names) - answers_count} kinds of record",
+        names=names,
+    )
 
 
 def schema_of(name: str) -> dict[str, Any]:
@@ -66,7 +73,7 @@ def schema_of(name: str) -> dict[str, Any]:
     near = difflib.get_close_matches(name, [_word(full) for full in classes], n=3)
     raise InputError(
         f"no answer and no kind of record is called {name!r}",
-        allowed=" or ".join(near) if near else ", ".join(schema_names()),
+        allowed=" or ".join(near) if near else ", ".join(schema_names().names),
         next_step="`aerode schema` lists all names",
     )
 
