@@ -4,6 +4,9 @@ Source: a weigh-loss if there is one, else the band of the evaporation models, e
 (all at once, or spread over the whole stay). Room: a near zone and the room, decoupled (Nicas 2024),
 so that a room without any fresh air is in reach too. The ends of the band are the corners of all
 spans, widened by the published agreement of the model with measurements (half to double).
+
+Some models and defaults are from memory. A STOP rests on the low end of a band alone, and there they
+only make it lower: without them the fixed coefficient, which is published, would stand there.
 """
 
 from __future__ import annotations

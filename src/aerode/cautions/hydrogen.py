@@ -114,13 +114,14 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
     litres = hydrogen_volume(current.high) * 3600e3
     gas_an_hour = f"{plain(litres)} L" if litres >= 0.1 else f"{plain(1e3 * litres)} mL"
     plural = f"{cell.cells} cells" if cell.cells > 1 else "1 cell"
+    each = f" ({plain(1e3 * litres / cell.cells)} mL each)" if cell.cells > 1 else ""
     return Caution(
         key=f"hydrogen.{cell.name}",
         level=level,
         hazard="hydrogen",
         headline=f"{plural}: up to {gas_an_hour} of hydrogen an hour, wants {plain(need.high * 3600)} m³/h of air",
         finding=finding,
-        figure=f"{gas_an_hour} an hour; {per_cent(ratio)} of the fresh air at hand{hours}",
+        figure=f"{gas_an_hour} an hour{each}; {per_cent(ratio)} of the fresh air at hand{hours}",
         limit=f"{100 * target:g} % by volume, {share.value:.0%} of {limit.shown}",
         basis=f"{basis}; battery room formula and exact dilution, the larger; room: {flows.how}",
         source=(limit.source, lookup.cite_key("en_50272"), lookup.cite_key("h2tools")),

@@ -20,9 +20,8 @@ def _jar(situation: Situation, name: str) -> Caution | None:
     flash = found.flash
     ignitable = lookup.rule("waste_limit", "ignitable liquid, flash point below")
     do = (
-        "Put out every flame and spark first. Jar closed between strokes, jugs bonded against static. "
-        "Wet rags and leftovers into a closed metal can and to the waste point: drying in the air is "
-        "not disposal, nor is the drain."
+        "Put out every flame and spark first; jar closed between strokes. Wet rags and leftovers into a "
+        "closed metal can and to the waste point: not the drain, and drying in the air is no disposal."
     )
     if found.lower is None or found.upper is None or pressure is None:
         if flash is None and found.lower is None:

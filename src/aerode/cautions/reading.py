@@ -109,7 +109,7 @@ def _first_sentence(text: str) -> str:
 
 
 def _entry(caution: Caution, reason: str, *, full: bool) -> list[str]:
-    """One caution for people; in short form its first act alone, without its basis."""
+    """One caution for people; in short form without its basis, and of a NOTE the first act alone."""
     checked = ", check the safety data sheet" if full else ""
     mark = f" (from memory{checked})" if caution.unverified else ""
     parts = [f"{caution.level.value:5} {caution.hazard}: {caution.headline}{mark}."]
@@ -119,7 +119,8 @@ def _entry(caution: Caution, reason: str, *, full: bool) -> list[str]:
         parts.append(f"Limit: {caution.limit}.")
     if full and caution.basis:
         parts.append(f"Rests on: {caution.basis}.")
-    parts.append(caution.do if full else _first_sentence(caution.do))
+    short = caution.level is CautionLevel.NOTE and not full
+    parts.append(_first_sentence(caution.do) if short else caution.do)
     if caution.missing:
         parts.append(f"Missing: {'; '.join(caution.missing)}.")
     if reason:
@@ -151,7 +152,7 @@ def sheet_lines(sheet: CautionSheet, *, full: bool = False) -> list[str]:
     -------
     list of str
         At most 80 columns after the first. A STOP stands in full, whatever was acknowledged; a
-        FIRST or a NOTE stands with its first act, and as one line once it was read.
+        FIRST stands with what to do, a NOTE with its first act, both as one line once read.
     """
     text = [sheet.headline]
     for caution in sheet.cautions:

@@ -123,15 +123,15 @@ def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathe
     flows = flows_of(situation.air)
     if need > 0.0:
         text = f"{plain(need * 3600)} m³/h of fresh air keeps the room's day below {share:.0%} of the limit"
-        if flows.volume == flows.volume and 0.0 < flows.volume < float("inf"):
+        if 0.0 < flows.volume < math.inf:
             text += f" ({plain(need * 3600 / flows.volume)} air changes an hour)"
         parts.append(text)
-    if 0.0 < flows.high < float("inf"):
+    airing = flows.low or flows.high  # the least that is known, else the most a closed room has
+    if 0.0 < airing < math.inf:
         waits = [
-            purge_time(air.far_peak.high, share * limit.value, flows.high, flows.volume)
+            purge_time(air.far_peak.high, share * limit.value, airing, flows.volume)
             for name, air in airs.items()
-            if (limit := governing(name, "day").strictest)
-            and 0.0 < air.far_peak.high < float("inf")
+            if (limit := governing(name, "day").strictest) and 0.0 < air.far_peak.high < math.inf
         ]
         if waits and max(waits) > 0.0:
             parts.append(f"after drying stay out for {plain(max(waits) / 3600)} h of airing")

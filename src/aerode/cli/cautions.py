@@ -52,6 +52,9 @@ _APPLIANCES = ["press", "oven", "household oven", "heat gun"]
 @click.option("--box", default="", help='Free volume of the box the cells stand in, as in "2 L".')
 @click.option("--fused", is_flag=True, help="Each string has its fuse.")
 @click.option("--charger", is_flag=True, help="A supply could drive the cell backwards.")
+@click.option(
+    "--target", default="", help='Share of the limit to air down to, as in "25 %".  [default: 50 %]'
+)
 @click.option("--class", "class_mode", is_flag=True, help="A class: the worst is refused.")
 @click.option("--acknowledge", "key", default="", metavar="KEY", help="Acknowledge one caution.")
 @click.option("--reason", default="", help="Why it is done all the same; kept in the history.")
@@ -65,7 +68,7 @@ def command(
     item: str, room: str, area: str, lost: str, plate: str, appliance: str | None, closed: str, retained: str,
     weighed: str, coating: str, scale: str, series: int, strings: int, capped: bool, headspace: str,
     box: str, fused: bool, charger: bool, class_mode: bool, key: str, reason: str, read: bool,
-    full: bool, sheets: tuple[str, ...], bench: str, as_json: bool,
+    full: bool, sheets: tuple[str, ...], target: str, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """What can hurt someone in this mix, this room, this press, this cell.
 
@@ -82,6 +85,7 @@ def command(
         retained=retained, weighed_twice=weighed, coating=coating, scale=scale, series=series, strings=strings,
         capped=capped, headspace=headspace, box=box, fused=fused, charger=charger, class_mode=class_mode,
         sheets=sheets,
+        target=target,
     )  # fmt: skip
     writes = bool(key) or read
     with BenchFile.open(bench, read_only=not writes) as store:

@@ -19,7 +19,7 @@ from aerode.cautions.views import (
     polymer_key,
     recipe_is_known,
 )
-from aerode.errors import InputError, NotFoundError, UnitError
+from aerode.errors import InputError, NotFoundError, RangeError, UnitError
 from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.materials import Aluminium, Electrolyte, PowderLot, Solution, SolventLot
@@ -71,6 +71,8 @@ class CautionQuestion:
     fused: bool = False
     charger: bool = False
     class_mode: bool = False
+    target: str = ""
+    """Share of a limit that the advice on airing aims at, as in "25 %"; a half if left out."""
     sheets: tuple[str, ...] = ()
     """Heat limits read in data sheets, as in "PVB=150 °C, maker's sheet 2024"."""
     portions: tuple[Portion, ...] = ()
@@ -157,6 +159,18 @@ def _with_sheets(polymers: tuple[Polymer, ...], question: CautionQuestion) -> tu
             replace(polymer, sheet_limit=said[0], sheet=said[1]) if said is not None else polymer
         )
     return tuple(kept)
+
+
+def _target(question: CautionQuestion, otherwise: float) -> float:
+    said = _read(question.target, "", "target")
+    if said is None:
+        return otherwise
+    if not 0.0 < said <= 1.0:
+        raise RangeError(
+            f"a target of {question.target!r}", where="target", allowed='above 0 to 100 %, as in "25 %"',
+            next_step="type a share of the limit",
+        )  # fmt: skip
+    return said
 
 
 def _shelf(bench: BenchFile) -> ShelfView:
@@ -325,6 +339,7 @@ def situation_of(bench: BenchFile, item: str, question: CautionQuestion) -> Situ
     return replace(
         found,
         polymers=_with_sheets(found.polymers, question),
+        target_share=_target(question, found.target_share),
         air=air_of(room),
         children=in_class or People.CHILDREN in people,
         class_mode=in_class,

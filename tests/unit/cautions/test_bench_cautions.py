@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from aerode.cli.cautions import command
-from aerode.errors import InputError, NotFoundError, StoppedError, UnitError
+from aerode.errors import InputError, NotFoundError, RangeError, StoppedError, UnitError
 from aerode.records.cautions import Acknowledgement, Caution, CautionLevel, CautionSheet
 from aerode.records.electrodes import Cell, Electrode, Layer, Press, RecipeState
 from aerode.records.marks import Entry, Share
@@ -165,6 +165,22 @@ def test_a_cell_brings_its_electrolyte_aluminium_and_layer(bench: BenchFile) -> 
     assert levels(sheet)["closed container"] == "STOP"
     assert "+372 kPa" in named(sheet, "closed container").figure
     assert levels(what_can_hurt(bench, "P1", CautionQuestion(room="shed")))["ammonia"] == "STOP"
+
+
+def test_the_airing_is_asked_for_down_to_a_chosen_share(bench: BenchFile) -> None:
+    """A quarter of the limit asks for twice the air of a half; above the limit is refused."""
+
+    def air(target: str) -> float:
+        question = CautionQuestion(room="bedroom", area="600 cm^2", target=target)
+        return float(
+            named(what_can_hurt(bench, "T", question), "vapour breathed")
+            .do.split(" m³/h")[0]
+            .rsplit(" ", 1)[-1]
+        )
+
+    assert air("25 %") == pytest.approx(2 * air(""), rel=0.05)
+    with pytest.raises(RangeError):
+        air("150 %")
 
 
 def test_people_come_with_the_room_and_the_class_with_the_switch(bench: BenchFile) -> None:
