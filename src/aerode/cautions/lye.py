@@ -61,7 +61,7 @@ def _make_up(situation: Situation, made: LyeMakeUp) -> Caution | None:
     heat, mass = _heat_of_solution(name), lookup.molar_mass(name)
     share = made.solute / (made.solute + made.water)
     common = {
-        "key": "lye.make-up",
+        "key": f"lye.make-up.{name}",
         "level": CautionLevel.FIRST,
         "hazard": "lye make-up",
         "do": "Ice-cold water in a wide, unsealed plastic jug in a cold bath; the lye in many small portions, "

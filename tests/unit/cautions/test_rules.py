@@ -432,7 +432,12 @@ def test_sal_ammoniac_with_lye_is_refused() -> None:
 def test_making_up_lye_has_its_own_line() -> None:
     """Goggles, and the heat of dissolving (or that it is not on file)."""
     situation = Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.3, water=0.7),), air=GARAGE)
-    assert one(situation, "lye make-up").level is CautionLevel.FIRST
+    line = one(situation, "lye make-up")
+    assert line.level is CautionLevel.FIRST
+    # 0.3 kg / 56.1 g/mol x 57.8 kJ/mol in 1 kg of water's specific heat: 74 K, by hand
+    assert line.figure == "94 °C"
+    strong = Situation(make_ups=(LyeMakeUp(salt="NaOH", solute=0.4, water=0.6),), air=GARAGE)
+    assert "can boil" in one(strong, "lye make-up").headline
     assert "goggles" in one(situation, "lye").do
     assert "no vinegar" in one(situation, "lye").do
 
