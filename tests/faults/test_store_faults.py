@@ -27,13 +27,19 @@ from aerode.records.materials import SolventLot
 from aerode.store.bench_file import BenchFile
 
 
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    """A closed bench with one bottle on it."""
-    place = tmp_path / "shed.aerode"
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A closed bench with one bottle on it, made once."""
+    place = tmp_path_factory.mktemp("filled") / "shed.aerode"
     with BenchFile.create(place, title="Net shed") as bench:
         bench.put(SolventLot(name="b", substance="ethanol"))
     return place
+
+
+@pytest.fixture
+def path(filled: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    return Path(shutil.copy(filled, tmp_path / "shed.aerode"))
 
 
 class DiskFailure(Exception):

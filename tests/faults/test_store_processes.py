@@ -42,7 +42,7 @@ def test_a_killed_writer_loses_nothing_it_acknowledged(tmp_path: Path) -> None:
     for turn in range(5):
         writer = _writer(path, 1000 * turn, 1000)
         assert writer.stdout is not None
-        acknowledged += [int(writer.stdout.readline()) for _ in range(3 + 7 * turn)]
+        acknowledged += [int(writer.stdout.readline()) for _ in range(3 + 3 * turn)]
         os.kill(writer.pid, signal.SIGKILL)
         acknowledged += [int(line) for line in writer.stdout.read().split()]
         writer.stdout.close()
@@ -62,7 +62,7 @@ def test_two_writers_lose_no_row(tmp_path: Path) -> None:
     path = tmp_path / "shed.aerode"
     BenchFile.create(path, title="x").close()
 
-    writers = [_writer(path, first, 40) for first in (0, 1000)]
+    writers = [_writer(path, first, 20) for first in (0, 1000)]
     for writer in writers:
         writer.communicate()
         assert writer.returncode == 0
@@ -70,4 +70,4 @@ def test_two_writers_lose_no_row(tmp_path: Path) -> None:
     with BenchFile.open(path) as bench:
         names = bench.names(Electrode)
         assert bench.check().whole
-    assert 160 == len(names) == len(set(names))
+    assert 80 == len(names) == len(set(names))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sqlite3
 from collections.abc import Callable
 from pathlib import Path
@@ -28,14 +29,21 @@ def typed(capsys: pytest.CaptureFixture[str]) -> Typed:
     return type_it
 
 
-@pytest.fixture
-def shed(tmp_path: Path) -> str:
-    """A bench with fifteen electrodes, one of them changed."""
-    path = tmp_path / "shed.aerode"
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A bench with fifteen electrodes, one of them changed, made once."""
+    path = tmp_path_factory.mktemp("filled") / "shed.aerode"
     with BenchFile.create(path, title="Net shed", who="Ida") as bench:
         bench.put_all([Electrode(name=f"T{n}", recipe="10-0") for n in range(15)])
         bench.put(Electrode(name="T3", recipe="10-0", note="thin"), why="looked again")
-    return str(path)
+    return path
+
+
+@pytest.fixture
+def shed(filled: Path, tmp_path: Path) -> str:
+    """A copy of it, alone in its folder."""
+    shutil.copy(filled, tmp_path / "shed.aerode")
+    return str(tmp_path / "shed.aerode")
 
 
 def test_new(typed: Typed, tmp_path: Path) -> None:
