@@ -14,8 +14,22 @@ __all__ = ["VERBS", "help_text", "main"]
 
 # verb -> (module, the line in `aerode --help`). Only verbs that work stand here.
 VERBS: dict[str, tuple[str, str]] = {
+    "demo": (
+        "aerode.cli.demo",
+        "the whole job on an invented bench, scored against its hidden truth",
+    ),
     "mix": ("aerode.cli.mix", "what a mix dries to, and the dose sheet your scale can weigh"),
+    "cautions": ("aerode.cli.cautions", "what can hurt someone, before the act"),
     "log": ("aerode.cli.log", "take readings: guided and saved one by one, or filed in seconds"),
+    "fit": ("aerode.cli.fit", "a fair curve from readings, and what it can and cannot tell"),
+    "claim": ("aerode.cli.claim", "what is to be shown, by how much, with how many builds"),
+    "compare": (
+        "aerode.cli.compare",
+        "which is better, shown or not shown, and what would overturn it",
+    ),
+    "report": ("aerode.cli.report", "one page with the verdict and everything it rests on"),
+    "bench": ("aerode.cli.bench", "new, import, show, history, check: the one file of your bench"),
+    "schema": ("aerode.cli.schema", "the JSON Schema of any answer or record"),
 }
 
 

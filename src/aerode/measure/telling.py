@@ -14,6 +14,10 @@ if TYPE_CHECKING:
 __all__ = ["Fall", "ammeter_order", "biggest_fall", "fair_order", "why_it_moved"]
 
 
+_CLEARLY = 0.03
+"""A correction stands out if it takes three per cent more than the others' median."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fall:
     """The electrode that the ammeter flattered most.
@@ -76,7 +80,7 @@ def _stands_out(piece: Piece, others: Sequence[Piece]) -> Correction | None:
         )
         middle = logs[len(logs) // 2] if logs else 0.0
         away = math.log(correction.ratio) - middle
-        if away < -0.005 and (best is None or away < best[0]):
+        if away < -_CLEARLY and (best is None or away < best[0]):
             best = (away, correction)
     return best[1] if best else None
 
@@ -85,11 +89,17 @@ def biggest_fall(comparison: Comparison) -> Fall | None:
     """The electrode that lost most places from the ammeter's ranking to the fair one, if any lost two or more."""
     read, fair = ammeter_order(comparison), fair_order(comparison)
     fair = [name for name in fair if name in read]
-    falls = [(fair.index(name) - read.index(name), name) for name in read]
-    if not falls or max(falls)[0] < 2:
+    lost = {name: fair.index(name) - read.index(name) for name in read}
+    if not lost or max(lost.values()) < 2:
         return None
-    _, name = max(falls)
     pieces = {p.electrode: p for p in _ranked(comparison)}
+
+    def weight(name: str) -> tuple[int, float]:
+        others = [p for p in pieces.values() if p.electrode != name]
+        found = _stands_out(pieces[name], others)
+        return (lost[name], -math.log(found.ratio) if found else 0.0)
+
+    name = max(lost, key=weight)
     others = [p for p in pieces.values() if p.electrode != name]
     return Fall(
         piece=pieces[name],

@@ -169,6 +169,8 @@ class Electrode:
     outcome: Outcome = Outcome.WHOLE
     outcome_note: str = ""
     control: bool = False
+    ageing_per_run: Annotated[Entry, Unit("")] | None = None
+    """Relative change of a control from one run to the next, where earlier days have shown it."""
     made: Moment = ""
     photos: tuple[str, ...] = ()
     note: str = ""

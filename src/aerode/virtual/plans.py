@@ -65,8 +65,8 @@ ELECTRODES = (
     Plan("T7", 0.10, 0.16, 70.0, 3, 21.2, 9.4, 0.60),
     Plan("T8", 0.20, 0.16, 100.0, 6, 24.5, 9.2, 0.50),
 )
-CONTROL = Plan("C0", 0.15, 0.08, 85.0, 0, 18.5, 9.5, 0.46)
-CONTROL_TIMES = ((0.0, 18.5), (4.5, 22.9), (9.0, 27.4))
+CONTROL = Plan("C0", 0.15, 0.08, 85.0, 0, 17.9, 9.5, 0.46)
+CONTROL_TIMES = ((0.0, 17.9), (4.5, 22.8), (9.0, 27.8))
 """Place in the day's order and temperature [degC] of each run of the control."""
 
 

@@ -23,7 +23,7 @@ WEAR = -0.032
 """Change of log vigour for each run that the same piece of aluminium has behind it."""
 WARMTH = 0.0216 / 1.1
 """Change of log vigour for each kelvin that the shed warms up."""
-MIDDLE = (4.5, 22.9)
+MIDDLE = (4.5, 22.85)
 """The condition to which the truth is stated: place in the order, temperature [degC]."""
 STEP = 120.0
 """Seconds at each load."""
@@ -48,7 +48,7 @@ def draw_hidden_bench(dice: Generator) -> HiddenBench:
         resistors={r: r * (1.0 + 0.01 * float(dice.uniform(-1.0, 1.0))) for r in LOADS},
         burden_small=1.90 + 0.04 * float(dice.standard_normal()),
         burden_large=0.13 + 0.015 * float(dice.standard_normal()),
-        control_ageing=0.004 * float(dice.standard_normal()),
+        control_ageing=0.0015 * float(dice.standard_normal()),
     )
 
 

@@ -304,7 +304,7 @@ def mix_and_batch(plan: Plan) -> list[Any]:
 
 def electrode_and_cell(plan: Plan, dice: Generator, *, control: bool = False) -> list[Any]:
     """The electrode as the person would enter it, and the cell it was put in."""
-    photo = plan.area * (1.0 + 0.012 * float(dice.standard_normal()))
+    photo = plan.area * (1.0 + 0.009 * float(dice.standard_normal()))
     tab = plan.joint + 0.02 * float(dice.standard_normal())
     loading = 0.045 * (1.0 + 0.05 * float(dice.standard_normal()))
     thickness = (
@@ -361,12 +361,19 @@ def electrode_and_cell(plan: Plan, dice: Generator, *, control: bool = False) ->
         ),
         wetted_area=Entry(
             value=round(photo, 2) * 1e-4,
-            standard_uncertainty=0.012 * photo * 1e-4,
+            standard_uncertainty=0.009 * photo * 1e-4,
             how="photo with marker sheet",
             text=f"{photo:.2f} cm^2",
         ),
         thickness=() if control else tuple(t * 1e-3 for t in thickness),
         control=control,
+        ageing_per_run=Entry(
+            value=0.0,
+            standard_uncertainty=0.002,
+            how="three days of runs in April, fresh aluminium",
+        )
+        if control
+        else None,
         made="2025-11-01" if control else "2026-05-05",
         photos=() if plan.name == "T3" else (f"{plan.name}.jpg",),
         note="cut with the wide gasket" if plan.name == "T6" else "",

@@ -1,0 +1,50 @@
+"""`aerode report`: one self-contained HTML page with everything that a claim rests on."""
+
+from __future__ import annotations
+
+import click
+
+from aerode.cli.console import bench_option, json_option, print_answer
+
+__all__ = ["command"]
+
+
+@click.command(
+    "report", epilog='Example:  aerode report T1 T2 T3 --at "0.45 V" --by binder --to report.html'
+)
+@click.argument("electrodes", nargs=-1)
+@click.option(
+    "--at",
+    default="0.45 V",
+    show_default=True,
+    help="Where to compare: a voltage, or a current density.",
+)
+@click.option("--by", multiple=True, help="A factor whose effect is asked for; may be given again.")
+@click.option("--claim", default="", help="A claim of the bench, written down before the result.")
+@click.option("--room", default="", help="The room, for the cautions.")
+@click.option(
+    "--to",
+    "place",
+    default="report.html",
+    show_default=True,
+    metavar="FILE",
+    help="The page that is written.",
+)
+@bench_option
+@json_option
+def command(electrodes: tuple[str, ...], at: str, by: tuple[str, ...], claim: str, room: str, place: str, bench: str,
+            as_json: bool) -> None:  # fmt: skip
+    """Write the one-page report of a comparison: verdict, why, curves, leaks, cautions, conditions, data."""
+    from aerode.cli.console import progress
+    from aerode.devices.files import write_text
+    from aerode.report.page import html
+    from aerode.store.bench_file import BenchFile, now
+    from aerode.usecases.report import compare_and_report
+
+    with progress("report") as step, BenchFile.open(bench, read_only=True) as store:
+        page = compare_and_report(
+            store, electrodes, at=at, by=by, claim=claim, room=room, moment=now(), step=step
+        )
+    written = write_text(place, html(page))
+    text = [page.sentence, f"Report: {written}"]
+    print_answer(page, text, as_json=as_json)
