@@ -1,6 +1,7 @@
 """Bringing an older bench to the table layout of this program: backup first, all or nothing.
 
 Documents are never touched here: they keep their bytes, and `aerode.store.upcasts` reads them.
+A step that changes the tables also writes the new number of the layout into `meta`.
 """
 
 from __future__ import annotations

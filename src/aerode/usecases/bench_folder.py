@@ -252,6 +252,12 @@ def _take_readings(folder: Folder, file: FilePath, name: str, run: Found | None)
     except InputError as error:
         folder.refused(error, name)
         return
+    if "readings" in run.values:
+        folder.fault(
+            name,
+            "this run has readings in its TOML file too",
+            "one place for the readings of a run",
+        )
     folder.faults += readings.faults
     folder.understood += [f"{name}: {said}" for said in readings.understood]
     run.readings = readings.plain
@@ -282,6 +288,10 @@ def _make(folder: Folder, found: Found) -> None:
         plain["readings"] = found.readings
     for path, fault in faults:
         folder.fault(found.where(path), fault.what, fault.allowed, fault.raw)
+    if found.kind == "bench" and found.typed_name() != "bench":
+        folder.fault(
+            found.where(("name",)), "the bench's own record has no name to choose", "title = ..."
+        )
     if faults:
         return
     try:

@@ -272,6 +272,8 @@ def test_names_may_be_on_the_bench_already(bench: BenchFile, folder: Path) -> No
 # One spoilt place per row: file, what stands there, what is typed instead, where it is told, what is told.
 SPOILT = [
     ("bench.toml", '"Net shed"', "Net shed", "bench.toml", "not TOML"),
+    ("bench.toml", 'scale =', 'name = "my bench"\nscale =', "bench.toml, line 2, name", "title"),
+    ("runs/T1.toml", "order = 5", 'readings = [{ voltage = "0.4 V" }]', "runs/T1.csv", "TOML file too"),
     ("powders.toml", '"active carbon"', '"active carbone"', "powders.toml, line 5, function", "conductor"),
     ("powders.toml", "7 % ± 2 %", "7", "powders.toml, line 6, moisture", "a share such as 7 %"),
     ("powders.toml", '"90 um"', "90", "powders.toml, line 7, largest_grain", "has no unit"),

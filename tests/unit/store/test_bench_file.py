@@ -65,6 +65,13 @@ def test_the_same_again_is_no_new_revision(bench: BenchFile) -> None:
     assert len(bench.history(SolventLot)) == 1
 
 
+def test_whole_numbers_and_their_floats_are_one_text(bench: BenchFile) -> None:
+    """A record made in a program and the same record as read back are one state."""
+    first = bench.put(Electrode(name="T1", factors={"coats": 3}))
+
+    assert first == bench.put(bench.get(Electrode, "T1"))
+
+
 def test_put_all_is_all_or_nothing(bench: BenchFile) -> None:
     """One bad record among good ones, and none of them is stored."""
     bad = PowderLot(name="soot", substance="lamp black", function=Function.CONDUCTOR, moisture=Entry(value=float("nan")))  # fmt: skip
