@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from aerode.stats.comparison import LinearFit
-    from aerode.stats.contrasts import Contrast
 
 __all__ = ["Difference", "judge", "simultaneous", "verdict_on"]
 
@@ -42,22 +41,6 @@ class Difference:
     degrees_of_freedom: float
     verdict: Verdict
     capped: str = ""
-
-
-def contrast_of(fit: LinearFit, weights: NDArray[np.float64]) -> Contrast:
-    """A contrast of a fit, its degrees of freedom midway between two formulas.
-
-    Where the error has a part of known size, Satterthwaite's degrees of freedom run away whenever
-    the estimated part comes out small by chance, and the interval is too short just then: with two
-    builds a side it covers 92 to 94 % instead of 95. The degrees of the estimated part alone are
-    too few. Their geometric mean covers 94.3 to 96.3 % over the whole range of shares (for two and
-    more degrees of freedom; `benchmarks/coverage_compare` holds the table).
-    """
-    plain = fit.contrast(weights)
-    own = fit.build_degrees_of_freedom
-    if own <= 0 or math.isinf(plain.degrees_of_freedom):
-        return plain
-    return replace(plain, degrees_of_freedom=math.sqrt(own * plain.degrees_of_freedom))
 
 
 def simultaneous(
@@ -82,7 +65,7 @@ def simultaneous(
     One critical value of the multivariate t distribution with the differences' own correlations
     (Tukey's for all pairs, Dunnett's against one), at the smallest of their degrees of freedom.
     """
-    parts = [contrast_of(fit, row) for row in rows]
+    parts = [fit.contrast(row) for row in rows]
     df = min(part.degrees_of_freedom for part in parts)
     critical_t = _critical(_correlation(rows, fit.covariance), df, level)
     critical_z = 0.0
@@ -169,7 +152,7 @@ def judge(
     reasons = list(capped) or [""] * len(rows)
     found: list[Difference] = []
     for k, row in enumerate(rows):
-        part = contrast_of(fit, row)
+        part = fit.contrast(row)
         decision, equivalence, at_95, at_90 = (family[k] for family in families)
         said = verdict_of(*decision, margin, equivalence_interval=equivalence)
         found.append(
