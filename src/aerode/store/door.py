@@ -99,7 +99,7 @@ def document(record: object) -> str:
         raise RecordError(
             "this record would not come back as it is", _changed(record, again), where=where, next_step=_NEXT
         )  # fmt: skip
-    return text
+    return adapter.canonical(again)  # of what will be read: 1 and 1.0 are one text
 
 
 _NEXT = "mend the named fields and store it again; nothing was stored"

@@ -60,7 +60,7 @@ def test_a_changed_column_is_found_by_name(filled: BenchFile, column: str) -> No
     """One letter in any column of an old state of T2 names T2."""
     head = filled.history(Electrode, "T2")[1].digest
     assert spoil(
-        filled, f"UPDATE revision SET {column} = replace({column}, substr({column}, 1, 1), '7') || '' WHERE digest = ?", head
+        filled, f"UPDATE revision SET {column} = replace({column}, substr({column}, 1, 1), 'Z') || '' WHERE digest = ?", head
     ) == 1  # fmt: skip
 
     answer = filled.check()
