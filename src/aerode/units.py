@@ -46,7 +46,8 @@ class Typed:
 
 # Spellings of the bench that the unit library does not know. Common practice, no source.
 _ALIASES = {
-    "Ω": "ohm", "ω": "ohm", "ohms": "ohm", "r": "ohm", "kω": "kohm", "kΩ": "kohm",
+    "Ω": "ohm", "ω": "ohm", "Ohm": "ohm", "Ohms": "ohm", "kOhm": "kohm", "MOhm": "megaohm", "mOhm": "milliohm",
+    "ohms": "ohm", "r": "ohm", "kω": "kohm", "kΩ": "kohm",
     "mΩ": "milliohm", "mohm": "milliohm", "Mohm": "megaohm", "MΩ": "megaohm",
     "v": "V", "volt": "V", "volts": "V", "mv": "mV", "uv": "uV", "kv": "kV",
     "a": "A", "amp": "A", "amps": "A", "ma": "mA", "ua": "uA", "µa": "uA", "mah": "mAh", "ah": "Ah",
@@ -114,10 +115,9 @@ def _unit_name(text: str, target: str) -> str:
 def _factor(unit: str, target: str) -> tuple[float, float]:
     """`(scale, offset)` with value_in_target = scale * value + offset."""
     registry = _registry()
-    name = _unit_name(unit, target)
+    name = _unit_name(unit, target) if unit else "dimensionless"
     wanted = _unit_name(target, target) if target else "dimensionless"
-    if name == "%":
-        name = "percent"
+    name, wanted = ("percent" if word == "%" else word for word in (name, wanted))
     try:
         one = registry.Quantity(1.0, name).to(wanted or "dimensionless").magnitude
         zero = registry.Quantity(0.0, name).to(wanted or "dimensionless").magnitude

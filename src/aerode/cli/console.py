@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
+    from collections.abc import Callable, Generator, Iterable
 
 __all__ = ["bench_option", "json_option", "lines", "print_answer", "progress", "run"]
 
@@ -134,7 +134,7 @@ def run(arguments: list[str]) -> int:
 
 
 @contextmanager
-def progress(title: str) -> Iterator[Callable[[str, float], None]]:
+def progress(title: str) -> Generator[Callable[[str, float], None]]:
     """A progress line on standard error, with the time left; silent where nobody watches.
 
     Yields

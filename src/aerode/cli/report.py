@@ -13,13 +13,8 @@ __all__ = ["command"]
     "report", epilog='Example:  aerode report T1 T2 T3 --at "0.45 V" --by binder --to report.html'
 )
 @click.argument("electrodes", nargs=-1)
-@click.option(
-    "--at",
-    default="0.45 V",
-    show_default=True,
-    help="Where to compare: a voltage, or a current density.",
-)
-@click.option("--by", multiple=True, help="A factor whose effect is asked for; may be given again.")
+@click.option("--at", default="", help='Where: "0.45 V" or "2 mA/cm^2"; else as the claim says.')
+@click.option("--by", default="", help="A factor whose effect is asked for.")
 @click.option("--claim", default="", help="A claim of the bench, written down before the result.")
 @click.option("--room", default="", help="The room, for the cautions.")
 @click.option(
@@ -32,7 +27,7 @@ __all__ = ["command"]
 )
 @bench_option
 @json_option
-def command(electrodes: tuple[str, ...], at: str, by: tuple[str, ...], claim: str, room: str, place: str, bench: str,
+def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, place: str, bench: str,
             as_json: bool) -> None:  # fmt: skip
     """Write the one-page report of a comparison: verdict, why, curves, leaks, cautions, conditions, data."""
     from aerode.cli.console import progress

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from aerode.errors import StoreError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Generator
 
 __all__ = ["make_folder", "write_text"]
 
@@ -64,7 +64,7 @@ def _settle(folder: Path) -> None:
 
 
 @contextlib.contextmanager
-def _told(path: Path) -> Iterator[None]:
+def _told(path: Path) -> Generator[None]:
     try:
         yield
     except OSError as problem:

@@ -93,7 +93,9 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
 def correction_steps(comparison: Comparison) -> Figure:
     """By how much each correction moved each electrode, in per cent."""
     shown = _shown(comparison)
-    kinds = list(dict.fromkeys(c.what for p in shown for c in p.corrections))
+    kinds = list(
+        dict.fromkeys(c.what for p in shown for c in p.corrections if abs(c.ratio - 1.0) > 0.0005)
+    )
     series: list[Series] = []
     for k, kind in enumerate(kinds):
         points = [

@@ -71,18 +71,22 @@ def ammeter_order(comparison: Comparison) -> list[str]:
     return [p.electrode for p in sorted(read, key=lambda p: -(p.ammeter_mA or 0.0))]
 
 
-def _stands_out(piece: Piece, others: Sequence[Piece]) -> Correction | None:
-    """The correction of a piece that differs most, in the log, from the median of the others."""
-    best: tuple[float, Correction] | None = None
+def _away(piece: Piece, others: Sequence[Piece]) -> list[tuple[float, Correction]]:
+    """How far each correction of a piece lies, in the log, from the median of the others."""
+    found: list[tuple[float, Correction]] = []
     for correction in piece.corrections:
         logs = sorted(
             math.log(c.ratio) for p in others for c in p.corrections if c.what == correction.what
         )
         middle = logs[len(logs) // 2] if logs else 0.0
-        away = math.log(correction.ratio) - middle
-        if away < -_CLEARLY and (best is None or away < best[0]):
-            best = (away, correction)
-    return best[1] if best else None
+        found.append((math.log(correction.ratio) - middle, correction))
+    return found
+
+
+def _took_most(piece: Piece, others: Sequence[Piece]) -> Correction | None:
+    """The correction that took clearly more from this piece than from the others."""
+    taken = [(away, c) for away, c in _away(piece, others) if away < -_CLEARLY]
+    return min(taken, key=lambda pair: pair[0])[1] if taken else None
 
 
 def biggest_fall(comparison: Comparison) -> Fall | None:
@@ -96,7 +100,7 @@ def biggest_fall(comparison: Comparison) -> Fall | None:
 
     def weight(name: str) -> tuple[int, float]:
         others = [p for p in pieces.values() if p.electrode != name]
-        found = _stands_out(pieces[name], others)
+        found = _took_most(pieces[name], others)
         return (lost[name], -math.log(found.ratio) if found else 0.0)
 
     name = max(lost, key=weight)
@@ -106,15 +110,16 @@ def biggest_fall(comparison: Comparison) -> Fall | None:
         ammeter_place=read.index(name) + 1,
         fair_place=fair.index(name) + 1,
         of=len(read),
-        because=_stands_out(pieces[name], others),
+        because=_took_most(pieces[name], others),
     )
 
 
 def why_it_moved(piece: Piece, others: Sequence[Piece]) -> str:
-    """The correction of one electrode that stands out, in words, or that none does."""
-    found = _stands_out(piece, others)
-    if found is None:
-        return "no correction stands out"
-    return f"{found.what} {100.0 * (found.ratio - 1.0):+.0f} %" + (
-        f": {found.detail}" if found.detail else ""
-    )
+    """The corrections that moved one electrode clearly against the others, the largest first."""
+    found = [(away, c) for away, c in _away(piece, others) if abs(away) > _CLEARLY]
+    found.sort(key=lambda pair: -abs(pair[0]))
+    said = [
+        f"{c.what} {100.0 * (c.ratio - 1.0):+.0f} %" + (f": {c.detail}" if c.detail else "")
+        for _, c in found
+    ]
+    return "; ".join(said).replace("-", "−") or "as the others"

@@ -57,12 +57,14 @@ def read_json(cls: type[T], text: str | bytes, *, where: str = "") -> T:
 
 def write(record: object) -> dict[str, Any]:
     """A record as plain values that JSON can hold; fields that keep their default are left out."""
-    return _adapter(type(record)).dump_python(record, mode="json", exclude_defaults=True)
+    return _adapter(type(record)).dump_python(
+        record, mode="json", exclude_defaults=True, warnings=False
+    )
 
 
 def write_whole(record: object) -> dict[str, Any]:
     """A record as plain values with every field, in the order of its definition (`schema` first)."""
-    return _adapter(type(record)).dump_python(record, mode="json")
+    return _adapter(type(record)).dump_python(record, mode="json", warnings=False)
 
 
 def canonical(record: object) -> str:

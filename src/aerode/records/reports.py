@@ -19,6 +19,8 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     numbers: tuple[int, ...] = ()
     note: str = ""
+    folded: bool = False
+    """Long detail that opens on demand; its caption is what one clicks."""
 
 
 @record

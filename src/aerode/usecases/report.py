@@ -3,30 +3,38 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 from aerode import __version__, units
 from aerode.measure import picturing, telling
 from aerode.records.adapter import canonical
 from aerode.records.comparisons import Comparison, Contrast
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.marks import Known
+from aerode.records.mixes import Mix
 from aerode.records.places import Bench
 from aerode.records.reports import Report, Section, Table
 from aerode.records.results import Estimate, Level
 from aerode.records.runs import Reading, Run
+from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.compare import compare
+from aerode.usecases.fit import FitQuestion, fit_bench_run
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
     from datetime import datetime
 
     from aerode.records.cautions import CautionSheet
-    from aerode.records.comparisons import Effect, Piece
+    from aerode.records.comparisons import Effect, Overturn, Piece
     from aerode.records.fits import Fit
     from aerode.records.reports import SourceLine
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["data_digest", "report"]
+__all__ = ["compare_and_report", "data_digest", "report"]
 
+NEAREST = 5
+"""Inputs shown at once among those that could overturn the verdict; the others open on demand."""
 MOST_CONTRASTS = 10
 """Rows of the verdict figure; the table holds all."""
 
@@ -70,7 +78,7 @@ def report(
         lead_figure=picturing.ammeter_beside_fair(comparison),
         lead_note=fall.sentence() if fall else "",
         sections=tuple(_sections(bench, comparison, fits, runs)),
-        cautions=tuple(sheets),
+        cautions=_once(sheets),
         comparison=comparison,
         sources=tuple(sources),
         invented=invented,
@@ -78,6 +86,85 @@ def report(
         version=__version__,
         data_digest=data_digest(comparison, runs),
     )
+
+
+def _once(sheets: Sequence[CautionSheet]) -> tuple[CautionSheet, ...]:
+    """Each caution once: what several mixes share is not said again."""
+    seen: set[tuple[str, str, str]] = set()
+    kept: list[CautionSheet] = []
+    for sheet in sheets:
+        fresh = [c for c in sheet.cautions if (c.hazard, c.headline, c.do) not in seen]
+        seen |= {(c.hazard, c.headline, c.do) for c in fresh}
+        if fresh:
+            kept.append(replace(sheet, cautions=tuple(fresh)))
+    return tuple(kept)
+
+
+def compare_and_report(
+    bench: BenchFile,
+    electrodes: Sequence[str],
+    *,
+    at: str,
+    by: str,
+    claim: str,
+    room: str,
+    moment: datetime,
+    step: Callable[[str, float], None],
+) -> Report:
+    """Compare electrodes of a bench and put the answer on one page.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    electrodes : sequence of str
+        Names; none for all that were measured.
+    at : str
+        A voltage ("0.45 V") or a current density ("2 mA/cm^2"); "" leaves it to the claim.
+    by, claim, room : str
+        A factor, a claim of the bench, a room for the cautions; "" for none.
+    moment : datetime
+        When it is made.
+    step : callable
+        Told what is being done and which share of the whole is done.
+    """
+    step("comparing", 0.05)
+    comparison = compare(bench, electrodes, by=by, claim=claim, **_point(at))
+    step("fitting the curves", 0.60)
+    names = {name for piece in comparison.pieces for name in piece.runs if not piece.control}
+    fits = [
+        fit_bench_run(bench, run.name, FitQuestion()) for run in bench.all(Run) if run.name in names
+    ]
+    step("looking for what can hurt", 0.85)
+    asked = CautionQuestion(room=room)
+    sheets = [what_can_hurt(bench, item, asked) for item in _items(bench, comparison)]
+    step("laying it out", 0.95)
+    return report(bench, comparison, fits, sheets, moment=moment)
+
+
+def _point(at: str) -> dict[str, Any]:
+    """Where to compare, by the unit that was typed."""
+    if not at.strip():
+        return {}
+    _, unit = units.read_number(at)
+    if units.same_kind(unit, "A/m^2"):
+        return {"at_current_density": units.read(at, "A/m^2", field="at").value}
+    return {
+        "at_voltage": units.read(at, "V", bare=("V", "mV"), plausible=(0.0, 2.7), field="at").value
+    }
+
+
+def _items(bench: BenchFile, comparison: Comparison) -> list[str]:
+    """The mixes behind the pieces, and one cell: what someone who repeats it would handle."""
+    mixes: dict[str, None] = {}
+    cells: list[str] = []
+    for piece in comparison.pieces:
+        electrode = bench.find(Electrode, piece.electrode)
+        for layer in electrode.layers if electrode else ():
+            if layer.mix and bench.find(Mix, layer.mix) is not None:
+                mixes[f"mix:{layer.mix}"] = None
+        cells += [f"cell:{c.name}" for c in bench.all(Cell) if c.electrode == piece.electrode]
+    return [*mixes, *cells[:1]]
 
 
 def data_digest(comparison: Comparison, runs: Sequence[Run]) -> str:
@@ -126,7 +213,9 @@ def _why(comparison: Comparison) -> Section:
     pieces = [p for p in comparison.pieces if p.fair.value is not None and not p.control]
     if not any(p.corrections for p in pieces):
         return Section(name="why", title="Why each one moved", sentence="No correction was needed.")
-    kinds = list(dict.fromkeys(c.what for p in pieces for c in p.corrections))
+    kinds = list(
+        dict.fromkeys(c.what for p in pieces for c in p.corrections if abs(c.ratio - 1.0) > 0.0005)
+    )
     rows: list[tuple[str, ...]] = []
     for piece in pieces:
         by_kind = {c.what: c.ratio for c in piece.corrections}
@@ -207,10 +296,16 @@ def _verdicts(comparison: Comparison) -> Section:
         tables.append(_effect_table(comparison.effects))
     if recipes:
         tables.append(
-            _contrast_table("Do these recipes differ? The spread between builds counts.", recipes)
+            _contrast_table(
+                "Do these recipes differ? The spread between builds counts.",
+                recipes,
+                folded=bool(comparison.effects),
+            )
         )
     if pieces:
-        tables.append(_contrast_table("Do these pieces differ? Measurement error alone.", pieces))
+        tables.append(
+            _contrast_table("Do these pieces differ? Measurement error alone.", pieces, folded=True)
+        )
     if comparison.reach:
         tables.append(_reach_table(comparison))
     return Section(
@@ -219,8 +314,12 @@ def _verdicts(comparison: Comparison) -> Section:
         sentence=f"Margin that matters: a ratio of {comparison.margin:g}. Intervals are 95 %.",
         figures=tuple(figures),
         tables=tuple(tables),
-        lines=(*comparison.next_steps, *comparison.warnings),
+        lines=tuple(_sentence(line) for line in (*comparison.next_steps, *comparison.warnings)),
     )
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}" + ("" if text.endswith((".", "?")) else ".")
 
 
 def _piece_table(comparison: Comparison) -> Table:
@@ -247,7 +346,7 @@ def _piece_table(comparison: Comparison) -> Table:
             "electrode",
             "recipe",
             "ammeter [mA]",
-            f"fair value [{comparison.value_unit}]",
+            f"fair value [{comparison.value_unit.replace('^2', '²')}]",
             "95 % interval",
             "state",
         ),
@@ -285,7 +384,7 @@ def _effect_table(effects: Sequence[Effect]) -> Table:
     )
 
 
-def _contrast_table(caption: str, contrasts: Sequence[Contrast]) -> Table:
+def _contrast_table(caption: str, contrasts: Sequence[Contrast], *, folded: bool = False) -> Table:
     def row(c: Contrast) -> tuple[str, ...]:
         freedom = "–" if c.degrees_of_freedom is None else f"{c.degrees_of_freedom:.3g}"
         ratio = "–" if c.ratio is None else f"{c.ratio:.2f}"
@@ -310,6 +409,7 @@ def _contrast_table(caption: str, contrasts: Sequence[Contrast]) -> Table:
         ),
         rows=tuple(row(c) for c in contrasts),
         numbers=(1, 2, 3),
+        folded=folded,
     )
 
 
@@ -339,50 +439,81 @@ def _reach_table(comparison: Comparison) -> Table:
 
 
 def _doubts(comparison: Comparison) -> Section:
+    near = [o for o in comparison.overturn if o.to_verdict is not None and o.change is not None]
+    near.sort(key=lambda o: abs(o.in_uncertainties or 0.0))
+    far = [o for o in comparison.overturn if o.to_verdict is None]
+    dropped = [o for o in comparison.overturn if o.to_verdict is not None and o.change is None]
     tables: list[Table] = []
-    if comparison.overturn:
+    if near:
+        caption = "The smallest change of one input that would overturn the verdict, found by running it again"
+        tables.append(_overturn_table(caption, near[:NEAREST]))
+    if len(near) > NEAREST or far:
         tables.append(
-            Table(
-                caption="The smallest change of one input that would overturn the verdict, found by running it again",
-                columns=("input", "verdict on", "change", "in uncertainties", "would become"),
-                rows=tuple(
-                    (
-                        o.input,
-                        o.contrast,
-                        "none would"
-                        if o.change is None
-                        else f"{o.change:+.3g} {o.unit}".replace("-", "−"),
-                        "–" if o.in_uncertainties is None else f"{abs(o.in_uncertainties):.1f}",
-                        str(o.to_verdict) if o.to_verdict else o.reason or "–",
-                    )
-                    for o in comparison.overturn
-                ),
-                numbers=(2, 3),
+            _overturn_table(
+                "Inputs farther away, or that could not overturn it",
+                [*near[NEAREST:], *far],
+                folded=True,
             )
         )
     if comparison.air_or_battery:
-        tables.append(
-            Table(
-                caption="Air cathode or battery? Charge drawn against the charge the electrode itself may hold",
-                columns=("electrode", "drawn", "may hold up to", "answer", "next"),
-                rows=tuple(
-                    (
-                        a.electrode,
-                        f"{_estimate(a.charge_drawn)} {a.charge_drawn.unit}",
-                        f"{_estimate(a.stored_charge)} {a.stored_charge.unit}",
-                        a.detail,
-                        a.next_step or "–",
-                    )
-                    for a in comparison.air_or_battery
-                ),
-            )
-        )
+        tables.append(_air_table(comparison))
+    lines = tuple(
+        f"{o.input[:1].upper()}{o.input[1:]}: {o.contrast} would become {o.to_verdict}."
+        for o in dropped
+    )
     return Section(
         name="doubts",
         title="What would overturn it",
-        sentence="An input several uncertainties away from overturning the verdict is no worry; one within two is.",
+        sentence="An input many uncertainties away from overturning the verdict is no worry; one within two is.",
         tables=tuple(tables),
+        lines=lines,
     )
+
+
+def _overturn_table(caption: str, rows: Sequence[Overturn], *, folded: bool = False) -> Table:
+    def change(o: Overturn) -> str:
+        if o.change is not None:
+            return f"{o.change:+.3g} {o.unit}".replace("-", "−")
+        return "left out" if o.to_verdict is not None else o.reason
+
+    return Table(
+        caption=caption,
+        columns=("input", "verdict on", "change", "in uncertainties", "would become"),
+        rows=tuple(
+            (
+                o.input,
+                o.contrast,
+                change(o),
+                "–" if o.in_uncertainties is None else f"{abs(o.in_uncertainties):.1f}",
+                str(o.to_verdict) if o.to_verdict else "no change",
+            )
+            for o in rows
+        ),
+        numbers=(2, 3),
+        folded=folded,
+    )
+
+
+def _air_table(comparison: Comparison) -> Table:
+    return Table(
+        caption="Air cathode or battery? Charge drawn against the charge the electrode itself may hold",
+        columns=("electrode", "drawn", "may hold up to", "answer", "next"),
+        rows=tuple(
+            (
+                a.electrode,
+                f"{_estimate(a.charge_drawn)} {_unit(a.charge_drawn)}",
+                f"{_estimate(a.stored_charge)} {_unit(a.stored_charge)}",
+                a.detail,
+                a.next_step or "–",
+            )
+            for a in comparison.air_or_battery
+        ),
+        folded=len(comparison.air_or_battery) > 3,
+    )
+
+
+def _unit(estimate: Estimate) -> str:
+    return estimate.unit.replace("^2", "²")
 
 
 def _leaks(comparison: Comparison) -> Section:
@@ -397,18 +528,27 @@ def _leaks(comparison: Comparison) -> Section:
         title="Leaks",
         sentence=sentence,
         figures=(picturing.leak_times(comparison),),
-        lines=tuple(f"{line.electrode}: {line.detail}" for line in comparison.leaks if line.detail),
+        lines=tuple(f"{line.electrode} {line.detail}." for line in wet if line.detail),
     )
 
 
 def _conditions(comparison: Comparison) -> Section:
+    blocking = [c.condition for c in comparison.conditions if c.blocks]
+    may = [c.condition for c in comparison.conditions if c.known is Known.MAY_DIFFER]
+    measured = sum(1 for c in comparison.conditions if c.known is Known.MEASURED)
     return Section(
         name="conditions",
         title="Conditions",
+        sentence=(
+            f"{measured} of {len(comparison.conditions)} were measured; "
+            + (f"may differ: {', '.join(may)}. " if may else "none is left that may differ. ")
+            + (f"Blocking: {', '.join(blocking)}." if blocking else "None blocks the comparison.")
+        ),
         tables=(
             Table(
                 caption="How each condition is known",
                 columns=("condition", "known", "detail", "blocks", "what would mend it"),
+                folded=True,
                 rows=tuple(
                     (
                         c.condition,
@@ -456,6 +596,7 @@ def _recipe_section(bench: BenchFile, comparison: Comparison) -> Section:
         tables=(
             Table(
                 caption="How each piece was made",
+                folded=True,
                 columns=(
                     "electrode",
                     "recipe",
@@ -491,6 +632,7 @@ def _data(comparison: Comparison, runs: Sequence[Run]) -> Section:
         tables=(
             Table(
                 caption="Readings of every run, in the order of the day",
+                folded=True,
                 columns=("order", "run", "readings"),
                 rows=tuple(
                     (
