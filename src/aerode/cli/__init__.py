@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from aerode import __version__
+from aerode.version import VERSION
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,7 +57,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         sys.stdout.write(help_text())
         sys.exit(0)
     if words[0] == "--version":
-        sys.stdout.write(f"aerode {__version__}\n")
+        sys.stdout.write(f"aerode {VERSION}\n")
         sys.exit(0)
     from aerode.cli.console import run
 

@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from aerode import __version__, units
+from aerode import units
 from aerode.measure import picturing, telling
 from aerode.records.adapter import canonical
 from aerode.records.comparisons import Comparison, Contrast
@@ -20,6 +20,7 @@ from aerode.records.runs import Reading, Run
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.compare import compare
 from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.version import VERSION
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -83,7 +84,7 @@ def report(
         sources=tuple(sources),
         invented=invented,
         made=moment.date().isoformat(),
-        version=__version__,
+        version=VERSION,
         data_digest=data_digest(comparison, runs),
     )
 
