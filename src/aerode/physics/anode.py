@@ -27,6 +27,7 @@ __all__ = [
     "anode_potential",
     "corrosion_current",
     "faradaic_efficiency",
+    "potential_of",
     "rest_corrosion",
 ]
 
@@ -203,6 +204,37 @@ def _potential(anode: AnodeParameters, i: Floats) -> Floats:
     if anode.tafel_slope is not None and anode.exchange_current is not None:
         potential = potential + anode.tafel_slope * np.arcsinh(0.5 * i / anode.exchange_current)
     return np.asarray(potential, dtype=np.float64)
+
+
+def potential_of(anode: AnodeParameters, current_density: float) -> float:
+    """The potential of the anode at one current density, unchecked: for the inside of a search.
+
+    Parameters
+    ----------
+    anode : AnodeParameters
+        The anode.
+    current_density : float [A/m^2]
+        Drawn, per anode area.
+
+    Returns
+    -------
+    float [V]
+
+    Notes
+    -----
+    As `anode_potential`, without its tests of the argument.
+
+    Examples
+    --------
+    >>> anode = AnodeParameters(rest_potential=-1.45, resistance=1e-4, corrosion_at_rest=0.0,
+    ...     under_load=CorrosionWithCurrent(change_per_current=0.0))
+    >>> potential_of(anode, 500.0)
+    -1.4
+    """
+    potential = anode.rest_potential + current_density * anode.resistance
+    if anode.tafel_slope is not None and anode.exchange_current is not None:
+        potential += anode.tafel_slope * math.asinh(0.5 * current_density / anode.exchange_current)
+    return potential
 
 
 def rest_corrosion(

@@ -16,7 +16,7 @@ from scipy.optimize import brentq, minimize_scalar
 
 from aerode.errors import CannotTellError
 from aerode.physics import checked_inputs, checked_scalars
-from aerode.physics.anode import AnodeParameters, anode_potential
+from aerode.physics.anode import AnodeParameters, anode_potential, potential_of
 from aerode.physics.cell_cathode import CathodeCurve
 from aerode.physics.checked_inputs import Floats
 from aerode.quantities import Reason
@@ -321,7 +321,7 @@ def cell_curve(cell: CellParameters, current_densities: ArrayLike) -> CellCurve:
 def _voltage(cell: CellParameters, i: float) -> float:
     """The voltage without checks, for searches."""
     cathode = float(cell.cathode.potential(np.float64(i)))
-    anode = float(anode_potential(cell.anode, i / cell.anode_per_cathode_area))
+    anode = potential_of(cell.anode, i / cell.anode_per_cathode_area)
     return cathode - anode - i * _resistance(cell)
 
 

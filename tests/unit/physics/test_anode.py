@@ -15,6 +15,7 @@ from aerode.physics.anode import (
     anode_potential,
     corrosion_current,
     faradaic_efficiency,
+    potential_of,
     rest_corrosion,
 )
 
@@ -39,6 +40,7 @@ def test_tafel_far_from_rest() -> None:
     anode = replace(PLAIN, resistance=0.0, tafel_slope=0.05, exchange_current=0.01)
     step = float(anode_potential(anode, 1000.0) - anode_potential(anode, 100.0))
     assert step == pytest.approx(0.05 * np.log(10.0), rel=1e-6)
+    assert potential_of(anode, 100.0) == pytest.approx(float(anode_potential(anode, 100.0)))
 
 
 @pytest.mark.parametrize(("beta", "way"), [(0.1, 1.0), (-0.05, -1.0)])
