@@ -70,6 +70,6 @@ CONTROL_TIMES = ((0.0, 17.9), (4.5, 22.8), (9.0, 27.8))
 """Place in the day's order and temperature [degC] of each run of the control."""
 
 
-def log_vigour(coded: dict[str, float]) -> float:
+def log_vigour(coded: dict[str, float], effects: dict[str, float]) -> float:
     """What a recipe does to the film, as the log of its vigour, without build spread."""
-    return sum(EFFECTS[name] * coded[name] for name in EFFECTS)
+    return sum(effects[name] * coded[name] for name in effects)

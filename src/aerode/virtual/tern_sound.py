@@ -53,27 +53,29 @@ def _at_reference(vigour_log: float) -> float:
     return HiddenCell(math.exp(vigour_log), 1.0, 0.0).current_density_at(REFERENCE_VOLTAGE)
 
 
-def _truth(built: dict[str, float]) -> Truth:
-    effects = {
-        name: _at_reference(EFFECTS[name]) / _at_reference(-EFFECTS[name]) for name in EFFECTS
+def _truth(built: dict[str, float], effects: dict[str, float]) -> Truth:
+    ratios = {
+        name: _at_reference(effects[name]) / _at_reference(-effects[name]) for name in effects
     }
     return Truth(
         at_voltage=REFERENCE_VOLTAGE,
         current_density={name: _at_reference(value) for name, value in built.items()},
         recipe_current_density={
-            plan.name: _at_reference(log_vigour(plan.coded)) for plan in ELECTRODES
+            plan.name: _at_reference(log_vigour(plan.coded, effects)) for plan in ELECTRODES
         },
-        effects=effects,
+        effects=ratios,
     )
 
 
-def build(dice: Generator) -> VirtualBench:
+def build(dice: Generator, *, idle: bool = False) -> VirtualBench:
     """Draw one invented bench.
 
     Parameters
     ----------
     dice : numpy Generator
         All chance of this bench: build spread, meter gain, resistor parts, photo areas, last digits.
+    idle : bool
+        True for a bench on which no factor does anything: whatever is shown there is shown falsely.
 
     Returns
     -------
@@ -87,8 +89,9 @@ def build(dice: Generator) -> VirtualBench:
     >>> sorted(bench.truth.current_density)[:2]
     ['T1', 'T2']
     """
+    effects = dict.fromkeys(EFFECTS, 0.0) if idle else EFFECTS
     built = {
-        plan.name: log_vigour(plan.coded) + BUILD_SPREAD * float(dice.standard_normal())
+        plan.name: log_vigour(plan.coded, effects) + BUILD_SPREAD * float(dice.standard_normal())
         for plan in ELECTRODES
     }
     control_vigour = BUILD_SPREAD * float(dice.standard_normal())
@@ -103,9 +106,9 @@ def build(dice: Generator) -> VirtualBench:
         runs += electrode_runs(plan, built[plan.name], hidden, dice)
     runs += control_runs(control_vigour, hidden, dice)
     records += [*sorted(runs, key=lambda run: run.order), *seep_runs()]
-    return VirtualBench(tuple(records), _truth(built))
+    return VirtualBench(tuple(records), _truth(built, effects))
 
 
-def draw(seed: int) -> VirtualBench:
-    """The invented bench of a seed."""
-    return build(default_rng(seed))
+def draw(seed: int, *, idle: bool = False) -> VirtualBench:
+    """The invented bench of a seed; on an idle one no factor does anything."""
+    return build(default_rng(seed), idle=idle)
