@@ -20,6 +20,7 @@ from aerode.records.materials import (
 from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Bench, Claim, Room, RunOrder
 from aerode.records.runs import Run, Unsorted
+from aerode.records.symptoms import Symptom
 
 __all__ = ["KINDS"]
 
@@ -41,5 +42,6 @@ KINDS: dict[str, type] = {
     "room": Room,
     "claim": Claim,
     "order": RunOrder,
+    "symptom": Symptom,
     "acknowledgement": Acknowledgement,
 }
