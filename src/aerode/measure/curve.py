@@ -21,6 +21,7 @@ __all__ = [
     "current_through",
     "largest_power",
     "voltage_at_current",
+    "voltage_of_each",
 ]
 
 Floats = NDArray[np.float64]
@@ -204,11 +205,45 @@ def voltage_at_current(curve: Curve, current: ArrayLike) -> Floats:
     """
     asked = np.asarray(current, dtype=np.float64)
     used = asked / curve.limiting_current[:, None]
-    if not (np.all(asked > 0.0) and np.all(used < 1.0)):
-        raise CannotTellError(str(Reason.BEYOND_LIMIT), where="current")
+    _refuse_beyond(asked, used)
     b = curve.slope[:, None]
     kinetic = b * (np.log1p(-used) - np.log(asked))
     return curve.intercept[:, None] + kinetic - asked * curve.resistance[:, None]
+
+
+def voltage_of_each(curve: Curve, current: ArrayLike) -> Floats:
+    """The voltage of each curve at a current of its own.
+
+    Parameters
+    ----------
+    curve : Curve
+        m curves.
+    current : float or array (m,) [A]
+
+    Returns
+    -------
+    array (m,) [V]
+
+    Raises
+    ------
+    CannotTellError
+        At or beyond a limiting current.
+
+    Examples
+    --------
+    >>> round(float(voltage_of_each(Curve.of(0.30, 0.055, 3.75, 0.06), 0.020)[0]), 4)
+    0.4179
+    """
+    asked = np.asarray(current, dtype=np.float64)
+    used = asked / curve.limiting_current
+    _refuse_beyond(asked, used)
+    kinetic = curve.slope * (np.log1p(-used) - np.log(asked))
+    return curve.intercept + kinetic - asked * curve.resistance
+
+
+def _refuse_beyond(current: Floats, used: Floats) -> None:
+    if not (np.all(current > 0.0) and np.all(used < 1.0)):
+        raise CannotTellError(str(Reason.BEYOND_LIMIT), where="current")
 
 
 def largest_power(curve: Curve) -> tuple[Floats, Floats]:

@@ -11,10 +11,10 @@ from numpy.typing import ArrayLike, NDArray
 from aerode.errors import RangeError
 
 __all__ = [
-    "Saturation",
+    "Approach",
     "SettledVoltage",
+    "approach",
     "has_settled",
-    "saturation",
     "settled_voltage",
 ]
 
@@ -34,40 +34,20 @@ _READING_SPREAD = 0.0003
 
 
 @dataclass(frozen=True, slots=True)
-class Saturation:
-    """The least-squares curve b1·(1 - exp(-b2·t)), with an offset where asked for.
+class Approach:
+    """Where an exponential approach ends, averaged over every time constant that the readings allow.
 
     Parameters
     ----------
-    rise : float [same as y]
-        b1.
-    rise_uncertainty : float [same as y]
-        Its standard deviation.
-    rate : float [1/unit of t]
-        b2, one over the time constant.
-    rate_uncertainty : float [1/unit of t]
-    offset : float [same as y]
-        Value at t = 0; zero where it was not fitted.
-    offset_uncertainty : float [same as y]
-    sum_of_squares : float [y^2]
-        Of the residuals.
-    final_uncertainty : float [same as y]
-        Standard deviation of offset + rise.
+    final : float [same as the values]
+    standard_uncertainty : float [same as the values]
+    time_constant : float [same as the times]
+        Geometric mean.
     """
 
-    rise: float
-    rise_uncertainty: float
-    rate: float
-    rate_uncertainty: float
-    offset: float
-    offset_uncertainty: float
-    sum_of_squares: float
-    final_uncertainty: float
-
-    @property
-    def final(self) -> float:
-        """Where it is going."""
-        return self.offset + self.rise
+    final: float
+    standard_uncertainty: float
+    time_constant: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,66 +75,62 @@ class SettledVoltage:
     reason: str = ""
 
 
-def _basis(t: Floats, rates: Floats, offset: bool) -> Floats:
-    """Columns of the model for every rate: (k, n, 1) or (k, n, 2)."""
-    rise = -np.expm1(-rates[:, None] * t)
-    return np.stack([rise, np.ones_like(rise)], axis=-1) if offset else rise[..., None]
-
-
-def _linear(basis: Floats, y: Floats) -> tuple[Floats, Floats]:
-    """For every rate the best linear parameters (k, p) and the sum of squares (k,)."""
-    q, r = np.linalg.qr(basis)
-    onto: Floats = np.asarray(np.einsum("knp,n->kp", q, y))
-    best: Floats = np.asarray(np.linalg.solve(r, onto[..., None]), dtype=np.float64)[..., 0]
-    residual = y - np.einsum("knp,kp->kn", basis, best)
-    return best, np.square(residual).sum(axis=1)
-
-
-def saturation(time: ArrayLike, value: ArrayLike, *, offset: bool = False) -> Saturation:
-    """The least-squares fit of an exponential approach to a final value; no start is needed.
+def approach(
+    time: ArrayLike, value: ArrayLike, *, offset: bool = True, floor: float = 0.0
+) -> Approach:
+    """The end of an exponential approach a + c·(1 - exp(-t/τ)), with its uncertainty.
 
     Parameters
     ----------
     time : array (n,) [any]
-        Not negative, at least three different.
+        Not negative, three or more different.
     value : array (n,) [any]
-        What was read.
+        n at least 4, 3 without an offset.
     offset : bool
-        Also fit the value at t = 0: a + b1·(1 - exp(-b2·t)).
+        False where the approach is known to begin at zero.
+    floor : float [same as value]
+        Standard deviation of a single value that is taken for certain, whatever the residuals say.
 
     Returns
     -------
-    Saturation
+    Approach
 
     Raises
     ------
     RangeError
-        If there are too few points, or the two lengths differ.
+        With too few points.
 
     Notes
     -----
-    For a given rate the rest is linear, so only the rate is searched: a grid in its logarithm, then
-    Gauss-Newton steps on the whole problem, each kept only if it lowers the sum of squares.
-    Standard deviations are those of linear regression at the minimum, with n - p degrees of freedom.
+    For a given τ the rest is linear. The end is averaged over τ with the weight
+    |XᵀX|^(-1/2)·S^(-(n-p)/2), S the sum of squares and p the number of linear parameters: flat
+    priors on a, c and ln τ, 1/σ on the scatter; a t distribution at each τ. τ from a sixtieth to
+    eight times the time watched; the grid is laid twice, the second time over the part that carries
+    weight, so that it is never coarser than what it describes. Wider and more honest than a
+    linearised error where less than two time constants were seen.
 
     Examples
     --------
     >>> import numpy as np
     >>> t = np.arange(0.0, 60.0, 10.0)
-    >>> fit = saturation(t, 0.61 + 0.13 * (1 - np.exp(-t / 20.0)), offset=True)
-    >>> round(fit.final, 6), round(1 / fit.rate, 4)
-    (0.74, 20.0)
+    >>> end = approach(t, 0.61 + 0.13 * (1 - np.exp(-t / 20.0)), floor=0.0003)
+    >>> round(end.final, 2), round(end.time_constant)
+    (0.74, 20)
     """
     t, y = _checked(time, value, fewest=4 if offset else 3)
     span = float(t.max())
-    grid = np.geomspace(
-        0.003 / span, 30.0 / max(float(np.diff(np.unique(t)).min()), 1e-3 * span), 400
-    )
-    linear, squares = _linear(_basis(t, grid, offset), y)
-    best = int(np.argmin(squares))
-    parameters = np.concatenate([linear[best], [np.log(grid[best])]])
-    parameters, jacobian, residual = _polish(t, y, parameters, offset)
-    return _saturation(parameters, jacobian, residual, offset)
+    constants = np.geomspace(span / 60.0, 8.0 * span, _GRID)
+    _, _, log_weight = _at_each(t, y, constants, offset, floor)
+    carrying = np.flatnonzero(log_weight > log_weight.max() - 30.0)
+    low, high = max(carrying[0] - 1, 0), min(carrying[-1] + 1, _GRID - 1)
+    constants = np.geomspace(constants[low], constants[high], _GRID)
+    final, variance, log_weight = _at_each(t, y, constants, offset, floor)
+    weight = np.exp(log_weight - log_weight.max())
+    weight[[0, -1]] *= 0.5
+    weight /= weight.sum()
+    mean = float(weight @ final)
+    sd = float(np.sqrt(weight @ (variance + np.square(final - mean))))
+    return Approach(mean, sd, float(np.exp(weight @ np.log(constants))))
 
 
 def _checked(time: ArrayLike, value: ArrayLike, fewest: int) -> tuple[Floats, Floats]:
@@ -173,53 +149,22 @@ def _checked(time: ArrayLike, value: ArrayLike, fewest: int) -> tuple[Floats, Fl
     return t, y
 
 
-def _model(t: Floats, p: Floats, offset: bool) -> tuple[Floats, Floats]:
-    """Value and derivatives by rise, (offset,) ln rate."""
-    rate = np.exp(p[-1])
-    fading = np.exp(-rate * t)
-    columns = [-np.expm1(-rate * t)]
-    if offset:
-        columns.append(np.ones_like(t))
-    linear = np.stack(columns, axis=1)
-    return linear @ p[:-1], np.column_stack([linear, p[0] * rate * t * fading])
-
-
-def _polish(t: Floats, y: Floats, p: Floats, offset: bool) -> tuple[Floats, Floats, Floats]:
-    value, jacobian = _model(t, p, offset)
-    residual = y - value
-    for _ in range(100):
-        move = np.linalg.lstsq(jacobian, residual, rcond=None)[0]
-        for _ in range(30):
-            fresh = p + move
-            value, fresh_jacobian = _model(t, fresh, offset)
-            if np.square(y - value).sum() <= np.square(residual).sum():
-                break
-            move = 0.5 * move
-        else:
-            break
-        p, residual, jacobian = fresh, y - value, fresh_jacobian
-        if np.abs(move[-1]) < 1e-12:
-            break
-    return p, jacobian, residual
-
-
-def _saturation(p: Floats, jacobian: Floats, residual: Floats, offset: bool) -> Saturation:
-    freedom = max(residual.size - p.size, 1)
-    squares = float(np.square(residual).sum())
-    covariance = np.linalg.pinv(jacobian.T @ jacobian) * squares / freedom
-    sd = np.sqrt(np.diagonal(covariance))
-    rate = float(np.exp(p[-1]))
-    last = np.array([1.0, 1.0, 0.0] if offset else [1.0, 0.0])
-    return Saturation(
-        rise=float(p[0]),
-        rise_uncertainty=float(sd[0]),
-        rate=rate,
-        rate_uncertainty=float(rate * sd[-1]),
-        offset=float(p[1]) if offset else 0.0,
-        offset_uncertainty=float(sd[1]) if offset else 0.0,
-        sum_of_squares=squares,
-        final_uncertainty=float(np.sqrt(last @ covariance @ last)),
-    )
+def _at_each(
+    t: Floats, y: Floats, constants: Floats, offset: bool, floor: float
+) -> tuple[Floats, Floats, Floats]:
+    """For every time constant: the end, its variance, and the logarithm of its weight."""
+    rise = -np.expm1(-t / constants[:, None])
+    basis = np.stack([rise, np.ones_like(rise)], axis=-1) if offset else rise[..., None]
+    freedom = t.size - basis.shape[-1]
+    normal: Floats = np.asarray(np.einsum("knp,knq->kpq", basis, basis))
+    inverse: Floats = np.asarray(np.linalg.inv(normal), dtype=np.float64)
+    onto: Floats = np.asarray(np.einsum("knp,n->kp", basis, y))
+    best: Floats = np.asarray(np.einsum("kpq,kq->kp", inverse, onto))
+    residual = y - np.asarray(np.einsum("knp,kp->kn", basis, best))
+    squares = np.square(residual).sum(axis=1) + t.size * floor**2
+    log_weight = -0.5 * (np.linalg.slogdet(normal)[1] + freedom * np.log(squares))
+    variance = inverse.sum(axis=(1, 2)) * squares / max(freedom - 2, 1)
+    return best.sum(axis=1), variance, np.asarray(log_weight, dtype=np.float64)
 
 
 def has_settled(trace: Sequence[tuple[float, float]], count: float = 0.001) -> bool:
@@ -284,12 +229,9 @@ def settled_voltage(
 
     Notes
     -----
-    V(t) = a + c·(1 - exp(-t/τ)). The final value is averaged over every τ that the trace allows:
-    weight |XᵀX|^(-1/2)·S^(-(n-2)/2) on a fine grid in ln τ (flat prior in ln τ up to eight times
-    the time watched), a t distribution at each; S is not let fall below what rounding to `count`
-    leaves. This is wider and more honest than a linearised error where less than two time constants
-    were seen. Refused: fewer than four readings, less than 0.7 τ watched, or more than 15 mV of
-    standard uncertainty. Do not use it where the voltage first moves one way, then the other.
+    The extrapolation is that of `approach`. Refused: fewer than four readings, less than 0.7 τ
+    watched, or more than 15 mV of standard uncertainty. Do not use it where the voltage first moves
+    one way, then the other.
 
     Examples
     --------
@@ -313,27 +255,10 @@ def settled_voltage(
             f"read at least {_FEWEST}, 20 s apart",
         )
     points = np.array(trace, dtype=np.float64)
-    return _extrapolated(points[:, 0] - points[:, 0].min(), points[:, 1], count)
-
-
-def _extrapolated(t: Floats, y: Floats, count: float) -> SettledVoltage:
-    span = float(t.max())
-    constants = np.geomspace(span / 60.0, 8.0 * span, _GRID)
-    basis = _basis(t, 1.0 / constants, offset=True)
-    linear, squares = _linear(basis, y)
-    squares = squares + t.size * max(count**2 / 12.0, _READING_SPREAD**2)
-    normal: Floats = np.asarray(np.einsum("knp,knq->kpq", basis, basis))
-    freedom = t.size - 2
-    log_weight = -0.5 * np.linalg.slogdet(normal)[1] - 0.5 * freedom * np.log(squares)
-    weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
-    final = linear.sum(axis=1)
-    inverse: Floats = np.asarray(np.linalg.inv(normal), dtype=np.float64)
-    spread = inverse.sum(axis=(1, 2)) * squares / max(freedom - 2, 1)
-    mean = float(weight @ final)
-    sd = float(np.sqrt(weight @ (spread + np.square(final - mean))))
-    constant = float(np.exp(weight @ np.log(constants)))
-    if span < _LEAST_SPAN * constant or sd > _LARGEST_UNCERTAINTY:
+    t = points[:, 0] - points[:, 0].min()
+    end = approach(t, points[:, 1], floor=max(count / np.sqrt(12.0), _READING_SPREAD))
+    span, constant = float(t.max()), end.time_constant
+    if span < _LEAST_SPAN * constant or end.standard_uncertainty > _LARGEST_UNCERTAINTY:
         longer = max(2.0 * constant - span, 0.5 * span)
         return SettledVoltage(
             None,
@@ -341,7 +266,7 @@ def _extrapolated(t: Floats, y: Floats, count: float) -> SettledVoltage:
             reason=f"still moving and watched for {span:.0f} s only (its time constant is about "
             f"{constant:.0f} s): wait about {_round_up(longer):.0f} s more",
         )
-    return SettledVoltage(mean, sd, constant, extrapolated=True)
+    return SettledVoltage(end.final, end.standard_uncertainty, constant, extrapolated=True)
 
 
 def _round_up(seconds: float) -> float:

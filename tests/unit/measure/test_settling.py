@@ -1,0 +1,100 @@
+"""Settling: extrapolate with an honest uncertainty, or say how long to wait."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from aerode.errors import RangeError
+from aerode.measure.settling import approach, has_settled, settled_voltage
+from aerode.stats.least_squares import fit_curve
+
+
+def trace(
+    final: float, start: float, constant: float, until: float, step: float = 20.0
+) -> list[tuple[float, float]]:
+    """Readings to 1 mV of an exponential approach."""
+    times = np.arange(0.0, until + 1.0, step)
+    return [(float(t), round(final + (start - final) * np.exp(-t / constant), 3)) for t in times]
+
+
+def test_a_steady_trace_gives_its_last_readings() -> None:
+    """Nothing is extrapolated where the reading stands still."""
+    settled = settled_voltage([(0, 0.70), (30, 0.712), (60, 0.713), (90, 0.713), (120, 0.713)])
+    assert settled.voltage == pytest.approx(0.713)
+    assert not settled.extrapolated
+    assert settled.standard_uncertainty == 0.0
+
+
+def test_a_moving_trace_goes_where_it_is_going() -> None:
+    """Watched for three time constants, the end is found within two uncertainties."""
+    settled = settled_voltage(trace(0.74, 0.61, 60.0, 180.0))
+    assert settled.extrapolated
+    assert settled.voltage == pytest.approx(0.74, abs=2 * settled.standard_uncertainty)
+    assert settled.standard_uncertainty < 0.002
+    assert settled.time_constant == pytest.approx(60.0, rel=0.1)
+
+
+@pytest.mark.parametrize("until", [60.0, 180.0])
+def test_a_reader_who_stops_early_is_told_to_wait(until: float) -> None:
+    """Nine-minute time constant, read for three minutes: no value, and how long to wait."""
+    settled = settled_voltage(trace(0.74, 0.61, 540.0, until))
+    assert settled.voltage is None
+    assert "wait about" in settled.reason
+
+
+def test_too_few_timed_readings() -> None:
+    """Three moving readings cannot be extrapolated."""
+    settled = settled_voltage([(0, 0.61), (60, 0.66), (120, 0.69)])
+    assert settled.voltage is None
+    assert "3 timed readings are too few" in settled.reason
+
+
+def test_a_fall_is_followed_as_well_as_a_rise() -> None:
+    """A voltage that sinks under load is extrapolated downwards."""
+    settled = settled_voltage(trace(0.40, 0.55, 45.0, 140.0))
+    assert settled.voltage == pytest.approx(0.40, abs=2 * settled.standard_uncertainty + 5e-4)
+
+
+@pytest.mark.parametrize(
+    ("readings", "expected"),
+    [
+        ([(0, 0.700), (60, 0.7005), (120, 0.701)], True),
+        ([(0, 0.700), (60, 0.702), (120, 0.704)], False),
+        ([(0, 0.700), (60, 0.700)], False),
+    ],
+)
+def test_one_millivolt_a_minute(readings: list[tuple[float, float]], expected: bool) -> None:
+    """Half a millivolt a minute is settled, two are not, two readings tell nothing."""
+    assert has_settled(readings, count=0.0001) is expected
+
+
+def test_the_average_over_time_constants_is_the_least_squares_end_where_the_data_are_good() -> None:
+    """The slow twin: a nonlinear least-squares fit of the same curve."""
+    dice = np.random.default_rng(3)
+    t = np.linspace(0.0, 300.0, 31)
+    y = 0.74 - 0.13 * np.exp(-t / 60.0) + 0.0005 * dice.standard_normal(t.size)
+    twin = fit_curve(lambda b: b[0] - b[1] * np.exp(-t / b[2]), y, [0.7, 0.1, 50.0])
+    end = approach(t, y)
+    assert end.final == pytest.approx(twin.values[0], abs=0.1 * twin.standard_deviations[0])
+    assert end.standard_uncertainty == pytest.approx(twin.standard_deviations[0], rel=0.1)
+
+
+def test_extrapolated_ends_cover_the_truth() -> None:
+    """300 noisy traces watched for 1.5 time constants: at least 93 % inside 95 % limits."""
+    dice = np.random.default_rng(11)
+    t = np.arange(0.0, 91.0, 10.0)
+    inside = 0
+    for _ in range(300):
+        noisy = 0.74 - 0.13 * np.exp(-t / 60.0) + 0.001 * dice.standard_normal(t.size)
+        end = approach(t, np.round(noisy, 3), floor=0.0003)
+        inside += abs(end.final - 0.74) < 1.96 * end.standard_uncertainty
+    assert inside >= 279
+
+
+def test_points_that_cannot_carry_a_curve_are_refused() -> None:
+    """Fewer than four times, or lists of different lengths."""
+    with pytest.raises(RangeError):
+        approach([0.0, 1.0, 2.0], [0.1, 0.2, 0.3])
+    with pytest.raises(RangeError):
+        approach([0.0, 1.0, 2.0, 3.0], [0.1, 0.2, 0.3])
