@@ -319,17 +319,25 @@ def fit_design(
     ------
     CannotTellError
         If there is nothing to tell the spread between builds from.
+
+    Notes
+    -----
+    Pieces first, then recipes: with a known covariance the levels of the pieces and their
+    covariance hold all that the readings say of recipes and of the spread between builds, so that
+    nothing is lost, and repeats of one piece cannot pass for builds. A design must be the same for
+    all readings of a piece.
     """
     shared = _covariance(seen, disturbances(seen, priors or Priors()))
-    pieces = {piece: k for k, piece in enumerate(dict.fromkeys(seen.piece))}
-    builds = np.array([pieces[p] for p in seen.piece])
+    pieces, piece_of = _levels(seen.piece)
+    as_they_are = generalised_least_squares(seen.value, piece_of, shared)
+    first = [seen.piece.index(piece) for piece in pieces]
     fit = generalised_least_squares_with_build_variance(
-        seen.value,
-        design,
-        shared,
-        builds,
+        as_they_are.coefficients,
+        design[first],
+        as_they_are.covariance,
+        np.arange(len(pieces)),
         past_build_variance=past_spread[0] ** 2,
         past_degrees_of_freedom=past_spread[1],
     )
-    same = (builds[:, None] == builds[None, :]).astype(float)
-    return JointFit(names, fit, shared + fit.build_variance * same, design, seen.value)
+    covariance = shared + fit.build_variance * piece_of @ piece_of.T
+    return JointFit(names, fit, covariance, design, seen.value)

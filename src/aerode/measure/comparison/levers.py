@@ -9,6 +9,8 @@ import numpy as np
 
 from aerode.measure.comparison.joint import disturbances
 from aerode.measure.comparison.overturning import Lever
+from aerode.measure.comparison.values import lead_shift
+from aerode.records.electrodes import Sensing
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -38,17 +40,33 @@ def _straight(slope: NDArray[np.float64], scale: float) -> Move:
     return lambda change: slope * (scale * change)
 
 
-def _of_input(entry: SharedInput, noted: float) -> Lever:
+def _of_lead(entry: SharedInput, values: Values) -> Lever:
+    """A tab or lead as a lever: every curve behind it is read again at the common point."""
+    mine = [k for k, m in enumerate(values.measured) if m.fit.data.lead_name == entry.name]
+
+    def moved(change: float) -> NDArray[np.float64]:
+        shift = np.zeros(len(values.measured))
+        for k in mine:
+            one = values.measured[k]
+            if one.fit.data.sensing is Sensing.CLIPS:
+                shift[k] = lead_shift(one, values.response, change)
+            else:
+                shift[k] = entry.slope[k] * change
+        return shift
+
+    noted = min((values.measured[k].fit.data.lead_resistance for k in mine), default=0.0)
+    return Lever(
+        name=entry.name,
+        unit="ohm",
+        uncertainty=entry.uncertainty,
+        moved=moved,
+        low=-noted,
+        high=_LARGEST_LEAD,
+    )
+
+
+def _of_input(entry: SharedInput) -> Lever:
     """A shared input as a lever, in the unit people use."""
-    if entry.sort == "lead":
-        return Lever(
-            name=entry.name,
-            unit="ohm",
-            uncertainty=entry.uncertainty,
-            moved=_straight(entry.slope, 1.0),
-            low=-noted,
-            high=_LARGEST_LEAD,
-        )
     if entry.sort in ("area", "area scale"):
         return Lever(
             name=entry.name,
@@ -122,8 +140,10 @@ def levers_of(values: Values, seen: Observations, priors: Priors) -> tuple[Lever
     -------
     tuple of Lever
     """
-    noted = {m.fit.data.lead_name: m.fit.data.lead_resistance for m in values.measured}
-    shared = [_of_input(entry, noted.get(entry.name, 0.0)) for entry in values.inputs]
+    shared = [
+        _of_lead(entry, values) if entry.sort == "lead" else _of_input(entry)
+        for entry in values.inputs
+    ]
     return (*shared, *_of_ageing(seen, priors), *_of_temperature(values))
 
 

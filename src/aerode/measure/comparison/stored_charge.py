@@ -157,7 +157,7 @@ def charge_figure(
 ) -> ChargeFigure | None:
     """The most charge per mass that a solid can give without oxygen, from figures on file.
 
-    A published stored charge is taken first, then Faraday's law over the oxide's own formula, then
+    Faraday's law over the oxide's own formula is taken first, then a published stored charge, then
     (for carbons) surface times capacitance, each at the end of its range that gives more charge.
 
     Parameters
@@ -176,7 +176,7 @@ def charge_figure(
     ChargeFigure or None
         None where nothing is on file.
     """
-    found = _published_charge(name) or _oxide_charge(name, alkaline=alkaline)
+    found = _oxide_charge(name, alkaline=alkaline) or _published_charge(name)
     if found is None and (carbon or _kind(name) == "carbon"):
         return _carbon_charge(name, lot_surface)
     return found
@@ -223,16 +223,21 @@ def _published_charge(name: str) -> ChargeFigure | None:
 def _oxide_charge(name: str, *, alkaline: bool) -> ChargeFigure | None:
     try:
         known = substance(name)
+        if not known.formula and "manganese dioxide" in known.name:
+            known = substance(
+                "manganese dioxide"
+            )  # a form of it whose water is left out: an upper bound
     except AerodeError:
         return None
     steps = OXIDE_STEPS.get(known.formula)
     if steps is None or known.molar_mass is None:
         return None
     electrons = steps.every if alkaline else steps.first
+    plural = "s" if electrons > 1 else ""
     return ChargeFigure(
         substance=name,
         charge=stoichiometric_charge(electrons, known.molar_mass),
-        source=f"{electrons} electron{'s' if electrons > 1 else ''} per {known.formula}, by Faraday's law",
+        source=f"{electrons} electron{plural} per {known.formula}, by Faraday's law",
     )
 
 

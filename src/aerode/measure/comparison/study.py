@@ -128,6 +128,7 @@ class Values:
     """The fair values of all runs, the inputs they share, and what could not be read."""
 
     measured: tuple[Measured, ...]
+    response: Response
     inputs: tuple[SharedInput, ...]
     order: NDArray[np.float64]
     left_out: Mapping[str, str]
@@ -203,6 +204,7 @@ def measure_study(
     inputs = gather_inputs(measured, per_area=response.per_area, temperature=temperature)
     return Values(
         measured=tuple(measured),
+        response=response,
         inputs=inputs,
         order=order,
         left_out=left_out,

@@ -74,7 +74,7 @@ def margin_from_text(text: str) -> float:
     (1.1, 1.25)
     """
     number, unit = units.read_number(text)
-    ratio = number if not unit and number > 1.0 else 1.0 + share_from_text(text, "margin")
+    ratio = number if not unit and number >= 1.0 else 1.0 + share_from_text(text, "margin")
     return units.read(f"{ratio!r}", "", plausible=(1.001, 5.0), field="margin").value
 
 

@@ -32,6 +32,7 @@ __all__ = [
     "TemperatureCoefficient",
     "gather_inputs",
     "lead_is_known",
+    "lead_shift",
     "measure_run",
 ]
 
@@ -295,6 +296,44 @@ def _lead_step(fit: CurvePosterior, response: Response, area: Area | None) -> fl
     current = (response.current_density or 0.0) * area.value
     volts, _ = fit.voltage_at_current(current)
     return volts / max(volts - current * fit.data.lead_resistance, 0.1 * volts)
+
+
+def lead_shift(one: Measured, response: Response, change: float) -> float:
+    """What a tab and lead noted larger would change, for a voltage read at the clips.
+
+    Parameters
+    ----------
+    one : Measured
+    response : Response
+    change : float [ohm]
+        By how much the noted resistance would be larger.
+
+    Returns
+    -------
+    float [1]
+        Change of the logarithm.
+
+    Notes
+    -----
+    The voltage at the tab rises by I times the change, so that every curve loses that much of its
+    own resistance (down to nothing: a cell's resistance is not negative).
+    """
+    curve, weights = one.fit.curve, one.fit.weights
+    lighter = Curve(
+        curve.intercept,
+        curve.slope,
+        np.maximum(curve.resistance - change, 0.0),
+        curve.limiting_current,
+    )
+    if response.voltage is not None:
+        before, after = (
+            np.log(current_at_voltage(c, [response.voltage])[:, 0]) for c in (curve, lighter)
+        )
+        return float(weights @ (after - before))
+    assert one.area is not None
+    current = (response.current_density or 0.0) * one.area.value
+    volts, _ = one.fit.voltage_at_current(current)
+    return float(np.log(max(volts + current * change, 1e-3 * volts) / volts))
 
 
 def _meter_step(fit: CurvePosterior, response: Response, area: Area | None) -> float:

@@ -174,6 +174,48 @@ def test_the_known_covariance_of_the_drift_is_a_ridge_on_its_column():
     assert joint.told_of(shared[drift])[1] == pytest.approx(spread[at, at] ** 0.5, rel=1e-6)
 
 
+def test_pieces_first_then_recipes_is_the_one_step_fit():
+    """The plain twin: all readings in one restricted likelihood, maximised on a fine grid."""
+    rng = np.random.default_rng(21)
+    recipe = "CABACBABC"
+    piece = ("C0", "A1", "B1", "A1", "C0", "B2", "A2", "B1", "C0")
+    build = {p: 0.08 * rng.standard_normal() for p in set(piece)}
+    value = np.array([build[p] for p in piece]) + 0.01 * rng.standard_normal(9)
+    readings = seen(
+        value, recipe, own=0.01, order=np.arange(9), piece=piece, control=[r == "C" for r in recipe]
+    )
+    joint = fit_recipes(readings)
+    known = readings.known.copy()
+    for part in disturbances(readings, Priors()):
+        known += np.outer(part.column, part.column) * part.standard_deviation**2
+    same = np.array([[p == q for q in piece] for p in piece], float)
+    design = joint.design
+
+    def deviance(variance: float) -> float:
+        sigma = known + variance * same
+        inverse = np.linalg.inv(sigma)
+        normal = design.T @ inverse @ design
+        rest = value - design @ np.linalg.solve(normal, design.T @ inverse @ value)
+        return np.linalg.slogdet(sigma)[1] + np.linalg.slogdet(normal)[1] + rest @ inverse @ rest
+
+    grid = joint.fit.build_variance * np.linspace(0.9, 1.1, 201)
+    best = grid[np.argmin([deviance(v) for v in grid])]
+    assert joint.fit.build_variance == pytest.approx(best, rel=2e-3)
+    inverse = np.linalg.inv(known + joint.fit.build_variance * same)
+    normal = np.linalg.inv(design.T @ inverse @ design)
+    assert joint.fit.coefficients == pytest.approx(normal @ design.T @ inverse @ value, abs=1e-9)
+    assert joint.fit.covariance == pytest.approx(normal, rel=1e-6, abs=1e-9)
+
+
+def test_one_build_each_read_again_and_again_takes_its_spread_from_the_past_alone():
+    """Repeats say nothing of builds: the spread stays what was lent, at its degrees of freedom."""
+    readings = seen([0.5, 0.51, 0.0, 0.01, 0.1, 0.1], "AABBCC", own=0.01, order=np.arange(6),
+                    piece=("a", "a", "b", "b", "c", "c"), control=(False,) * 4 + (True,) * 2)  # fmt: skip
+    joint = fit_recipes(readings, past_spread=(0.06, 5.0))
+    assert joint.fit.build_variance == pytest.approx(0.06**2, rel=1e-6)
+    assert joint.fit.build_degrees_of_freedom == pytest.approx(5.0, rel=1e-6)
+
+
 def test_a_control_that_is_a_compared_recipe_ages_from_its_first_reading():
     """Its first reading counts as its build; the later ones carry the drift, less what ageing may hide."""
     readings = seen([0.0, 0.1, 0.05, -0.02], "AABA", own=0.002, order=[1, 2, 3, 4],

@@ -1,0 +1,198 @@
+"""`aerode compare` and `aerode claim` as typed and as printed."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from click.testing import CliRunner, Result
+
+from aerode.cli.claim import command as claim_command
+from aerode.cli.compare import command as compare_command
+from aerode.errors import AerodeError, NotFoundError, UnitError
+from aerode.measure.comparison import values as values_room
+from aerode.records.adapter import read
+from aerode.records.comparisons import ClaimOutlook, Comparison
+from aerode.records.electrodes import Electrode
+from aerode.records.places import Claim, RunOrder
+from aerode.store.bench_file import BenchFile
+from aerode.virtual.tern_sound import build
+
+_FITS: dict[object, object] = {}
+
+
+@pytest.fixture(autouse=True)
+def _fits_once(monkeypatch):
+    """Fit each run once for all tests of this file."""
+    plain = values_room.fit_run
+
+    def remembered(data, rng):
+        key = (data.source, rng.bit_generator.state["state"]["state"])
+        if key not in _FITS:
+            _FITS[key] = plain(data, rng)
+        return _FITS[key]
+
+    monkeypatch.setattr(values_room, "fit_run", remembered)
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory) -> str:
+    """The invented bench of the demo."""
+    place = tmp_path_factory.mktemp("bench") / "demo.aerode"
+    with BenchFile.create(place, title="demo") as bench:
+        bench.put_all(build(np.random.default_rng(1)).records)
+    return str(place)
+
+
+def run(command, *words: str) -> Result:
+    """One call; a refusal is raised."""
+    result = CliRunner().invoke(command, list(words))
+    if isinstance(result.exception, AerodeError):
+        raise result.exception
+    assert result.exit_code in (0, 2), result.output
+    return result
+
+
+def fits(text: str, most: int = 13) -> None:
+    """First line at most 100 columns, the rest at most 80, at most a dozen lines and a pointer."""
+    first, *rest = text.rstrip("\n").split("\n")
+    assert 20 < len(first) <= 100
+    assert all(len(line) <= 80 for line in rest), [line for line in rest if len(line) > 80]
+    assert len(rest) <= most
+    assert "\x1b" not in text
+
+
+def test_the_first_line_is_the_verdict_and_a_dozen_lines_follow(demo):
+    """The question of the demo, answered for people."""
+    text = run(compare_command, "--by", "binder", "-b", demo).output
+    fits(text)
+    assert text.startswith("Shown (recipes): binder, 0.1 to 0.2, ratio 0.8")
+    assert 'claim "less binder"' in text
+    assert "Would overturn it:" in text
+    assert "cannot be told from magnetite and plate temperature acting together" in " ".join(
+        text.split()
+    )
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        (),
+        ("T5", "T6"),
+        ("T1", "T2", "--at", "2 mA/cm^2"),
+        ("T3", "T4", "T7", "T8", "--margin", "25 %"),
+    ],
+)
+def test_every_question_gets_lines_that_fit(demo, words):
+    """All, one recipe, one build each, another point, another margin."""
+    fits(run(compare_command, *words, "-b", demo).output)
+
+
+def test_the_whole_answer_is_printed_as_json_with_its_schema_first(demo):
+    """It is the record itself."""
+    text = run(compare_command, "T3", "T8", "--at", "450 mV", "--json", "-b", demo).output
+    plain = json.loads(text)
+    assert next(iter(plain)) == "schema"
+    assert plain["schema"] == "aerode.compare/1"
+    assert read(Comparison, plain).at == pytest.approx(0.45)
+
+
+def test_the_tables_stand_behind_detail_and_keep_to_eighty_columns(demo):
+    """Pieces, corrections, pairs, conditions, what would overturn it, air, leaks, readings not used."""
+    text = run(
+        compare_command, "T3", "T4", "T7", "T8", "--at", "0.45 V", "--detail", "-b", demo
+    ).output
+    assert all(len(line) <= 80 for line in text.split("\n")[1:])
+    for title in ("fair mA/cm^2", "Corrections, after over before:", "Pairs, intervals at 98.8 %", "Conditions:",
+                  "What would overturn it:", "Air cathode or battery:", "Leaks:", "Readings not used:", "Assumed:"):  # fmt: skip
+        assert title in text
+    assert "C0 *" in text
+
+
+def test_a_past_spread_and_a_coefficient_are_taken_as_typed(demo):
+    """One build each can be judged with a spread from earlier work; a coefficient stands in the assumptions."""
+    words = (
+        "T1",
+        "T2",
+        "--at",
+        "0.45 V",
+        "--spread",
+        "6 %",
+        "--spread-df",
+        "5",
+        "--per-kelvin",
+        "2 +- 1 %/K",
+        "--json",
+    )
+    answer = read(Comparison, json.loads(run(compare_command, *words, "-b", demo).output))
+    assert answer.contrasts[0].ratio is not None
+    assert any("from earlier work: 6.0%, 5 degrees" in text for text in answer.assumptions)
+    assert any("2 ± 1 %/K" in text for text in answer.assumptions)
+
+
+def test_what_cannot_be_taken_is_refused(demo):
+    """A point without unit, an electrode that is not there; a wrong option is wrong usage."""
+    with pytest.raises(UnitError):
+        run(compare_command, "--at", "0.45", "-b", demo)
+    with pytest.raises(NotFoundError):
+        run(compare_command, "T1", "T99", "-b", demo)
+    assert run(compare_command, "--no-such-option").exit_code == 2
+
+
+def test_an_order_is_drawn_kept_and_told_how_to_draw_it_again(tmp_path, demo):
+    """The seed is printed; the same seed gives the same order; JSON has a schema."""
+    place = str(tmp_path / "b.aerode")
+    with BenchFile.create(place, title="b") as store, BenchFile.open(demo, read_only=True) as other:
+        store.put_all(replace(e, control=False) for e in other.all(Electrode))
+    words = ("--order", "--session", "day 2", "--control", "C0", "-b", place)
+    text = run(compare_command, *words, "--seed", "4").output
+    assert "(seed 4)" in text.split("\n")[0]
+    assert text.count("(control)") == 3
+    assert text == run(compare_command, *words, "--seed", "4").output
+    plain = json.loads(run(compare_command, *words, "--json").output)
+    assert plain["schema"] == "aerode.order/1"
+    with BenchFile.open(place, read_only=True) as store:
+        assert len(store.all(RunOrder)) == 1
+    alone = run(compare_command, "T1", "T2", "--order", "--session", "x", "-b", place).output
+    assert "No control yet" in alone
+
+
+CLAIM = ("less wax", "--factor", "wax", "--at", "0.45 V", "--margin", "10 %", "--builds", "8")
+
+
+def test_a_claim_says_what_it_can_reach_before_anything_is_built(tmp_path):
+    """On trial without a bench: reachable verdicts by spread, and how many builds it would take."""
+    text = run(claim_command, *CLAIM, "--try", "-b", str(tmp_path / "none.aerode")).output
+    fits(text, most=16)
+    assert '"equivalent" is out of reach' in text
+    assert "19 builds a side" in text
+    assert "Kept" not in text
+    assert not (tmp_path / "none.aerode").exists()
+
+
+def test_a_claim_is_kept_with_its_date_and_shown_again_by_its_name(tmp_path):
+    """Kept on the bench; the name alone shows it; JSON has its schema first."""
+    place = str(tmp_path / "b.aerode")
+    BenchFile.create(place, title="b").close()
+    assert (
+        'Kept as claim "less wax"' in run(claim_command, *CLAIM, "--looks", "2", "-b", place).output
+    )
+    with BenchFile.open(place, read_only=True) as store:
+        kept = store.get(Claim, "less wax")
+    assert (kept.margin, kept.looks, kept.builds, kept.at) == (pytest.approx(1.10), 2, 8, 0.45)
+    assert kept.made[:2] == "20"
+    plain = json.loads(run(claim_command, "less wax", "--json", "-b", place).output)
+    assert next(iter(plain)) == "schema"
+    assert read(ClaimOutlook, plain).looks == 2
+    run(claim_command, "volts", "--at", "2 mA/cm^2", "-b", place)
+    with BenchFile.open(place, read_only=True) as store:
+        assert store.get(Claim, "volts").response.startswith("voltage")
+        assert store.get(Claim, "volts").at == pytest.approx(20.0)
+
+
+def test_help_carries_an_example():
+    """Both verbs show how they are typed."""
+    for command in (compare_command, claim_command):
+        assert "Example" in run(command, "--help").output
