@@ -102,12 +102,13 @@ def _effect(effect: Effect) -> str:
 def _needed(comparison: Comparison) -> Iterator[str]:
     from aerode.records.comparisons import Verdict
 
-    for effect in comparison.effects:
-        if effect.builds_per_arm_needed and effect.verdict not in {
-            Verdict.SHOWN,
-            Verdict.SHOWN_SMALL,
-        }:
-            yield from lines(
-                f"To show an effect like that of {effect.factor}: about {effect.builds_per_arm_needed} builds per setting."
-            )
-            return
+    waiting = [
+        e
+        for e in comparison.effects
+        if e.builds_per_arm_needed and e.verdict not in {Verdict.SHOWN, Verdict.SHOWN_SMALL}
+    ]
+    if waiting:
+        nearest = min(waiting, key=lambda e: e.builds_per_arm_needed or 0)
+        yield from lines(
+            f"To show an effect like that of {nearest.factor}: about {nearest.builds_per_arm_needed} builds per setting."
+        )

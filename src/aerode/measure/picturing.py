@@ -78,8 +78,7 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
         y=Axis(title="Per cent of the mean of all", unit="%"),
         series=tuple(series),
         caption=(
-            f"Left: the ammeter put across the cell. Right: {comparison.response} at "
-            f"{comparison.at:g} {comparison.at_unit}, corrected, with its 95 % interval. "
+            f"Left: the ammeter put across the cell. Right: {comparison.response}, corrected, with its 95 % interval. "
             "Repeat builds of one recipe carry the same mark and colour."
         ),
         alt=(

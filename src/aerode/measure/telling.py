@@ -6,12 +6,21 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.records.comparisons import Verdict
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.comparisons import Comparison, Correction, Piece
+    from aerode.records.comparisons import Comparison, Correction, Effect, Piece
 
-__all__ = ["Fall", "ammeter_order", "biggest_fall", "fair_order", "why_it_moved"]
+__all__ = [
+    "Fall",
+    "ammeter_order",
+    "biggest_fall",
+    "fair_order",
+    "plain_verdict",
+    "why_it_moved",
+]
 
 
 _CLEARLY = 0.03
@@ -123,3 +132,31 @@ def why_it_moved(piece: Piece, others: Sequence[Piece]) -> str:
         for _, c in found
     ]
     return "; ".join(said).replace("-", "−") or "as the others"
+
+
+def plain_verdict(comparison: Comparison) -> str:
+    """The verdict in one sentence for someone who has read nothing else.
+
+    Where a factor was asked for, the sentence says what raising it does; else the headline stands.
+    """
+    asked = next((e for e in comparison.effects if e.asked and e.ratio is not None), None)
+    if asked is None or asked.interval_95 is None:
+        return comparison.headline
+    return _effect_sentence(asked, comparison.response)
+
+
+def _effect_sentence(effect: Effect, response: str) -> str:
+    low, high = effect.interval_95 or (0.0, 0.0)
+    ratio = effect.ratio or 1.0
+    figures = f"{ratio:.2f} times, 95 % interval {low:.2f} to {high:.2f}"
+    step = f"raising the {effect.factor} from {effect.low} to {effect.high}"
+    does = "lowers" if ratio < 1.0 else "raises"
+    if effect.verdict is Verdict.SHOWN:
+        return f"It is shown that {step} {does} the {response} ({figures})."
+    if effect.verdict is Verdict.SHOWN_SMALL:
+        return (
+            f"It is shown that {step} {does} the {response}, but by less than matters ({figures})."
+        )
+    if effect.verdict is Verdict.EQUIVALENT:
+        return f"For the {response}, {step} makes no difference that matters ({figures})."
+    return f"It is not shown that {step} changes the {response} ({figures})."

@@ -70,7 +70,8 @@ def compare(
     past_spread : (float, float) [1, 1]
         Spread between builds from earlier work, and its degrees of freedom.
     control_ageing : float, optional [1]
-        Standard deviation of the control's own ageing per run; 0.01 until it is measured.
+        Standard deviation of the control's own ageing per run. None takes what the control's record
+        says of earlier days, else 0.01.
     try_changes : bool
         Whether to look for what would overturn the verdict.
     seed : int [1]
@@ -105,7 +106,7 @@ def compare(
         else TemperatureCoefficient(
             value=temperature_coefficient[0], standard_uncertainty=temperature_coefficient[1]
         ),
-        priors=Priors() if control_ageing is None else Priors(control_ageing=control_ageing),
+        priors=_priors(study, control_ageing),
         past_spread=past_spread,
         in_order=bool(electrodes),
         try_changes=try_changes,
@@ -113,6 +114,18 @@ def compare(
         notes=(note,) if note else (),
     )
     return compare_study(study, request)
+
+
+def _priors(study: Study, control_ageing: float | None) -> Priors:
+    """How far the control may age: as said, else as earlier days have shown it, else as is usual."""
+    if control_ageing is not None:
+        return Priors(control_ageing=control_ageing)
+    shown = [
+        max(abs(c.ageing_per_run.value), c.ageing_per_run.standard_uncertainty or 0.0)
+        for c in study.controls
+        if c.ageing_per_run is not None
+    ]
+    return Priors(control_ageing=max(shown)) if shown and max(shown) > 0.0 else Priors()
 
 
 def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:

@@ -75,7 +75,7 @@ def report(
     return Report(
         title=f"{own.title if own else 'bench'}: {comparison.question}",
         bench=own.title if own else "bench",
-        sentence=comparison.headline,
+        sentence=telling.plain_verdict(comparison),
         lead_figure=picturing.ammeter_beside_fair(comparison),
         lead_note=fall.sentence() if fall else "",
         sections=tuple(_sections(bench, comparison, fits, runs)),
@@ -342,7 +342,7 @@ def _piece_table(comparison: Comparison) -> Table:
         )
 
     return Table(
-        caption=f"Every electrode: {comparison.response} at {comparison.at:g} {comparison.at_unit}, rank in brackets",
+        caption=f"Every electrode: {comparison.response}, rank in brackets",
         columns=(
             "electrode",
             "recipe",

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from aerode.measure.comparison.entrants import first_states, recipe_of
+from aerode.measure.impossible import impossible_current
 from aerode.records.comparisons import Correction, Piece, RefusedReading
 from aerode.records.electrodes import Outcome
 from aerode.records.results import Estimate
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from aerode.measure.comparison.study import Study, Values
     from aerode.measure.comparison.values import Measured, Response
     from aerode.records.electrodes import Electrode
+    from aerode.records.runs import Run
 
 __all__ = ["ammeter_reading", "piece_rows", "refused_readings", "value_scale"]
 
@@ -221,15 +223,19 @@ def refused_readings(study: Study, values: Values) -> tuple[RefusedReading, ...]
     ]
     for electrode in study.electrodes:
         for run in study.runs_of(electrode, RunSort.SHORT_CIRCUIT):
-            for later, reading in enumerate(run.readings):
-                if reading.replaces is not None:
-                    slip = run.readings[reading.replaces]
-                    why = f"replaced by reading {later + 1}" + (
-                        f" ({reading.note})" if reading.note else ""
-                    )
-                    lines.append(
-                        RefusedReading(
-                            run=run.name, index=reading.replaces, text=slip.text, why=why
-                        )
-                    )
+            lines += _replaced(run, study)
     return tuple(lines)
+
+
+def _replaced(run: Run, study: Study) -> list[RefusedReading]:
+    """Ammeter readings that a later one replaces, with the slip that each shows."""
+    lines: list[RefusedReading] = []
+    for later, reading in enumerate(run.readings):
+        if reading.replaces is None:
+            continue
+        slip = run.readings[reading.replaces]
+        scales = {r.name: r.full_scale for m in study.instruments.values() for r in m.ranges}
+        seen = impossible_current(slip.current or 0.0, scales.get(slip.current_range, math.inf))
+        why = f"{seen or reading.note or 'taken again'}; reading {later + 1} stands"
+        lines.append(RefusedReading(run=run.name, index=reading.replaces, text=slip.text, why=why))
+    return lines

@@ -1,0 +1,132 @@
+"""Sentences that an answer supports, and none that it does not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from aerode.measure.telling import (
+    ammeter_order,
+    biggest_fall,
+    fair_order,
+    plain_verdict,
+    why_it_moved,
+)
+from aerode.records.comparisons import Comparison, Correction, Effect, Piece, Verdict
+from aerode.records.results import Estimate
+
+NONE = Estimate(value=None, unit="", reason="not asked", identifiable=False)
+
+
+def _piece(name: str, fair: float, loud: float, area: float = 1.0) -> Piece:
+    return Piece(
+        electrode=name,
+        recipe="r",
+        build=name,
+        runs=(name,),
+        fair=Estimate(
+            value=fair,
+            unit="mA/cm^2",
+            standard_uncertainty=0.05,
+            interval_95=(fair - 0.1, fair + 0.1),
+        ),
+        ammeter_mA=loud,
+        corrections=(
+            Correction(what="area", ratio=area, detail="own area"),
+            Correction(what="lead", ratio=1.05),
+        ),
+        factors={},
+    )
+
+
+def _comparison(pieces: tuple[Piece, ...], *effects: Effect) -> Comparison:
+    return Comparison(
+        headline="the headline",
+        question="which?",
+        response="current density at 0.45 V",
+        at=0.45,
+        at_unit="V",
+        value_unit="mA/cm^2",
+        margin=1.1,
+        verdict=Verdict.NOT_SHOWN,
+        pieces=pieces,
+        effects=effects,
+        build_spread=NONE,
+        drift_per_run=NONE,
+        control_ageing=NONE,
+    )
+
+
+FLATTERED = _comparison(
+    (
+        _piece("A", 2.0, 60.0),
+        _piece("B", 1.9, 55.0),
+        _piece("C", 1.5, 90.0, area=0.7),
+        _piece("D", 1.8, 50.0),
+    )
+)
+
+
+def test_both_orders() -> None:
+    """Best first, by the fair value and by the ammeter."""
+    assert fair_order(FLATTERED) == ["A", "B", "D", "C"]
+    assert ammeter_order(FLATTERED) == ["C", "A", "B", "D"]
+
+
+def test_controls_are_not_ranked() -> None:
+    """A control stands outside the ranking."""
+    pieces = (*FLATTERED.pieces, replace(_piece("K", 9.0, 99.0), control=True))
+
+    assert "K" not in fair_order(_comparison(pieces))
+
+
+def test_the_flattered_one_and_its_reason() -> None:
+    """The electrode that lost most places is named with the correction that stands out."""
+    fall = biggest_fall(FLATTERED)
+
+    assert fall is not None
+    assert (fall.piece.electrode, fall.ammeter_place, fall.fair_place) == ("C", 1, 4)
+    assert fall.because is not None
+    assert fall.because.what == "area"
+    assert "place 1 of 4" in fall.sentence()
+
+
+def test_no_fall_no_sentence() -> None:
+    """Where both orders agree, nothing is said."""
+    assert biggest_fall(_comparison((_piece("A", 2.0, 60.0), _piece("B", 1.0, 30.0)))) is None
+
+
+def test_what_moved_a_piece() -> None:
+    """The correction that differs clearly from the others' is named with its size, else none is."""
+    others = FLATTERED.pieces[:2]
+
+    assert why_it_moved(FLATTERED.pieces[2], others) == "area −30 %: own area"
+    assert why_it_moved(FLATTERED.pieces[0], others) == "as the others"
+
+
+@pytest.mark.parametrize(
+    ("verdict", "ratio", "says"),
+    [
+        (Verdict.SHOWN, 0.8, "It is shown that raising the binder from 10 to 20 lowers"),
+        (Verdict.SHOWN, 1.2, "raises"),
+        (Verdict.SHOWN_SMALL, 1.03, "by less than matters"),
+        (Verdict.EQUIVALENT, 1.0, "no difference that matters"),
+        (Verdict.NOT_SHOWN, 1.1, "It is not shown that"),
+    ],
+)
+def test_the_verdict_in_plain_words(verdict: Verdict, ratio: float, says: str) -> None:
+    """Each verdict has its own sentence, with the ratio and its interval."""
+    effect = Effect(
+        factor="binder", low="10", high="20", ratio=ratio, interval_95=(ratio - 0.1, ratio + 0.1),
+        degrees_of_freedom=3.0, verdict=verdict, asked=True,
+    )  # fmt: skip
+    sentence = plain_verdict(_comparison(FLATTERED.pieces, effect))
+
+    assert says in sentence
+    assert f"{ratio:.2f} times" in sentence
+
+
+def test_without_a_factor_the_headline_stands() -> None:
+    """Nothing is made up where no factor was asked for."""
+    assert plain_verdict(FLATTERED) == "the headline"
