@@ -7,6 +7,7 @@ python tools/docs.py --check    exit 1 if one is out of date
 from __future__ import annotations
 
 import re
+import subprocess
 import sys
 from importlib import import_module
 from pathlib import Path
@@ -45,19 +46,30 @@ def readme_table(text: str) -> str:
     return re.sub(r"<!-- verbs -->.*?<!-- /verbs -->", lambda _: table, text, flags=re.DOTALL)
 
 
-def pages() -> dict[Path, str]:
-    """Path and text of each generated page."""
+def demo_session(text: str) -> str:
+    """The README with what `aerode demo` prints now."""
+    aerode = Path(sys.executable).with_name("aerode")
+    shown = subprocess.run(
+        [aerode, "demo", "--out", "out"], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    block = f"<!-- demo -->\n```text\n{shown.stdout.rstrip()}\n```\n<!-- /demo -->"
+    return re.sub(r"<!-- demo -->.*?<!-- /demo -->", lambda _: block, text, flags=re.DOTALL)
+
+
+def pages(*, check: bool) -> dict[Path, str]:
+    """Path and text of each generated page; a check leaves the demo's last digits alone."""
     readme = ROOT / "README.md"
+    text = readme_table(readme.read_text("utf-8"))
     return {
         ROOT / "docs/reference/commands.md": commands(),
-        readme: readme_table(readme.read_text("utf-8")),
+        readme: text if check else demo_session(text),
     }
 
 
 def main() -> int:
     """Write or check."""
     check, late = "--check" in sys.argv, []
-    for path, text in pages().items():
+    for path, text in pages(check=check).items():
         there = path.read_text("utf-8") if path.exists() else ""
         if there == text:
             continue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import pytest
 
@@ -12,8 +12,7 @@ from aerode.cli import main
 from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
 
-if TYPE_CHECKING:
-    from pathlib import Path
+ROOT = Path(__file__).resolve().parents[3]
 
 
 @pytest.fixture(scope="module")
@@ -48,6 +47,20 @@ def test_it_tells_the_whole_story(shown: tuple[Path, str]) -> None:
                   "Refused:", "Leak: T1", "hidden truth", "Report:", "aerode fit readings.csv"):  # fmt: skip
         assert words in text, words
     assert re.search(r"(STOP|FIRST|NOTE): ", text)
+
+
+def test_the_readme_shows_it(shown: tuple[Path, str]) -> None:
+    """Every line of the session in the README is one that the demo prints, digits and places apart."""
+    readme = (ROOT / "README.md").read_text("utf-8")
+    session = re.search(r"<!-- demo -->\n```text\n(.*?)```", readme, re.DOTALL)
+    assert session
+
+    def shape(line: str) -> str:
+        return re.sub(r"\S*tern-sound\S*", "FILE", re.sub(r"\d", "#", line)).strip()
+
+    printed = {shape(line) for line in shown[1].splitlines()}
+    missing = [line for line in session[1].splitlines() if shape(line) not in printed]
+    assert len(missing) <= 2, missing
 
 
 def test_the_report_needs_nothing_from_outside(shown: tuple[Path, str]) -> None:
