@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.special import expit, log_expit
+from scipy.special import ndtr, ndtri
 
 from aerode.errors import RangeError
 
@@ -19,8 +19,8 @@ Floats = NDArray[np.float64]
 class Box:
     """Lower and upper limits of d quantities; either limit may be infinite.
 
-    Between two limits the map is the logistic curve, with one limit the exponential, with none
-    the identity. `log_stretch` is what has to be added to a log density on the way.
+    Between two limits the map is the normal distribution function (a flat density becomes a
+    normal one), with one limit the exponential, with none the identity. `log_stretch` is what has to be added to a log density on the way.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ class Box:
         x = np.array(values, dtype=np.float64)
         both, low, high = self._kind
         share = (x[:, both] - self.lower[both]) / (self.upper[both] - self.lower[both])
-        x[:, both] = np.log(share) - np.log1p(-share)
+        x[:, both] = np.where(share < 0.5, ndtri(share), -ndtri(1 - share))
         x[:, low] = np.log(x[:, low] - self.lower[low])
         x[:, high] = -np.log(self.upper[high] - x[:, high])
         return x
@@ -119,7 +119,7 @@ class Box:
         """
         u = np.array(coordinates, dtype=np.float64)
         both, low, high = self._kind
-        u[:, both] = self.lower[both] + (self.upper[both] - self.lower[both]) * expit(u[:, both])
+        u[:, both] = self.lower[both] + (self.upper[both] - self.lower[both]) * ndtr(u[:, both])
         u[:, low] = self.lower[low] + np.exp(np.minimum(u[:, low], 700.0))
         u[:, high] = self.upper[high] - np.exp(np.minimum(-u[:, high], 700.0))
         return u
@@ -138,5 +138,5 @@ class Box:
         u = np.asarray(coordinates, dtype=np.float64)
         both, low, high = self._kind
         width = np.log(self.upper[both] - self.lower[both])
-        middle = (log_expit(u[:, both]) + log_expit(-u[:, both]) + width).sum(axis=1)
+        middle = (width - u[:, both] ** 2 / 2 - 0.5 * np.log(2 * np.pi)).sum(axis=1)
         return np.asarray(middle + u[:, low].sum(axis=1) - u[:, high].sum(axis=1))

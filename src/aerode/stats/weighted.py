@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.random import Generator
 from numpy.typing import ArrayLike, NDArray
 
 from aerode.errors import RangeError
 
 __all__ = [
+    "drawn_rows",
     "effective_sample_size",
     "normalised_weights",
     "pareto_tail_shape",
@@ -164,6 +166,32 @@ def weighted_quantile(values: ArrayLike, weights: ArrayLike, probabilities: Arra
     x, w = x[kept][order], w[kept][order]
     middle = (np.cumsum(w) - 0.5 * w) / w.sum()
     return np.asarray(np.interp(asked, middle, x), dtype=np.float64)
+
+
+def drawn_rows(weights: Floats, count: int, rng: Generator) -> NDArray[np.intp]:
+    """Row numbers in proportion to weights that sum to one, in random order.
+
+    Parameters
+    ----------
+    weights : array (n,) [1]
+        Summing to one.
+    count : int [1]
+    rng : numpy.random.Generator
+
+    Returns
+    -------
+    array (count,) of int [1]
+        Each row ⌊count × weight⌋ or ⌈count × weight⌉ times (systematic resampling).
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> sorted(drawn_rows(np.array([0.75, 0.25]), 4, np.random.default_rng(1)).tolist())
+    [0, 0, 0, 1]
+    """
+    places: Floats = (np.arange(count) + rng.random()) / count
+    rows: NDArray[np.intp] = np.searchsorted(np.cumsum(weights), places)
+    return rng.permutation(np.minimum(rows, weights.size - 1))
 
 
 def pareto_tail_shape(weights: ArrayLike) -> float:
