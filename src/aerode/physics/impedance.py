@@ -44,14 +44,18 @@ def _angular(frequency: ArrayLike) -> NDArray[np.float64]:
     return 2.0 * math.pi * checked_inputs.above_zero("frequency", frequency)
 
 
+def _expm1(z: Complexes) -> Complexes:
+    return np.asarray(np.expm1(z), dtype=np.complex128)
+
+
 def _coth(z: Complexes) -> Complexes:
     """coth for real parts of zero or more, without overflow."""
-    fading = np.expm1(-2.0 * z)
+    fading = _expm1(-2.0 * z)
     return -(2.0 + fading) / fading
 
 
 def _csch(z: Complexes) -> Complexes:
-    return -2.0 * np.exp(-z) / np.expm1(-2.0 * z)
+    return -2.0 * np.exp(-z) / _expm1(-2.0 * z)
 
 
 def surface_impedance(
