@@ -130,9 +130,9 @@ def _false_shown(recipes: int, builds: int, studies: int, seed: int, *, control:
 
 @pytest.mark.parametrize("control", [False, True])
 def test_familywise_error_of_four_recipes_quick(control: bool) -> None:
-    """300 studies: fails only where the binomial p of more false than 5 % is below 1e-4."""
-    count = _false_shown(4, 2, 300, 3, control=control)
-    assert stats.binomtest(count, 300, 0.05, alternative="greater").pvalue > 1e-4
+    """200 studies: fails only where the binomial p of more false than 5 % is below 1e-4."""
+    count = _false_shown(4, 2, 200, 3, control=control)
+    assert stats.binomtest(count, 200, 0.05, alternative="greater").pvalue > 1e-4
 
 
 @pytest.mark.slow
