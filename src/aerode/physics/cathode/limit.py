@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from aerode.physics.cathode.packed import (
     AIR,
@@ -31,6 +32,7 @@ class _Side:
     passed: float  # concentration at the exit over that at the fed face [1]
 
 
+@lru_cache(maxsize=512)
 def limiting_current(parameters: CathodeParameters) -> float:
     """Give the largest steady current density the oxygen supply of a cathode can carry.
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from aerode.physics.cathode.adapt import carry
+from aerode.physics.cathode.adapt import polished
 from aerode.physics.cathode.nodes import nodes
 from aerode.physics.cathode.operators import Mesh
 from aerode.physics.cathode.packed import (
@@ -92,9 +92,8 @@ def split_losses(cathode: PackedCathode, state: State) -> LossSplit:
     See `aerode.physics.cathode.operating_point`.
     """
     # More nodes than the solution has: products of two polynomials are then integrated exactly.
-    count = max(_QUADRATURE, state.mesh.count)
-    mesh = Mesh(state.mesh.width, state.mesh.step, state.mesh.live, count)
-    fine = State(mesh, carry(state, mesh), state.current)
+    fine = polished(cathode, state, _QUADRATURE)
+    mesh = fine.mesh
     at, matrices = fields_of(cathode, fine)
     share = matrices.ionic_share @ at.relative_rate
     weight, steps = mesh.weight, cathode.steps[mesh.node_step]

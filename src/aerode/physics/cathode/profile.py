@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from aerode.physics.cathode.adapt import carry
+from aerode.physics.cathode.adapt import polished
 from aerode.physics.cathode.nodes import interpolation
-from aerode.physics.cathode.operators import Mesh
 from aerode.physics.cathode.packed import BEYOND, CHARGE, PackedCathode
 from aerode.physics.cathode.problem import State, fields_of
 from aerode.physics.cathode.rate import local_rate
@@ -80,9 +79,9 @@ def profile_of(cathode: PackedCathode, state: State, henry: Floats) -> Profile:
     --------
     See `aerode.physics.cathode.operating_point`.
     """
-    old = state.mesh
-    mesh = Mesh(old.width, old.step, old.live, max(_PLACES, old.count))
-    at, matrices = fields_of(cathode, State(mesh, carry(state, mesh), state.current))
+    fine = polished(cathode, state, _PLACES)
+    mesh = fine.mesh
+    at, matrices = fields_of(cathode, fine)
     share = matrices.ionic_share @ at.relative_rate
     thickness, current = cathode.total_thickness, state.current
     # The polynomials through the nodes reach the edges of each panel: a property that jumps there

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -11,8 +10,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from aerode.errors import CannotTellError, RangeError
+from aerode.physics.cathode import compiled
 from aerode.physics.cathode.adapt import error_estimate
-from aerode.physics.cathode.limit import packed_limiting_current
+from aerode.physics.cathode.compiled import available
+from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit, split_losses
 from aerode.physics.cathode.packed import (
     CHARGE,
@@ -20,6 +21,7 @@ from aerode.physics.cathode.packed import (
     INVERSE_SLOPE,
     REFERENCE,
     REVERSE,
+    SUPPLY,
     PackedCathode,
     pack,
 )
@@ -41,7 +43,7 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-TOLERANCE = 5e-8  # of the estimated error of a loss [V]
+TOLERANCE = 1e-7  # of the estimated error of a loss [V]
 _STEP = 5.0  # ratio of neighbouring currents on the way up to a wanted loss
 _USED_UP = 1e-6  # oxygen left over oxygen supplied, below which a gap is called "used up"
 
@@ -206,20 +208,22 @@ def polarization(
         raise RangeError(
             f"a tolerance of {tolerance:g} V", where="tolerance", allowed="1e-11 to 1e-3 V"
         )
-    cathode = pack(parameters)
-    limit = packed_limiting_current(cathode)
-    order = np.argsort(wanted, kind="stable")
-    below = order[wanted[order] < limit]
-    states = _trace(cathode, wanted[below], tolerance, route)
+    cathode, limit = pack(parameters), limiting_current(parameters)
+    order = wanted.argsort(kind="stable")
+    rising = wanted[order]
+    below = int(rising.searchsorted(limit))
     loss, error = np.full(wanted.size, np.nan), np.full(wanted.size, np.nan)
-    reasons: list[Reason | None] = [Reason.BEYOND_LIMIT] * wanted.size
-    last: State | None = None
-    for place, state in zip(below, states, strict=True):
-        if state is None:
-            reasons[place] = _why(cathode, last)
-        else:
-            loss[place], error[place] = loss_of(cathode, state), error_estimate(cathode, state)
-            reasons[place], last = None, state
+    found = 0
+    if below > 0:
+        values, errors, found = _values(cathode, rising[:below], tolerance, route)
+        loss[order[:found]], error[order[:found]] = values[:found], errors[:found]
+    reasons: list[Reason | None] = [None] * wanted.size
+    if found < wanted.size:
+        why = _why(cathode, float(rising[found - 1]), tolerance) if 0 < found < below else None
+        for place in order[found:below]:
+            reasons[place] = why or Reason.NOT_CONVERGED
+        for place in order[below:]:
+            reasons[place] = Reason.BEYOND_LIMIT
     return Polarization(
         current_density=wanted,
         loss=loss,
@@ -272,13 +276,12 @@ def operating_point(
     (13.51, 478.93)
     """
     wanted = _currents([current_density])
-    cathode = pack(parameters)
-    limit = packed_limiting_current(cathode)
-    state = trace(cathode, wanted, tolerance)[0] if float(wanted[0]) < limit else None
+    cathode, limit = pack(parameters), limiting_current(parameters)
+    state = _states(cathode, wanted, tolerance)[0] if float(wanted[0]) < limit else None
     if state is None:
-        reason = Reason.BEYOND_LIMIT if float(wanted[0]) >= limit else _why(cathode, None)
+        beyond = float(wanted[0]) >= limit
         raise CannotTellError(
-            str(reason),
+            str(Reason.BEYOND_LIMIT if beyond else Reason.NOT_CONVERGED),
             where=f"current density {current_density:g} A/m²",
             allowed=f"more than 0, less than {limit:g} A/m²",
         )
@@ -340,8 +343,7 @@ def current_at_loss(
     wanted = np.atleast_1d(np.asarray(losses, dtype=np.float64))
     if not bool(np.isfinite(wanted).all()):
         raise RangeError("a loss is not finite", where="losses", allowed="finite voltages")
-    cathode = pack(parameters)
-    limit = packed_limiting_current(cathode)
+    cathode, limit = pack(parameters), limiting_current(parameters)
     found = [_invert(cathode, float(v), limit, tolerance) for v in wanted]
     return Polarization(
         current_density=np.array([current for current, _, _ in found]),
@@ -368,19 +370,44 @@ def _currents(values: ArrayLike) -> Floats:
     return wanted
 
 
-def _trace(
-    cathode: PackedCathode, currents: Floats, tolerance: float, route: Route
-) -> Sequence[State | None]:
-    if currents.size == 0:
-        return ()
-    return trace(cathode, currents, tolerance)
+def _translated(cathode: PackedCathode, route: Route) -> bool:
+    """Whether to take the translated solver; it leaves oxygen from both faces to the plain one."""
+    if route is Route.PLAIN or (route is Route.BEST and not available()):
+        return False
+    both = int(cathode.whole[SUPPLY]) == 2
+    if both and route is Route.COMPILED:
+        raise RangeError(
+            "the compiled route does not know oxygen from both faces",
+            where="route",
+            allowed="best, plain",
+        )
+    return not both
 
 
-def _why(cathode: PackedCathode, last: State | None) -> Reason:
-    """Why the walk ended above `last`."""
-    if last is None:
+def _values(
+    cathode: PackedCathode, rising: Floats, tolerance: float, route: Route
+) -> tuple[Floats, Floats, int]:
+    """Losses, error estimates, and for how many of the rising currents there are any."""
+    if _translated(cathode, route):
+        return compiled.values(cathode, rising, tolerance)
+    states = [state for state in trace(cathode, rising, tolerance) if state is not None]
+    losses = np.array([loss_of(cathode, state) for state in states])
+    errors = np.array([error_estimate(cathode, state) for state in states])
+    return losses, errors, len(states)
+
+
+def _states(cathode: PackedCathode, rising: Floats, tolerance: float) -> tuple[State | None, ...]:
+    if _translated(cathode, Route.BEST):
+        return compiled.states(cathode, rising, tolerance)
+    return trace(cathode, rising, tolerance)
+
+
+def _why(cathode: PackedCathode, last: float, tolerance: float) -> Reason:
+    """Why the walk ended above the current `last`."""
+    state = _states(cathode, np.array([last]), tolerance)[0]
+    if state is None:
         return Reason.NOT_CONVERGED
-    at, _ = fields_of(cathode, last)
+    at, _ = fields_of(cathode, state)
     used_up = float(at.oxygen.min()) < _USED_UP * available_oxygen(cathode)
     return Reason.DEPLETED if used_up else Reason.NOT_CONVERGED
 
@@ -413,7 +440,11 @@ def _invert(
                 return math.nan, math.nan, Reason.BEYOND_LIMIT
             if state is not None and loss_of(cathode, state) >= loss:
                 return _close_in(cathode, walk, loss, low, state, tolerance)
-    return math.nan, math.nan, _why(cathode, low)
+    return (
+        math.nan,
+        math.nan,
+        _why(cathode, low.current, tolerance) if low else Reason.NOT_CONVERGED,
+    )
 
 
 def _walk_below(cathode: PackedCathode, loss: float, limit: float, tolerance: float) -> Walk | None:

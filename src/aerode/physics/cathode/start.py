@@ -104,19 +104,29 @@ def uniform_guess(cathode: PackedCathode, mesh: Mesh, current: float) -> Floats 
     oxygen = np.full(mesh.size, available_oxygen(cathode))
     target = math.log(current / cathode.total_thickness)
 
-    def total(overpotential: float) -> tuple[Floats, float]:
+    def even(overpotential: float) -> tuple[Floats, float, float]:
         rate = local_rate(cathode, mesh.node_step, np.full(mesh.size, overpotential), oxygen)
-        mean = float(mesh.weight @ np.exp(rate.logarithm))
-        return rate.logarithm, math.log(mean) if mean > 0.0 else -math.inf
+        made = mesh.weight * np.exp(rate.logarithm)
+        mean = float(made.sum())
+        if not mean > 0.0:
+            return rate.logarithm, -math.inf, 0.0
+        slope = float(made @ np.nan_to_num(rate.by_overpotential)) / mean
+        return rate.logarithm, math.log(mean) - target, slope
 
-    slope = 1.0 / float(cathode.whole[INVERSE_SLOPE])
-    low, high = -500.0 * slope, 500.0 * slope
-    if total(high)[1] < target:
+    # Newton on ln of the mean rate, kept inside a bracket.
+    step = 1.0 / float(cathode.whole[INVERSE_SLOPE])
+    low, high = -500.0 * step, 500.0 * step
+    if even(high)[1] < 0.0:
         return None
+    overpotential = 0.0
     for _ in range(80):
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if total(middle)[1] < target else (low, middle)
-    logs, _ = total(high)
+        _, miss, slope = even(overpotential)
+        low, high = (overpotential, high) if miss < 0.0 else (low, overpotential)
+        if abs(miss) < 1e-6:
+            break
+        moved = overpotential - miss / slope if math.isfinite(miss) and slope > 0.0 else math.nan
+        overpotential = moved if low < moved < high else 0.5 * (low + high)
+    logs = even(overpotential)[0]
     both = int(cathode.whole[SUPPLY]) == 2
     far = 0.0 if both else math.log(float(oxygen[0]))
-    return np.concatenate([logs - target, [high, far]])
+    return np.concatenate([logs - target, [overpotential, far]])
