@@ -1,12 +1,15 @@
 """The likelihood of a polarization curve: in the voltage alone, with every shared error in one covariance.
 
-The current follows from V = I (R_load || R_meter + r_lead), solved on every curve. Parameter rows
-hold: voltage of the kinetic line at a reference current [V], ln b, R + b/i_L [ohm], ln i_L and
-ln scatter; in these the posterior is nearest to a normal one.
+The current follows from V = I (R_load || R_meter + r_lead), solved on every curve. A curve is
+described by five numbers: voltage of the kinetic line at a reference current [V], ln b,
+R + b/i_L [ohm], (i_0/i_L)^2, and ln scatter; i_0 is a current that the cell has surely given, and
+the bend of the curve is in proportion to (i_0/i_L)^2 where it is small. What is sampled are all but
+the fourth as distances from their best values for that i_L: so a bent ridge becomes a straight one.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,6 +20,7 @@ from aerode.measure.run_data import ReadingKind, RunData
 
 __all__ = [
     "CurvePriors",
+    "Frame",
     "Likelihood",
     "SharedError",
     "curves_of",
@@ -35,6 +39,8 @@ _ASSUMED_AREA = 1e-3
 _LEAST_SCATTER = 0.0035
 """[V]; readings by hand scatter more than the meter: contacts, drift, waiting. Common practice, no
 source; with half of it the intervals of the slope hold the truth in 92 of 100 runs only."""
+_GRID = 48
+_RIDGE_STEPS = 6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,12 +116,53 @@ def priors_for(data: RunData) -> CurvePriors:
     )
 
 
-def curves_of(rows: Floats, reference: float) -> tuple[Curve, Floats]:
-    slope = np.exp(rows[:, 1])
-    limit = np.exp(rows[:, 3])
-    intercept = rows[:, 0] + slope * np.log(reference)
-    resistance = np.maximum(rows[:, 2] - slope / limit, 0.0)
-    return Curve(intercept, slope, resistance, limit), np.exp(rows[:, 4])
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The two currents that parameter rows refer to.
+
+    Parameters
+    ----------
+    reference : float [A]
+        Geometric mean of the currents.
+    given : float [A]
+        i_0: the largest current less three times its uncertainty; every limit is above it.
+    """
+
+    reference: float
+    given: float
+
+    @classmethod
+    def of(cls, data: RunData) -> Frame:
+        """The frame of a run's readings."""
+        _, seen = data.tab_points()
+        top = int(np.argmax(seen))
+        if data.kind[top] == ReadingKind.PAIR:
+            relative = float(data.current_noise[top] / data.current[top])
+        else:
+            relative = float(np.hypot(_LEAST_SCATTER, data.noise[top]) / data.voltage[top])
+        shared = sum(float(u) ** 2 for u in (*data.gain_uncertainty, *data.part_uncertainty))
+        slack = min(3.0 * math.sqrt(relative**2 + shared), 0.8)
+        return cls(float(np.exp(np.log(seen).mean())), float(seen[top]) * (1.0 - slack))
+
+
+def curves_of(numbers: Floats, frame: Frame) -> Curve:
+    """The curves of rows of level, ln b, R + b/i_L and (i_0/i_L)².
+
+    Parameters
+    ----------
+    numbers : array (m, 4 or more) [any]
+    frame : Frame
+
+    Returns
+    -------
+    Curve
+        Resistances below zero, which have no weight, as zero.
+    """
+    slope = np.exp(numbers[:, 1])
+    limit = frame.given / np.sqrt(numbers[:, 3])
+    intercept = numbers[:, 0] + slope * np.log(frame.reference)
+    resistance = np.maximum(numbers[:, 2] - slope / limit, 0.0)
+    return Curve(intercept, slope, resistance, limit)
 
 
 def predicted_readings(data: RunData, curve: Curve, load: Floats, lead: float) -> Floats:
@@ -132,32 +179,29 @@ def predicted_readings(data: RunData, curve: Curve, load: Floats, lead: float) -
     return np.where(pair, at_tab - data.current * drop, read)
 
 
-def pilots(data: RunData, priors: CurvePriors, reference: float) -> Floats:
-    """Parameter rows to start from: the best curve, and the best at the other end of i_L if it may be.
+def pilots(data: RunData, priors: CurvePriors, frame: Frame) -> tuple[Floats, Floats]:
+    """For every limiting current of a grid the best level, ln b and R + b/i_L; and which grid row fits best.
 
-    With the currents taken as noted, everything but i_L is linear: it is scanned.
+    With the currents taken as noted, everything but i_L is linear: the grid is scanned.
+
+    Returns
+    -------
+    numbers : array (g, 4) [any]
+        In the order of rising limiting currents.
+    squares : array (g,) [V^2]
+        Sum of squares of each.
     """
     tab, seen = data.tab_points()
     top = float(seen.max())
-    widest = max(priors.largest_limiting_current / top - 1.001, 1.0)
-    limits = top * (1.0 + np.geomspace(2e-3, widest, 60))
-    level, slope, resistance, squares = _linear_fits(tab, seen, limits, reference, priors)
-    best = int(np.argmin(squares))
-    apart = np.abs(np.log((limits - top) / (limits[best] - top))) > 1.5
-    other = int(np.argmin(np.where(apart, squares, np.inf)))
-    floor = tab.size * 0.0005**2
-    lost = 0.5 * tab.size * np.log((squares[other] + floor) / (squares[best] + floor))
-    k = np.array([best, other] if lost < 8.0 else [best])
-    scatter = np.sqrt(squares[k] / max(seen.size - 3, 1))
-    return np.column_stack(
-        [
-            level[k],
-            np.log(slope[k]),
-            resistance[k] + slope[k] / limits[k],
-            np.log(limits[k]),
-            np.log(np.clip(scatter, 3e-4, 0.05)),
-        ]
+    widest = max(priors.largest_limiting_current / frame.given - 1.0, 1.0)
+    limits = frame.given * (1.0 + np.geomspace(2e-3, widest, _GRID))
+    # a limit below the largest noted current cannot be scanned so; it borrows the nearest that can
+    scanned = np.maximum(limits, top * 1.01)
+    level, slope, resistance, squares = _linear_fits(tab, seen, scanned, frame.reference, priors)
+    numbers = np.column_stack(
+        [level, np.log(slope), resistance + slope / limits, np.square(frame.given / limits)]
     )
+    return numbers, squares
 
 
 def _linear_fits(
@@ -233,43 +277,133 @@ def _current_slope(data: RunData, pilot: Curve) -> Floats:
 
 
 class Likelihood:
-    """Log density of parameter rows; the covariance is diagonal in its own eigenvectors, made once."""
+    """Log density of sampled rows; the covariance is diagonal in its own eigenvectors, made once.
 
-    def __init__(
-        self,
-        data: RunData,
-        priors: CurvePriors,
-        shared: tuple[SharedError, ...],
-        reference: float,
-        pilot: Floats,
-    ) -> None:
-        self.data, self.priors, self.reference = data, priors, reference
-        slope = _current_slope(data, curves_of(pilot[None, :], reference)[0])
-        own = np.square(data.noise) + np.square(slope * data.current_noise)
+    Parameters
+    ----------
+    data : RunData
+    priors : CurvePriors
+    """
+
+    def __init__(self, data: RunData, priors: CurvePriors) -> None:
+        self.data, self.priors, self.frame = data, priors, Frame.of(data)
+        numbers, squares = pilots(data, priors, self.frame)
+        best = int(np.argmin(squares))
+        pilot = curves_of(numbers[best : best + 1], self.frame)
+        self.shared = shared_errors(data, pilot)
+        own = np.square(data.noise) + np.square(_current_slope(data, pilot) * data.current_noise)
         covariance = np.diag(own)
-        for error in shared:
+        for error in self.shared:
             covariance = covariance + np.outer(error.effect, error.effect) * error.uncertainty**2
-        eigenvalues, self.turn = np.linalg.eigh(covariance)
-        self.size = np.maximum(eigenvalues, float(own.min()))
+        eigenvalues, self._turn = np.linalg.eigh(covariance)
+        self._size = np.maximum(eigenvalues, float(own.min()))
+        freedom = max(data.voltage.size - 3, 1)
+        scatter = math.sqrt(float(squares[best]) / freedom)
+        self._pilot_scatter = min(max(scatter, 5e-4), 0.05)
+        self._ridge = self._with_scatter(self._best_for_each_limit(numbers))
+        self._places = self._place(self._ridge[:, 3])
 
-    def _residuals(self, rows: Floats) -> tuple[Floats, Floats]:
-        curve, scatter = curves_of(rows, self.reference)
-        possible = rows[:, 2] * curve.limiting_current >= curve.slope
-        read = predicted_readings(self.data, curve, self.data.load, self.data.lead_resistance)
-        turned = (self.data.voltage - read) @ self.turn
-        variance = self.size + np.square(scatter)[:, None]
-        return np.where(possible[:, None], turned, np.inf), variance
+    @property
+    def least(self) -> float:
+        """Smallest (i_0/i_L)²: that of the largest limiting current."""
+        return (self.frame.given / self.priors.largest_limiting_current) ** 2
+
+    def starts(self) -> Floats:
+        """Sampled rows to start from: on the ridge, at its highest place, and at its other end if that may be."""
+        heights = self(self._on_ridge())
+        best = int(np.argmax(heights))
+        apart = np.abs(self._places - self._places[best]) > 1.5
+        other = int(np.argmax(np.where(apart, heights, -np.inf)))
+        chosen = [best, other] if heights[best] - heights[other] < 8.0 else [best]
+        return self._on_ridge()[chosen]
+
+    def _on_ridge(self) -> Floats:
+        rows = np.zeros((self._ridge.shape[0], 5))
+        rows[:, 3] = np.clip(self._ridge[:, 3], self.least * (1 + 1e-6), 1.0 - 1e-6)
+        return rows
+
+    @staticmethod
+    def _place(bend: Floats) -> Floats:
+        """ln(i_L/i_0 - 1): even steps along the ridge, near the limit and far from it."""
+        return np.log(np.maximum(1.0 / np.sqrt(bend) - 1.0, 1e-9))
+
+    def numbers(self, rows: Floats) -> Floats:
+        """Level, ln b, R + b/i_L, (i_0/i_L)² and ln scatter of sampled rows.
+
+        Parameters
+        ----------
+        rows : array (m, 5) [any]
+
+        Returns
+        -------
+        array (m, 5) [any]
+        """
+        place = self._place(rows[:, 3])
+        numbers = rows.copy()
+        for column in (0, 1, 2, 4):
+            numbers[:, column] += np.interp(place, self._places, self._ridge[:, column])
+        return numbers
+
+    def _best_for_each_limit(self, numbers: Floats) -> Floats:
+        """Gauss-Newton steps on level, ln b and R + b/i_L, for all limiting currents at once."""
+        numbers = numbers.copy()
+        weight = 1.0 / np.sqrt(self._size + self._pilot_scatter**2)
+        steps = np.array([1e-5, 1e-4, 1e-4 * max(float(numbers[:, 2].min()), 1e-3)])
+        for _ in range(_RIDGE_STEPS):
+            moved = (
+                numbers[None, :, :]
+                + np.vstack([np.zeros(4), np.diag([*steps, 0.0])[:3]])[:, None, :]
+            )
+            read = self._read(curves_of(moved.reshape(-1, 4), self.frame))
+            read = (read @ self._turn * weight).reshape(4, numbers.shape[0], -1)
+            slopes = (read[1:] - read[0]) / steps[:, None, None]
+            off = self.data.voltage @ self._turn * weight - read[0]
+            normal: Floats = np.asarray(np.einsum("pgn,qgn->gpq", slopes, slopes))
+            onto: Floats = np.asarray(np.einsum("pgn,gn->gp", slopes, off))
+            spread = self.priors.slope_spread**-2
+            onto[:, 1] -= spread * (numbers[:, 1] - math.log(self.priors.slope_median))
+            normal[:, 1, 1] += spread
+            normal += 1e-9 * normal.trace(axis1=1, axis2=2)[:, None, None] * np.eye(3)
+            move: Floats = np.asarray(np.linalg.solve(normal, onto[..., None]), dtype=np.float64)
+            numbers[:, :3] += move[..., 0] / np.maximum(1.0, np.abs(move[:, 1:2, 0]) / 0.5)
+            no_resistance = np.exp(numbers[:, 1]) * np.sqrt(numbers[:, 3]) / self.frame.given
+            numbers[:, 2] = np.maximum(numbers[:, 2], no_resistance)
+        return numbers
+
+    def _with_scatter(self, numbers: Floats) -> Floats:
+        """The same with the mean of ln scatter, given all else, as a fifth column."""
+        turned = (self.data.voltage - self._read(curves_of(numbers, self.frame))) @ self._turn
+        logs = np.linspace(math.log(2e-4), math.log(0.1), 40)
+        variance = self._size + np.exp(2.0 * logs)[:, None, None]
+        height = -0.5 * (np.square(turned) / variance + np.log(variance)).sum(axis=2)
+        away = (logs - math.log(self.priors.scatter_median)) / self.priors.scatter_spread
+        weight = np.exp(height - height.max(axis=0) - 0.5 * np.square(away)[:, None])
+        return np.column_stack([numbers, logs @ weight / weight.sum(axis=0)])
+
+    def _read(self, curve: Curve) -> Floats:
+        return predicted_readings(self.data, curve, self.data.load, self.data.lead_resistance)
+
+    def _residuals(self, numbers: Floats) -> tuple[Floats, Floats]:
+        """Readings less predictions, turned into the eigenvectors, and their variances."""
+        turned = (self.data.voltage - self._read(curves_of(numbers, self.frame))) @ self._turn
+        return turned, self._size + np.exp(2.0 * numbers[:, 4:])
 
     def __call__(self, rows: Floats) -> Floats:
-        turned, variance = self._residuals(rows)
-        likelihood = -0.5 * (np.square(turned) / variance + np.log(variance)).sum(axis=1)
-        slope = (rows[:, 1] - np.log(self.priors.slope_median)) / self.priors.slope_spread
-        scatter = (rows[:, 4] - np.log(self.priors.scatter_median)) / self.priors.scatter_spread
-        limit = self.priors.limit_fall * rows[:, 3]
-        return likelihood - 0.5 * (np.square(slope) + np.square(scatter)) - limit
+        numbers = self.numbers(rows)
+        turned, variance = self._residuals(numbers)
+        height = -0.5 * (np.square(turned) / variance + np.log(variance)).sum(axis=1)
+        priors = self.priors
+        slope = (numbers[:, 1] - math.log(priors.slope_median)) / priors.slope_spread
+        scatter = (numbers[:, 4] - math.log(priors.scatter_median)) / priors.scatter_spread
+        # the density of ln i_L falls as i_L^-p, so that of (i_0/i_L)^2 goes as its power p/2 - 1
+        limit = (0.5 * priors.limit_fall - 1.0) * np.log(numbers[:, 3])
+        height = height - 0.5 * (np.square(slope) + np.square(scatter)) + limit
+        possible = (
+            numbers[:, 2] >= np.exp(numbers[:, 1]) * np.sqrt(numbers[:, 3]) / self.frame.given
+        )
+        return np.where(possible, height, -np.inf)
 
     def scores(self, rows: Floats) -> Floats:
         """d ln L/dy of every row in every reading, (m, n) [1/V]."""
-        turned, variance = self._residuals(rows)
-        finite = np.where(np.isfinite(turned), turned, 0.0)
-        return -(finite / variance) @ self.turn.T
+        turned, variance = self._residuals(self.numbers(rows))
+        return -(turned / variance) @ self._turn.T

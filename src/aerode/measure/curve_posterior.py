@@ -20,10 +20,8 @@ from aerode.measure.curve_likelihood import (
     Likelihood,
     SharedError,
     curves_of,
-    pilots,
     predicted_readings,
     priors_for,
-    shared_errors,
 )
 from aerode.measure.run_data import RunData
 from aerode.quantities import Reason
@@ -51,10 +49,8 @@ class CurvePosterior:
     priors : CurvePriors
         What was assumed beforehand.
     sample : WeightedSample
-        Columns: voltage of the kinetic line at `reference_current` [V], ln b, R + b/i_L [ohm],
-        ln i_L, ln scatter. Its `reason` says why there are no intervals, where there are none.
-    reference_current : float [A]
-        Geometric mean of the currents.
+        The weights, and the rows as they were sampled (`aerode.measure.curve_likelihood`). Its
+        `reason` says why there are no intervals, where there are none.
     curve : Curve
         The m curves.
     scatter : array (m,) [V]
@@ -68,7 +64,6 @@ class CurvePosterior:
     data: RunData
     priors: CurvePriors
     sample: WeightedSample
-    reference_current: float
     curve: Curve
     scatter: Floats
     shared: tuple[SharedError, ...]
@@ -413,31 +408,32 @@ def fit_run(
     """
     _enough(data)
     priors = priors if priors is not None else priors_for(data)
-    _, seen = data.tab_points()
-    reference = float(np.exp(np.log(seen).mean()))
-    starts = pilots(data, priors, reference)
-    shared = shared_errors(data, curves_of(starts[:1], reference)[0])
-    likelihood = Likelihood(data, priors, shared, reference, starts[0])
+    likelihood = Likelihood(data, priors)
     sample = sample_posterior(
         likelihood,
-        starts,
+        likelihood.starts(),
         rng,
-        scale=[0.02, 0.3, 0.3, 0.5, 0.3],
-        lower=[-np.inf, -np.inf, 0.0, np.log(0.5 * float(seen.max())), -np.inf],
-        upper=[np.inf, np.inf, np.inf, np.log(priors.largest_limiting_current), np.inf],
+        scale=[0.005, 0.05, 0.05 * _scale_of(data), 0.5, 0.3],
+        lower=[-np.inf, -np.inf, -np.inf, likelihood.least, -np.inf],
+        upper=[np.inf, np.inf, np.inf, 1.0, np.inf],
         draws=draws,
     )
-    curve, scatter = curves_of(sample.samples, reference)
+    numbers = likelihood.numbers(sample.samples)
     return CurvePosterior(
         data=data,
         priors=priors,
         sample=sample,
-        reference_current=reference,
-        curve=curve,
-        scatter=scatter,
-        shared=shared,
+        curve=curves_of(numbers, likelihood.frame),
+        scatter=np.exp(numbers[:, 4]),
+        shared=likelihood.shared,
         scores=likelihood.scores(sample.samples),
     )
+
+
+def _scale_of(data: RunData) -> float:
+    """A resistance of the size of the cell's own [ohm]."""
+    _, seen = data.tab_points()
+    return 0.1 / float(seen.max())
 
 
 def _enough(data: RunData) -> None:
