@@ -474,7 +474,7 @@ def greatest_power(cell: CellParameters) -> PowerPoint:
             raise
         end = limit * _EDGE
     scanned = np.linspace(0.0, end, _SCANNED)
-    power = np.array([i * _voltage(cell, float(i)) for i in scanned])
+    power = scanned * cell_voltage(cell, scanned)
     best = int(power.argmax())
     low, high = float(scanned[max(best - 1, 0)]), float(scanned[min(best + 1, _SCANNED - 1)])
     found = minimize_scalar(
