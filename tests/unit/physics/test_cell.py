@@ -153,3 +153,22 @@ def test_refusals() -> None:
     dead = replace(CELL, cathode=CathodeCurve(potential=lambda i: -2.0 - i, limit=math.inf))
     with pytest.raises(CannotTellError):
         greatest_power(dead)
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        {"gap": 6e-3},
+        {"conductivity": 30.0},
+        {"contact_resistance": 2e-4},
+        {"product_resistance": 1e-4},
+        {"bubble_share": 0.2},
+        {"solids_share": 0.3},
+        {"anode_per_cathode_area": 0.5},
+    ],
+)
+def test_everything_that_resists_costs_power(worse: dict[str, float]) -> None:
+    """Each resistance lowers the greatest power and the short-circuit current."""
+    poorer = replace(CELL, **worse)
+    assert greatest_power(poorer).power_density < greatest_power(CELL).power_density
+    assert current_at_voltage(poorer, 0.5) < current_at_voltage(CELL, 0.5)

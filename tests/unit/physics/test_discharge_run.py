@@ -5,18 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.integrate import simpson
 
 from aerode.errors import CannotTellError, RangeError
 from aerode.physics.anode import CorrosionWithCurrent
-from aerode.physics.cell_cathode import CathodeCurve
+from aerode.physics.cathode import CathodeParameters
+from aerode.physics.cell_cathode import CathodeCurve, solved_cathode
 from aerode.physics.discharge import (
     Carbonation,
     ConstantCurrent,
     Contents,
+    Discharge,
     DischargeParameters,
     EndConditions,
     EndReason,
@@ -344,3 +348,54 @@ def test_what_cannot_be_integrated_is_said() -> None:
     cell = replace(lye_cell(), cell=replace(lye_cell().cell, cathode=broken))
     with pytest.raises(CannotTellError, match="voltage"):
         discharge(cell, ConstantCurrent(current=0.01), times=[DAY], ends=ENDS)
+
+
+def test_the_example_of_the_page_runs(capsys: pytest.CaptureFixture[str]) -> None:
+    """The code on the discharge page runs and gives the charge and hydrogen that its table prints."""
+    page = Path(__file__).resolve().parents[3] / "docs" / "explanation" / "discharge.md"
+    code = page.read_text("utf-8").split("```python\n")[1].split("```")[0]
+    seen: dict[str, object] = {}
+    exec(compile(code, "discharge.md", "exec"), seen)
+    run = seen["run"]
+    assert isinstance(run, Discharge)
+    assert run.charge[-1] / 3600.0 == pytest.approx(4.4856)
+    assert run.hydrogen_made[-1] * 24.47 == pytest.approx(0.16, abs=5e-3)
+    assert (run.aluminium[0] - run.aluminium[-1]) * 26.98 == pytest.approx(1.62, abs=5e-3)
+    assert "time asked for" in capsys.readouterr().out
+
+
+def test_charge_and_energy_are_the_areas_under_the_curves() -> None:
+    """Simpson's rule over the printed current and power gives the printed charge and energy."""
+    p = replace(lye_cell(), carbonation=AIR, evaporation=ROOM)
+    times = np.linspace(0.0, DAY, 41)
+    run = discharge(p, Resistor(resistance=10.0), times=times, ends=ENDS)
+    assert simpson(run.current, x=times) == pytest.approx(run.charge[-1], rel=1e-7)
+    power = run.current * run.voltage
+    assert simpson(power, x=times) == pytest.approx(run.energy[-1], rel=1e-7)
+
+
+def test_a_porous_cathode_discharges() -> None:
+    """The curve of the porous model drives a discharge as any other does."""
+    porous = CathodeParameters(
+        thickness=4e-4,
+        ionic_conductivity=2.0,
+        electronic_conductivity=50.0,
+        gas_diffusivity=2e-6,
+        oxygen_air=8.56,
+        air_film=0.0,
+        henry_liquid_per_gas=0.0265,
+        agglomerate_radius=2e-6,
+        agglomerate_diffusivity=5e-10,
+        agglomerate_fraction=0.4,
+        film_transfer=50.0,
+        exchange_current=50.0,
+        reference_oxygen=0.22684,
+        tafel_slope=0.05138558,
+        electrons=4.0,
+    )
+    curve = solved_cathode(porous, equilibrium=0.39, open_circuit=0.19, greatest=200.0, points=12)
+    p = replace(lye_cell(), cell=replace(lye_cell().cell, cathode=curve))
+    run = discharge(p, Resistor(resistance=15.0), times=[0.0, DAY], ends=ENDS)
+    assert run.end is EndReason.TIME_UP
+    assert run.voltage[0] == pytest.approx(15.0 * run.current[0], rel=1e-9)
+    assert run.balances.worst < 1e-9
