@@ -134,7 +134,7 @@ def test_a_claim_by_name_brings_its_factor_and_a_late_one_does_not_count(demo, t
     with BenchFile.create(late, title="late") as store:
         store.put_all(demo[1].records)
         assert (
-            compare(store, claim="less binder", try_changes=False).primary == "binder, 0.1 to 0.2"
+            compare(store, claim="less binder", try_changes=False).primary == "binder, 10 % to 20 %"
         )
         store.put(replace(store.get(Claim, "less binder"), made="2026-06-01"))
         answer = compare(store, by="binder", try_changes=False)

@@ -180,11 +180,7 @@ def compare_study(study: Study, request: Request) -> Comparison:
 
 def _ground(study: Study, request: Request) -> _Ground:
     asked = {e.name for e in study.electrodes}
-    entrants = [
-        e
-        for e in study.entrants()
-        if e.electrode.name in asked and not (e.control and e.run.name not in study.first_use())
-    ]
+    entrants = [e for e in study.entrants() if e.electrode.name in asked]
     report = weigh_conditions(
         entrants,
         said_same=request.same,

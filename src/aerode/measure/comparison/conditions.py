@@ -158,7 +158,7 @@ def weigh_conditions(
 
     Only the last blocks. A condition that the runs leave open is settled from other records where
     they tell: cells that name one lot of aluminium, cells with a measured gap, pieces on their
-    first run on the bench, and (for what changes steadily within a session) the run order, which
+    first session on the bench, and (for what changes steadily within a session) the run order, which
     the comparison fits anyway.
 
     Parameters
@@ -168,7 +168,7 @@ def weigh_conditions(
     said_same : collection of str
         Keys of `CONDITIONS` that a person says were the same for all; `"rest"` for all others.
     first_use : collection of str
-        Names of the runs before which their piece had no run on this bench.
+        Names of the runs in the session in which their piece was first loaded on this bench.
     temperature_corrected : bool
         Whether a stated temperature coefficient takes the temperature out.
 
@@ -272,7 +272,7 @@ def _settled_elsewhere(
     if kind.key in ("hours_wet", "charge_before") and all(
         e.run.name in first_use for e in entrants
     ):
-        return "the first run of every piece on this bench"
+        return "the first session of every piece on this bench"
     return ""
 
 

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.errors import CannotTellError, InputError
+from aerode import units
+from aerode.errors import CannotTellError, InputError, UnitError
 from aerode.measure.comparison.comparing import builds_of, order_cap, row_alignment
 from aerode.measure.comparison.joint import JointFit, Observations, Priors, fit_design, fit_recipes
 from aerode.measure.comparison.judging import Difference, judge
@@ -176,10 +177,22 @@ def plan_factors(
     )
 
 
+def _amounts(values: Sequence[Setting]) -> tuple[list[float], str] | None:
+    """Settings typed as numbers with one unit ("10 %", "85 °C"): the numbers and the unit."""
+    found: list[tuple[float, str]] = []
+    for value in values:
+        try:
+            found.append(units.read_number(value) if isinstance(value, str) else (value, ""))
+        except UnitError:
+            return None
+    kinds = {unit for _, unit in found}
+    return ([number for number, _ in found], kinds.pop()) if len(kinds) == 1 else None
+
+
 def _coded(name: str, values: Sequence[Setting]) -> CodedFactor | None:
     """One factor coded; None where it does not vary."""
-    words = [v for v in values if isinstance(v, str)]
-    if words:
+    amounts = _amounts(values)
+    if amounts is None:
         kinds = list(dict.fromkeys(str(v) for v in values))
         if len(kinds) == 1:
             return None
@@ -192,13 +205,16 @@ def _coded(name: str, values: Sequence[Setting]) -> CodedFactor | None:
             )
         coded = tuple(-1.0 if str(v) == kinds[0] else 1.0 for v in values)
         return CodedFactor(name=name, low=kinds[0], high=kinds[1], coded=coded)
-    numbers = np.array([float(v) for v in values])
+    numbers, unit = np.array(amounts[0]), amounts[1] and f" {amounts[1]}"
     low, high = float(numbers.min()), float(numbers.max())
     if high - low <= 1e-12 * max(1.0, abs(high)):
         return None
     scaled = (numbers - 0.5 * (low + high)) / (0.5 * (high - low))
     return CodedFactor(
-        name=name, low=f"{low:g}", high=f"{high:g}", coded=tuple(float(c) for c in scaled)
+        name=name,
+        low=f"{low:g}{unit}",
+        high=f"{high:g}{unit}",
+        coded=tuple(float(c) for c in scaled),
     )
 
 

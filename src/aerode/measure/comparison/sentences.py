@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode.measure.comparison.looks import UNDECLARED_LEVEL
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT
 from aerode.measure.comparison.wording import (
+    headline_effect,
     headline_many,
     headline_of,
     ratio_text,
@@ -15,6 +16,7 @@ from aerode.measure.comparison.wording import (
 )
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
+from aerode.stats.shrinkage import best_after_shrinkage
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -77,6 +79,10 @@ def headline_for(found: Found, verdict: Verdict, values: Values, response: str) 
         return headline_many(
             verdict, asked.names[0], asked.names[1], ratio, interval, len(asked.family)
         )
+    if asked.sort == "effect":
+        low_setting, high_setting = asked.words.removeprefix(f"{asked.names[0]}, ").split(" to ", 1)
+        words = (asked.names[0], low_setting, high_setting)
+        return headline_effect(verdict, words, ratio, interval, response)
     tail = ""
     if asked.level is Level.PIECES and _one_recipe(found):
         tail = "One recipe: nothing on recipes."
@@ -137,6 +143,8 @@ def warnings_of(
     tuple of str
     """
     said = [*notes, *conditions]
+    if found is not None and (flattered := _flattered(found)):
+        said.append(flattered)
     if found is not None and (found.asked.alignment or 0.0) > ALIGNMENT_LIMIT:
         said.append(
             "the two sides ran with the order of measuring "
@@ -165,6 +173,26 @@ def warnings_of(
     for one in values.measured:
         said += [f"{one.entrant.run.name}: {text}" for text in one.fit.data.warnings]
     return tuple(dict.fromkeys(said))
+
+
+_BELIEVABLE_RATIOS = (0.25, 4.0)
+"""Variance between recipes over the error variance of one: a judgement, both ends are told."""
+
+
+def _flattered(found: Found) -> str:
+    """How far the best of several recipes is likely to fall back, being picked for coming out best."""
+    if found.recipes is None or found.asked.sort != "recipes" or len(found.asked.family) < 3:
+        return ""
+    fit, names = found.recipes.joint.fit, found.recipes.joint.names
+    levels = [float(fit.coefficients[names.index(r)]) for r in found.asked.family]
+    errors = [d.standard_error**2 / 2.0 for d in found.recipes.differences]
+    best = best_after_shrinkage(levels, sum(errors) / len(errors), _BELIEVABLE_RATIOS)
+    mean = sum(levels) / len(levels)
+    lead, low, high = (100.0 * math.expm1(x - mean) for x in (best.raw, best.low, best.high))
+    return (
+        f"the best of {len(levels)} is flattered by being picked: {found.asked.family[best.index]} lies "
+        f"{lead:.1f} % above the mean as found, {low:.1f} % to {high:.1f} % as is likely"
+    )
 
 
 def _few(names: Sequence[str]) -> str:

@@ -101,19 +101,18 @@ class Study:
         )
 
     def first_use(self) -> frozenset[str]:
-        """Runs before which their piece had no run of load steps or run-down on this bench."""
-        seen: set[str] = set()
-        first: set[str] = set()
+        """Runs in the session in which their piece was first loaded on this bench: it was fresh that day."""
         pieces = {e.name: e.piece for e in (*self.electrodes, *self.controls, *self.blanks)}
+        first: dict[str, str] = {}
+        fresh: set[str] = set()
         for run in self.runs:
             if run.sort not in {RunSort.LOADS, RunSort.RUN_DOWN}:
                 continue
             name = self.electrode_name(run)
-            piece = pieces.get(name, name)
-            if piece not in seen:
-                first.add(run.name)
-            seen.add(piece)
-        return frozenset(first)
+            session = session_of(run)
+            if first.setdefault(pieces.get(name, name), session) == session:
+                fresh.add(run.name)
+        return frozenset(fresh)
 
     def load_of(self, reading: Reading) -> float | None:
         """The resistor behind a reading [ohm]; None for open circuit or an unknown load."""

@@ -7,7 +7,7 @@ import math
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
 
-__all__ = ["headline_many", "headline_of", "ratio_text", "shortened"]
+__all__ = ["headline_effect", "headline_many", "headline_of", "ratio_text", "shortened"]
 
 LONGEST = 100
 
@@ -101,6 +101,47 @@ def headline_of(
     head = f"{_OPENING[verdict]} ({level}): {what}, ratio {ratio_text(ratio, interval)}"
     more = f" {tail}" if tail else ""
     return _first_that_fits(f"{head} {response}.{more}", f"{head} {response}.", f"{head}.")
+
+
+def headline_effect(
+    verdict: Verdict,
+    words: tuple[str, str, str],
+    ratio: float,
+    interval: tuple[float, float],
+    response: str,
+) -> str:
+    """The line where the effect of a factor was asked for.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    words : (str, str, str)
+        The factor, its low and its high setting.
+    ratio : float [1]
+        High over low.
+    interval : (float, float) [1]
+    response : str
+        "current density at 0.45 V".
+
+    Returns
+    -------
+    str
+        At most 100 characters.
+
+    Examples
+    --------
+    >>> headline_effect(Verdict.SHOWN, ("binder", "10 %", "20 %"), 0.8, (0.7, 0.9), "current at 0.45 V")
+    'Shown: binder 10 % → 20 % gives 0.80 [0.70, 0.90] times the current at 0.45 V (recipes).'
+    """
+    factor, low, high = words
+    head = f"{_OPENING[verdict]}: {factor} {low} → {high} gives {ratio_text(ratio, interval)} times the"
+    short = response.split(" at ")[0]
+    return _first_that_fits(
+        f"{head} {response} (recipes).",
+        f"{head} {response}.",
+        f"{head} {short} (recipes).",
+        f"{head} {short}.",
+    )
 
 
 def headline_many(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -152,6 +153,23 @@ def test_a_drift_is_taken_out_with_the_control():
     assert abs(answer.control_ageing.value) < 3 * answer.control_ageing.standard_uncertainty
 
 
+def test_the_best_of_several_is_said_to_be_flattered():
+    """Three equal recipes: the leader's lead is pulled back to between nothing and itself."""
+    pieces = [bench.electrode(f"{r}{k}", r) for r in "PQR" for k in (1, 2)]
+    vigours = dict(zip([e.name for e in pieces], (1.06, 0.95, 1.0, 1.02, 0.97, 0.99), strict=True))
+    places = dict(zip(["P1", "Q1", "R1", "Q2", "R2", "P2"], (2, 3, 4, 6, 7, 8), strict=True))
+    runs = [bench.loads(e, vigours[e.name], places[e.name]) for e in pieces]
+    runs += [
+        bench.loads(bench.CONTROL, 1.1, k, control=True, name=f"C0 loads {k}") for k in (1, 5, 9)
+    ]
+    answer = ask(bench.study(pieces, sorted(runs, key=lambda r: r.order), (bench.CONTROL,)))
+    assert answer.headline.startswith("No recipe of 3 is shown to be best: ")
+    (said,) = [text for text in answer.warnings if "best of 3" in text]
+    lead, low, high = (float(x) for x in re.findall(r"(-?[0-9.]+) %", said))
+    assert 0 < low < high < lead
+    assert not any("best of" in text for text in ask(bench.two_recipes()).warnings)
+
+
 def test_one_build_of_each_says_so_and_still_tells_the_pieces_apart():
     """Two levels: nothing on recipes, something on the pieces."""
     plain = bench.two_recipes()
@@ -223,6 +241,28 @@ def test_an_open_condition_blocks_the_verdict_and_leaves_the_table():
     lifted = ask(open_, same=("salinity",))
     assert lifted.verdict is Verdict.SHOWN
     assert "salt in the water" in lifted.not_measured
+
+
+def test_a_piece_read_twice_on_its_first_day_is_fresh_and_on_another_day_it_must_be_said():
+    """Unspoken hours wet: settled within the first session of every piece, open after it."""
+    plain = bench.two_recipes()
+    silent = tuple(replace(r, hours_wet=Condition(), charge_before=Condition()) for r in plain.runs)
+    twice = bench.loads(
+        plain.electrodes[0],
+        1.3,
+        10,
+        name="A1 again",
+        hours_wet=Condition(),
+        charge_before=Condition(),
+    )
+    assert ask(replace(plain, runs=(*silent, twice))).verdict is Verdict.SHOWN
+    later = replace(twice, session="next week")
+    blocked = ask(replace(plain, runs=(*silent, later)))
+    assert blocked.verdict is Verdict.BLOCKED
+    assert {c.condition for c in blocked.conditions if c.blocks} == {
+        "hours wet",
+        "charge passed before",
+    }
 
 
 def test_without_areas_a_ratio_is_possible_only_where_one_die_cut_them():
@@ -403,7 +443,10 @@ def test_the_named_change_overturns_the_verdict_when_it_is_entered_on_the_bench(
 
 
 def test_the_named_lead_overturns_the_verdict_when_it_is_entered_on_the_bench():
-    """A tab noted larger by what is named, and 5 % more: it turns; 5 % less: it stays."""
+    """A tab noted larger by what is named, and 15 % more: it turns; 15 % less: it stays.
+
+    The list holds the errors of the curves as they are; a larger tab changes them too, a little.
+    """
     study = bench.two_recipes(
         tab=bench.Tab(how="crimp", resistance=Entry(value=0.5, standard_uncertainty=0.3))
     )
@@ -411,7 +454,7 @@ def test_the_named_lead_overturns_the_verdict_when_it_is_entered_on_the_bench():
     lead = next(o for o in answer.overturn if o.input == "lead of cell A1")
     assert lead.change is not None
     made = study.electrodes[0]
-    for share, stays in ((0.95, True), (1.05, False)):
+    for share, stays in ((0.85, True), (1.15, False)):
         tab = replace(
             made.tab, resistance=replace(made.tab.resistance, value=0.5 + share * lead.change)
         )

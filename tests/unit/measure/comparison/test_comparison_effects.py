@@ -132,8 +132,18 @@ def test_words_are_settings_too_but_only_two_of_them():
     """ "nickel" and "steel" are low and high; a third word is refused."""
     plan = plan_factors("ab", {"a": {"mesh": "steel"}, "b": {"mesh": "nickel"}})
     assert (plan.factors[0].low, plan.factors[0].high) == ("steel", "nickel")
+    three = {"a": {"mesh": "cloth"}, "b": {"mesh": "foil"}, "c": {"mesh": "screen"}}
     with pytest.raises(InputError):
-        plan_factors("abc", {"a": {"mesh": "1"}, "b": {"mesh": "2"}, "c": {"mesh": "3"}})
+        plan_factors("abc", three)
+
+
+def test_settings_typed_with_a_unit_are_numbers():
+    """ "10 %" and "20 %" are 10 and 20 with their unit; two different units are words."""
+    plan = plan_factors("abc", {"a": {"x": "10 %"}, "b": {"x": "20 %"}, "c": {"x": "15 %"}})
+    assert plan.factors[0].coded == pytest.approx((-1.0, 1.0, 0.0))
+    assert (plan.factors[0].low, plan.factors[0].high) == ("10 %", "20 %")
+    mixed = plan_factors("ab", {"a": {"x": "10 %"}, "b": {"x": "2 g"}})
+    assert (mixed.factors[0].low, mixed.factors[0].high) == ("10 %", "2 g")
 
 
 def test_what_does_not_vary_or_is_not_entered_is_refused():
