@@ -52,51 +52,67 @@ def command(out: str, seed: int, as_json: bool) -> None:
 
 
 def _lines(answer: DemoAnswer) -> Iterator[str]:
+    from aerode.measure.telling import who_leads
+
     comparison = answer.comparison
     yield answer.headline
+    yield from lines(
+        f"Invented bench (seed {answer.seed}): nothing here is real. [..] is a 95 % interval."
+    )
+    if answer.caution is not None:
+        yield from lines(
+            f"{answer.caution.level}: {answer.caution.headline}. {answer.caution.do.split('. ')[0]}."
+        )
     yield ""
-    yield from _rankings(comparison)
-    if answer.fall:
-        yield from lines(answer.fall)
+    yield from _table(comparison)
+    yield from lines(who_leads(comparison))
+    yield from lines(answer.fall)
     for effect in comparison.effects:
-        yield from lines(_effect(effect), indent="")
+        if not effect.asked:
+            yield from lines(_effect(effect))
     yield from _needed(comparison)
     for refused in comparison.refused[:1]:
-        yield from lines(f"Refused: {refused.run} {refused.text!r}: {refused.why}.")
-    for leak in comparison.leaks:
-        if leak.first_wet is not None:
-            yield from lines(
-                f"Leak: {leak.electrode} went wet between {leak.last_dry or 0:g} and {leak.first_wet:g} h; when is not known."
-            )
-    if answer.caution is not None:
-        yield from lines(f"{answer.caution.level}: {answer.caution.headline}")
+        yield from lines(f"Refused: {refused.run}: {refused.why.split(':')[0].split(';')[0]}.")
+    for step in comparison.next_steps[:1]:
+        yield from lines(f"Next on this bench: {step}.")
     yield from lines(
-        f"Score against the hidden truth: off by {100 * answer.rms_log_error:.1f} % (rms); order {answer.rank_agreement:.2f}, "
-        f"the ammeter's {answer.ammeter_rank_agreement:.2f} (1 is perfect)."
+        f"Against the hidden truth: off by {100 * answer.rms_log_error:.1f} %; order {answer.rank_agreement:.2f} of 1, "
+        f"the ammeter's {answer.ammeter_rank_agreement:.2f}."
     )
     yield f"Report: {answer.report_file}"
     yield f"Look around: aerode bench show --bench {answer.bench_file}"
-    yield 'Next, your own readings: aerode fit readings.csv --area "9 cm^2"'
+    yield 'Your own: aerode fit readings.csv --area "9 cm^2"  (resistance_ohm,voltage_V)'
 
 
-def _rankings(comparison: Comparison) -> Iterator[str]:
+def _table(comparison: Comparison) -> Iterator[str]:
+    """One row for each electrode, best first: both numbers, both places, what befell it."""
     from aerode.measure.telling import ammeter_order, fair_order
 
     pieces = {p.electrode: p for p in comparison.pieces}
-    yield f"     the ammeter says      fair: {comparison.value_unit.replace('^2', '²')} at {comparison.at:g} {comparison.at_unit}"
-    for place, (loud, fair) in enumerate(
-        zip(ammeter_order(comparison), fair_order(comparison), strict=True), start=1
-    ):
-        value = pieces[fair].fair
-        spread = f" ± {value.standard_uncertainty:.2f}" if value.standard_uncertainty else ""
-        yield f"  {place}  {loud}  {pieces[loud].ammeter_mA or 0:5.1f} mA          {fair}  {value.value or 0:.2f}{spread}   {pieces[fair].recipe}"
+    loud = ammeter_order(comparison)
+    leaks = {w.electrode: w for w in comparison.leaks if w.first_wet is not None}
+    unit = comparison.value_unit.replace("^2", "²")
+    yield f"      {'recipe':<13} {'ammeter (place)':<17} fair: {unit} at {comparison.at:g} {comparison.at_unit} (place)"
+    for place, name in enumerate(fair_order(comparison), start=1):
+        piece = pieces[name]
+        spread = (
+            f" ± {piece.fair.standard_uncertainty:.2f}" if piece.fair.standard_uncertainty else ""
+        )
+        meter = f"{piece.ammeter_mA or 0:5.1f} mA ({loud.index(name) + 1})" if name in loud else ""
+        leak = leaks.get(name)
+        befell = f"  leaked, {leak.last_dry or 0:g} to {leak.first_wet:g} h" if leak else ""
+        yield f"  {name:<3} {piece.recipe:<13} {meter:<17} {piece.fair.value or 0:.2f}{spread} ({place}){befell}"
+    builds = comparison.build_spread.value
+    scatter = "" if builds is None else f"; repeat builds of one recipe scatter by {builds:.0f} %"
+    yield "  The recipe names binder %, magnetite % and plate temperature."
+    yield f"  ± is measuring alone{scatter}."
 
 
 def _effect(effect: Effect) -> str:
     if effect.ratio is None or effect.interval_95 is None:
         return f"{effect.factor}: {effect.reason}"
     low, high = effect.interval_95
-    return f"{effect.factor} {effect.low} → {effect.high}: x {effect.ratio:.2f} [{low:.2f}, {high:.2f}] {effect.verdict}"
+    return f"{effect.factor} {effect.low} → {effect.high}: {effect.ratio:.2f} [{low:.2f}, {high:.2f}] times, {effect.verdict}"
 
 
 def _needed(comparison: Comparison) -> Iterator[str]:
@@ -110,5 +126,5 @@ def _needed(comparison: Comparison) -> Iterator[str]:
     if waiting:
         nearest = min(waiting, key=lambda e: e.builds_per_arm_needed or 0)
         yield from lines(
-            f"To show an effect like that of {nearest.factor}: about {nearest.builds_per_arm_needed} builds per setting."
+            f"To show an effect as small as that of {nearest.factor}: {nearest.builds_per_arm_needed} builds per setting."
         )

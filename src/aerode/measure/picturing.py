@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from aerode.measure.telling import CORRECTION_WORDS
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 
 if TYPE_CHECKING:
@@ -69,13 +70,17 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
                 point_labels=(*("" for _ in left), piece.electrode),
             )
         )
+    series += [
+        Series(label=recipe, x=(), y=(), mark=_MARKS[k % len(_MARKS)], tone=k)
+        for recipe, k in recipes.items()
+    ]
     best = max(shown, key=lambda p: p.fair.value or 0.0)
     loudest = max(shown, key=lambda p: p.ammeter_mA or 0.0)
     return Figure(
         name="ammeter-beside-fair",
         title="What the ammeter said, and the fair value",
         x=Axis(title="", scale=Scale.NAMES, names=("ammeter", "fair value")),
-        y=Axis(title="Per cent of the mean of all", unit="%"),
+        y=Axis(title="Average of all = 100"),
         series=tuple(series),
         caption=(
             f"Left: the ammeter put across the cell. Right: {comparison.response}, corrected, with its 95 % interval. "
@@ -105,7 +110,7 @@ def correction_steps(comparison: Comparison) -> Figure:
         ]
         series.append(
             Series(
-                label=kind,
+                label=CORRECTION_WORDS.get(kind, kind),
                 x=tuple(x for x, _ in points),
                 y=tuple(y for _, y in points),
                 mark=_MARKS[k % len(_MARKS)],

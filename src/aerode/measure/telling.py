@@ -14,15 +14,24 @@ if TYPE_CHECKING:
     from aerode.records.comparisons import Comparison, Correction, Effect, Piece
 
 __all__ = [
+    "CORRECTION_WORDS",
     "Fall",
     "ammeter_order",
     "biggest_fall",
     "fair_order",
     "plain_verdict",
+    "who_leads",
     "why_it_moved",
 ]
 
 
+CORRECTION_WORDS = {
+    "meter": "the meter's own current",
+    "lead": "tab and lead wire",
+    "area": "wetted area",
+    "drift": "change over the day",
+}
+"""What each correction is called for people."""
 _CLEARLY = 0.03
 """A correction stands out if it takes three per cent more than the others' median."""
 
@@ -56,9 +65,9 @@ class Fall:
         )
         if self.because is None:
             return f"{head}."
-        return f"{head}, most of all for {self.because.what}" + (
-            f" ({self.because.detail})." if self.because.detail else "."
-        )
+        word = CORRECTION_WORDS.get(self.because.what, self.because.what)
+        size = f"{100.0 * (self.because.ratio - 1.0):+.0f} %".replace("-", "−")
+        return f"{head}, most of all for its {word} ({size})."
 
 
 def _ranked(comparison: Comparison) -> list[Piece]:
@@ -128,10 +137,29 @@ def why_it_moved(piece: Piece, others: Sequence[Piece]) -> str:
     found = [(away, c) for away, c in _away(piece, others) if abs(away) > _CLEARLY]
     found.sort(key=lambda pair: -abs(pair[0]))
     said = [
-        f"{c.what} {100.0 * (c.ratio - 1.0):+.0f} %" + (f": {c.detail}" if c.detail else "")
+        f"{CORRECTION_WORDS.get(c.what, c.what)} {100.0 * (c.ratio - 1.0):+.0f} %"
+        + (f": {c.detail}" if c.detail else "")
         for _, c in found
     ]
     return "; ".join(said).replace("-", "−") or "as the others"
+
+
+def who_leads(comparison: Comparison) -> str:
+    """Whether the first piece is shown to be ahead of the second, in one sentence."""
+    order = fair_order(comparison)
+    if len(order) < 2:
+        return ""
+    first, second = order[:2]
+    pair = next((c for c in comparison.contrasts if {c.a, c.b} == {first, second}), None)
+    if pair is None or pair.ratio is None or pair.interval_95 is None:
+        return ""
+    ratio, (low, high) = pair.ratio, pair.interval_95
+    if pair.a != first:
+        ratio, low, high = 1.0 / ratio, 1.0 / high, 1.0 / low
+    figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}]"
+    if pair.verdict is Verdict.SHOWN:
+        return f"As pieces, {first} is shown to be ahead: {figures} {second}."
+    return f"No single piece is shown to be best: {first} gives {figures} {second}."
 
 
 def plain_verdict(comparison: Comparison) -> str:

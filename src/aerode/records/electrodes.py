@@ -148,7 +148,8 @@ class Electrode:
 
     `build` is the piece of matter. A washed or re-pressed electrode is entered under a new name with
     the SAME build: it is a later state, never a replicate. `recipe` groups separately built pieces
-    of one recipe, and `factors` holds what was varied on purpose ("binder": 0.10).
+    of one recipe, and `factors` holds what was varied on purpose, as a number with its
+    unit ("binder": "10 %"), a plain number, or a word.
     """
 
     name: Name

@@ -53,7 +53,8 @@ class Report:
     bench: str
     sentence: str
     lead_figure: Figure
-    lead_note: str = ""
+    lead_lines: tuple[str, ...] = ()
+    """What stands below the first figure: what can hurt, who leads, who fell, what is next."""
     sections: tuple[Section, ...]
     cautions: tuple[CautionSheet, ...] = ()
     comparison: Comparison

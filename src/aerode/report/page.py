@@ -36,6 +36,7 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
+    environment.filters.update(tied=_tied)  # pyright: ignore[reportUnknownMemberType]
     environment.globals.update(draw=_drawn, data_table=data_table)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
@@ -43,6 +44,11 @@ def _environment() -> jinja2.Environment:
 def _drawn(figure: Figure, width: int) -> Markup:
     # `draw` escapes every text of the record itself.
     return Markup(draw(figure, width=width))
+
+
+def _tied(text: str) -> str:
+    """The text with numbers and their per cent signs kept on one line."""
+    return text.replace(" %", "\u00a0%").replace(" V", "\u00a0V")
 
 
 def html(report: Report) -> str:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from aerode import units
 from aerode.measure import picturing, telling
 from aerode.records.adapter import canonical
+from aerode.records.cautions import CautionLevel
 from aerode.records.comparisons import Comparison, Contrast
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Known
@@ -71,13 +72,12 @@ def report(
     """
     own = next(iter(bench.all(Bench)), None)
     runs = [run for run in bench.all(Run) if any(run.name in p.runs for p in comparison.pieces)]
-    fall = telling.biggest_fall(comparison)
     return Report(
         title=f"{own.title if own else 'bench'}: {comparison.question}",
         bench=own.title if own else "bench",
         sentence=telling.plain_verdict(comparison),
         lead_figure=picturing.ammeter_beside_fair(comparison),
-        lead_note=fall.sentence() if fall else "",
+        lead_lines=_lead_lines(comparison, sheets),
         sections=tuple(_sections(bench, comparison, fits, runs)),
         cautions=_once(sheets),
         comparison=comparison,
@@ -87,6 +87,24 @@ def report(
         version=VERSION,
         data_digest=data_digest(comparison, runs),
     )
+
+
+def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple[str, ...]:
+    """What stands below the first figure: what can hurt, who leads, who fell, what is next."""
+    hardest = [
+        c for level in CautionLevel for sheet in sheets for c in sheet.cautions if c.level is level
+    ]
+    said = (
+        [f"{hardest[0].level}, before you repeat this: {hardest[0].headline}. {hardest[0].do}"]
+        if hardest
+        else []
+    )
+    said.append(telling.who_leads(comparison))
+    fall = telling.biggest_fall(comparison)
+    said.append(fall.sentence() if fall else "")
+    said += [f"{w.electrode} {w.detail}." for w in comparison.leaks if w.first_wet is not None]
+    said += [f"Next: {step}" for step in comparison.next_steps[:1]]
+    return tuple(_sentence(line) for line in said if line)
 
 
 def _once(sheets: Sequence[CautionSheet]) -> tuple[CautionSheet, ...]:
@@ -231,7 +249,11 @@ def _why(comparison: Comparison) -> Section:
         tables=(
             Table(
                 caption="Change by each correction, per cent",
-                columns=("electrode", *kinds, "what stands out"),
+                columns=(
+                    "electrode",
+                    *(telling.CORRECTION_WORDS.get(k, k) for k in kinds),
+                    "what stands out",
+                ),
                 rows=tuple(rows),
                 numbers=tuple(range(1, len(kinds) + 1)),
             ),

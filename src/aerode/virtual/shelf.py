@@ -328,7 +328,11 @@ def electrode_and_cell(plan: Plan, dice: Generator, *, control: bool = False) ->
         recipe_state=RecipeState.BOUGHT if control else RecipeState.MIX,
         factors={}
         if control
-        else {"binder": plan.binder, "magnetite": plan.magnetite, "plate temperature": plan.plate},
+        else {
+            "binder": f"{plan.binder * 100:g} %",
+            "magnetite": f"{plan.magnetite * 100:g} %",
+            "plate temperature": f"{plan.plate:g} °C",
+        },
         layers=() if control else (layer,),
         mesh="" if control else "fly screen",
         press=()

@@ -101,7 +101,7 @@ def test_what_moved_a_piece() -> None:
     """The correction that differs clearly from the others' is named with its size, else none is."""
     others = FLATTERED.pieces[:2]
 
-    assert why_it_moved(FLATTERED.pieces[2], others) == "area −30 %: own area"
+    assert why_it_moved(FLATTERED.pieces[2], others) == "wetted area −30 %: own area"
     assert why_it_moved(FLATTERED.pieces[0], others) == "as the others"
 
 
