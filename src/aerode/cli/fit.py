@@ -48,6 +48,10 @@ _WIDTH = 80
 )
 @click.option("--lead", default="", metavar="OHM",
               help='Lead and contact that carry the current, as in "0.4 ohm +- 0.05".')  # fmt: skip
+@click.option("--column", "columns", multiple=True, metavar="WHAT=HEADING",
+              help='Which column of a table is what, as in "voltage=U cell" or "voltage=2". Repeat it.')  # fmt: skip
+@click.option("--unit", "units", multiple=True, metavar="WHAT=UNIT",
+              help='Unit of a column that names none, as in "voltage=mV". Repeat it.')  # fmt: skip
 @click.option(
     "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the dice."
 )
@@ -56,7 +60,7 @@ _WIDTH = 80
 @json_option
 def command(
     source: str, area: str, at: tuple[str, ...], meter: str, resistor_tolerance: str, lead: str,
-    seed: int, notes: bool, bench: str, as_json: bool,
+    columns: tuple[str, ...], units: tuple[str, ...], seed: int, notes: bool, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Fit a polarization curve to one run, with bands.
 
@@ -66,8 +70,9 @@ def command(
     from aerode.usecases.fit import FitQuestion, fit_bench_run, fit_table
 
     question = FitQuestion(
-        area=area, at=at, meter=meter, resistor_tolerance=resistor_tolerance, lead=lead, seed=seed
-    )
+        area=area, at=at, meter=meter, resistor_tolerance=resistor_tolerance, lead=lead,
+        columns=columns, units=units, seed=seed,
+    )  # fmt: skip
     path = _file(source)
     if source == "-":
         found = fit_table(sys.stdin.read(), question, name="standard input")

@@ -379,11 +379,10 @@ def _advice(
         said.append("add larger resistors, four a decade, for the slope of the kinetics")
     if parameters["peak_power_mW"].value is None:
         said.append("add smaller resistors until the power falls again, for the peak")
-    share = _share_of_parts(posterior)
-    if share > 0.5:
+    if (share := _ruling_share_of_parts(posterior)) is not None:
         said.append(
-            f"measure the resistors once: their tolerance makes {100 * share:.0f} % of the variance "
-            "of the current"
+            "measure the resistors once: nothing blurs the current more than their tolerance "
+            f"({100 * share:.0f} % of its variance)"
         )
     area = posterior.data.area
     if area is None:
@@ -393,13 +392,18 @@ def _advice(
     return tuple(said)
 
 
-def _share_of_parts(posterior: CurvePosterior) -> float:
-    """Share of the variance of ln I, at the middle voltage, that the resistors' tolerance makes."""
+def _ruling_share_of_parts(posterior: CurvePosterior) -> float | None:
+    """Share of the variance of ln I, at the middle voltage, that tolerances make, where nothing makes more."""
     tab, _ = posterior.data.tab_points()
     middle = float(np.median(tab))
     slopes = posterior.sensitivities_to_shared(middle)
     sizes = posterior.shared_uncertainties
-    parts = sum((slopes[p] * sizes[p]) ** 2 for p in posterior.data.part_names)
+    parts, gains = (
+        sum((slopes[name] * sizes[name]) ** 2 for name in names)
+        for names in (posterior.data.part_names, posterior.data.gain_names)
+    )
+    if parts <= max(gains, posterior.independent_sd(middle) ** 2):
+        return None
     return parts / posterior.log_current_at_voltage(middle)[1] ** 2
 
 

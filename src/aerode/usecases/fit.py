@@ -33,7 +33,9 @@ _METER = "meter"
 class FitQuestion:
     """What is asked of a run, as typed; "" where it was not said.
 
-    `at` holds currents or current densities at which the voltage is wanted.
+    `at` holds currents or current densities at which the voltage is wanted; `columns` and `units`
+    hold what a person says of a table that its headings do not say ("voltage=U cell",
+    "voltage=mV").
     """
 
     area: str = ""
@@ -41,6 +43,8 @@ class FitQuestion:
     meter: str = ""
     resistor_tolerance: str = ""
     lead: str = ""
+    columns: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
     seed: int = 1
 
 
@@ -75,7 +79,13 @@ def fit_table(source: str | bytes | Path, question: FitQuestion, *, name: str = 
     >>> answer.voltage_at[0].voltage.identifiable
     True
     """
-    table = read_table(source, name=name)
+    told = _pairs(question.columns, "--column", "voltage=HEADING")
+    table = read_table(
+        source,
+        name=name,
+        mapping={role: int(at) if at.isdigit() else at for role, at in told.items()},
+        units=_pairs(question.units, "--unit", "voltage=mV"),
+    )
     area = area_from_text(question.area) if question.area else None
     meter = meter_from_text(question.meter, name=_METER) if question.meter else None
     run = Run(
@@ -198,6 +208,20 @@ def _readings(table: Table, area: Area | None) -> tuple[Reading, ...]:
             )
         )
     return tuple(readings)
+
+
+def _pairs(texts: tuple[str, ...], option: str, example: str) -> dict[str, str]:
+    pairs: dict[str, str] = {}
+    for text in texts:
+        role, _, value = text.partition("=")
+        pairs[role.strip().replace(" ", "_")] = value.strip()
+    if not all(role and value for role, value in pairs.items()):
+        raise InputError(
+            f"{' '.join(texts)!r} does not say which column is what",
+            where=option,
+            allowed=f'a quantity and what stands for it, as in "{example}"',
+        )
+    return pairs
 
 
 def _tolerance(text: str) -> float | None:
