@@ -52,7 +52,7 @@ def command(out: str, seed: int, as_json: bool) -> None:
 
 
 def _lines(answer: DemoAnswer) -> Iterator[str]:
-    from aerode.measure.telling import who_leads
+    from aerode.measure.telling import rests_on, what_it_may_be_instead, who_leads
 
     comparison = answer.comparison
     yield answer.headline
@@ -65,6 +65,8 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
         )
     yield ""
     yield from _table(comparison)
+    yield from lines(what_it_may_be_instead(comparison))
+    yield from lines(rests_on(comparison))
     yield from lines(who_leads(comparison))
     yield from lines(answer.fall)
     for effect in comparison.effects:
@@ -86,26 +88,27 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
 
 def _table(comparison: Comparison) -> Iterator[str]:
     """One row for each electrode, best first: both numbers, both places, what befell it."""
-    from aerode.measure.telling import ammeter_order, fair_order
+    from aerode.measure.telling import fair_order, places
 
     pieces = {p.electrode: p for p in comparison.pieces}
-    loud = ammeter_order(comparison)
+    loud = places(
+        {p.electrode: p.ammeter_mA for p in comparison.pieces if p.ammeter_mA is not None}
+    )
     leaks = {w.electrode: w for w in comparison.leaks if w.first_wet is not None}
     unit = comparison.value_unit.replace("^2", "²")
-    yield f"      {'recipe':<13} {'ammeter (place)':<17} fair: {unit} at {comparison.at:g} {comparison.at_unit} (place)"
+    yield f"      {'recipe, in %':<13} {'ammeter (place)':<17} fair: {unit} at {comparison.at:g} {comparison.at_unit} (place)"
     for place, name in enumerate(fair_order(comparison), start=1):
         piece = pieces[name]
         spread = (
             f" ± {piece.fair.standard_uncertainty:.2f}" if piece.fair.standard_uncertainty else ""
         )
-        meter = f"{piece.ammeter_mA or 0:5.1f} mA ({loud.index(name) + 1})" if name in loud else ""
+        meter = f"{piece.ammeter_mA or 0:5.1f} mA ({loud[name]})" if name in loud else ""
         leak = leaks.get(name)
         befell = f"  leaked, {leak.last_dry or 0:g} to {leak.first_wet:g} h" if leak else ""
         yield f"  {name:<3} {piece.recipe:<13} {meter:<17} {piece.fair.value or 0:.2f}{spread} ({place}){befell}"
     builds = comparison.build_spread.value
-    scatter = "" if builds is None else f"; repeat builds of one recipe scatter by {builds:.0f} %"
-    yield "  The recipe names binder %, magnetite % and plate temperature."
-    yield f"  ± is measuring alone{scatter}."
+    scatter = "" if builds is None else f"; repeat builds scatter by {builds:.0f} %"
+    yield f"  ± is one standard uncertainty of measuring{scatter}."
 
 
 def _effect(effect: Effect) -> str:
@@ -126,5 +129,5 @@ def _needed(comparison: Comparison) -> Iterator[str]:
     if waiting:
         nearest = min(waiting, key=lambda e: e.builds_per_arm_needed or 0)
         yield from lines(
-            f"To show an effect as small as that of {nearest.factor}: {nearest.builds_per_arm_needed} builds per setting."
+            f"To show {nearest.factor}, if truly that small: {nearest.builds_per_arm_needed} builds per setting."
         )

@@ -84,7 +84,8 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
         series=tuple(series),
         caption=(
             f"Left: the ammeter put across the cell. Right: {comparison.response}, corrected, with its 95 % interval. "
-            "Repeat builds of one recipe carry the same mark and colour."
+            "The intervals hold measuring alone: do not judge recipes by their overlap. Repeat builds of "
+            "one recipe carry the same mark and colour."
         ),
         alt=(
             f"Lines join each electrode's ammeter reading to its fair value. The ammeter puts "
@@ -188,7 +189,10 @@ def polarization_curves(
         y=Axis(title="Voltage at the tab", unit="V"),
         series=tuple(series),
         stretches=across,
-        caption="Line: fitted curve; shade: 95 % band; marks: readings, corrected for tab and lead.",
+        caption=(
+            "Line: fitted curve; shade: 95 % band at each point; marks: readings, corrected for tab and lead. "
+            "The curves are as measured: the change over the day is not taken out here."
+        ),
         alt=f"Polarization curves of {len(drawn)} runs. Voltage falls as the current rises.",
     )
 
@@ -223,7 +227,7 @@ def _interval_figure(
     return Figure(
         name=name,
         title=title,
-        x=Axis(title="Ratio", scale=Scale.LOG),
+        x=Axis(title="Ratio, logarithmic", scale=Scale.LOG),
         y=Axis(title="", scale=Scale.NAMES, names=tuple(labels)),
         series=(
             Series(

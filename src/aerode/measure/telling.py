@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from aerode.records.comparisons import Verdict
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from aerode.records.comparisons import Comparison, Correction, Effect, Piece
 
@@ -19,7 +19,10 @@ __all__ = [
     "ammeter_order",
     "biggest_fall",
     "fair_order",
+    "places",
     "plain_verdict",
+    "rests_on",
+    "what_it_may_be_instead",
     "who_leads",
     "why_it_moved",
 ]
@@ -32,6 +35,8 @@ CORRECTION_WORDS = {
     "drift": "change over the day",
 }
 """What each correction is called for people."""
+MOST_NAMED = 4
+"""Names that are listed in a sentence; more are counted."""
 _CLEARLY = 0.03
 """A correction stands out if it takes three per cent more than the others' median."""
 
@@ -137,9 +142,7 @@ def why_it_moved(piece: Piece, others: Sequence[Piece]) -> str:
     found = [(away, c) for away, c in _away(piece, others) if abs(away) > _CLEARLY]
     found.sort(key=lambda pair: -abs(pair[0]))
     said = [
-        f"{CORRECTION_WORDS.get(c.what, c.what)} {100.0 * (c.ratio - 1.0):+.0f} %"
-        + (f": {c.detail}" if c.detail else "")
-        for _, c in found
+        f"{CORRECTION_WORDS.get(c.what, c.what)} {100.0 * (c.ratio - 1.0):+.0f} %" for _, c in found
     ]
     return "; ".join(said).replace("-", "−") or "as the others"
 
@@ -170,17 +173,20 @@ def plain_verdict(comparison: Comparison) -> str:
     asked = next((e for e in comparison.effects if e.asked and e.ratio is not None), None)
     if asked is None or asked.interval_95 is None:
         return comparison.headline
-    return _effect_sentence(asked, comparison.response)
+    return _effect_sentence(asked, comparison.response, comparison.margin)
 
 
-def _effect_sentence(effect: Effect, response: str) -> str:
+def _effect_sentence(effect: Effect, response: str, margin: float) -> str:
     low, high = effect.interval_95 or (0.0, 0.0)
     ratio = effect.ratio or 1.0
     figures = f"{ratio:.2f} times, 95 % interval {low:.2f} to {high:.2f}"
     step = f"raising the {effect.factor} from {effect.low} to {effect.high}"
     does = "lowers" if ratio < 1.0 else "raises"
     if effect.verdict is Verdict.SHOWN:
-        return f"It is shown that {step} {does} the {response} ({figures})."
+        near = high if ratio < 1.0 else low
+        small = 1.0 / margin < near < margin
+        doubt = "; it may still be less than matters" if small else ""
+        return f"It is shown that {step} {does} the {response} ({figures}){doubt}."
     if effect.verdict is Verdict.SHOWN_SMALL:
         return (
             f"It is shown that {step} {does} the {response}, but by less than matters ({figures})."
@@ -188,3 +194,40 @@ def _effect_sentence(effect: Effect, response: str) -> str:
     if effect.verdict is Verdict.EQUIVALENT:
         return f"For the {response}, {step} makes no difference that matters ({figures})."
     return f"It is not shown that {step} changes the {response} ({figures})."
+
+
+def what_it_may_be_instead(comparison: Comparison) -> str:
+    """What the plan cannot tell from the factor that was asked for, or ""."""
+    asked = next((e for e in comparison.effects if e.asked), None)
+    if asked is None or not asked.aliases:
+        return ""
+    others = " or ".join(alias.removeprefix("cannot be told from ") for alias in asked.aliases)
+    return f"Or it is {others}: this plan cannot tell."
+
+
+def rests_on(comparison: Comparison) -> str:
+    """Which electrodes the verdict cannot do without, in one sentence, or ""."""
+    names = [
+        o.input.removeprefix("leaving out ")
+        for o in comparison.overturn
+        if o.change is None and o.to_verdict is not None and o.input.startswith("leaving out ")
+    ]
+    if not names:
+        return ""
+    which = names[0] if len(names) == 1 else f"any one of {_listed(names)}"
+    return f"Fragile: without {which} it would no longer stand."
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names) if len(names) <= MOST_NAMED else f"{len(names)} electrodes"
+
+
+def places(values: Mapping[str, float]) -> dict[str, int]:
+    """Place of each name, 1 is highest; equal values share a place.
+
+    >>> places({"a": 90.0, "b": 90.0, "c": 80.0})
+    {'a': 1, 'b': 1, 'c': 3}
+    """
+    return {
+        name: 1 + sum(other > value for other in values.values()) for name, value in values.items()
+    }

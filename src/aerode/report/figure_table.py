@@ -36,8 +36,12 @@ def _rows(figure: Figure, series: Series) -> Iterator[tuple[str, ...]]:
             for s in (_span(series.x_low, series.x_high, k), _span(series.y_low, series.y_high, k))
             if s
         ]
-        name = series.label or (series.point_labels[-1] if series.point_labels else "readings")
+        name = series.label or (series.point_labels[-1] if series.point_labels else _kind(series))
         yield (name, _word(figure.x, series.x[k]), _word(figure.y, series.y[k]), "; ".join(spans))
+
+
+def _kind(series: Series) -> str:
+    return "band" if series.band else "readings"
 
 
 def data_table(figure: Figure) -> Table:
@@ -49,7 +53,7 @@ def data_table(figure: Figure) -> Table:
     rows = [row for series in figure.series for row in _rows(figure, series)]
     return Table(
         caption=figure.title,
-        columns=("series", head(figure.x, "place"), head(figure.y, "place"), "95 % interval"),
+        columns=("series", head(figure.x, "place"), head(figure.y, "place"), "bar or band"),
         rows=tuple(rows),
         numbers=tuple(
             k for k, axis in ((1, figure.x), (2, figure.y)) if axis.scale is not Scale.NAMES

@@ -99,6 +99,8 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
         if hardest
         else []
     )
+    said.append(telling.what_it_may_be_instead(comparison))
+    said.append(telling.rests_on(comparison))
     said.append(telling.who_leads(comparison))
     fall = telling.biggest_fall(comparison)
     said.append(fall.sentence() if fall else "")
@@ -244,11 +246,15 @@ def _why(comparison: Comparison) -> Section:
     return Section(
         name="why",
         title="Why each one moved",
-        sentence="From the raw reading to the fair value, one correction at a time.",
+        sentence=(
+            "From the curve as read at the clips, at the voltage of comparison, to the fair value, one correction "
+            "at a time. The ammeter's reading is another point of the curve and is not where this starts."
+        ),
         figures=(picturing.correction_steps(comparison),),
         tables=(
             Table(
                 caption="Change by each correction, per cent",
+                folded=len(rows) > 3,
                 columns=(
                     "electrode",
                     *(telling.CORRECTION_WORDS.get(k, k) for k in kinds),
@@ -277,8 +283,8 @@ def _estimate(estimate: Estimate) -> str:
 
 def _fit_table(fits: Sequence[Fit]) -> Table:
     keys = (
-        ("tafel_slope_V_decade", "Tafel slope, apparent [V/decade]"),
-        ("area_specific_resistance_ohm_cm2", "resistance [Ω cm²]"),
+        ("tafel_slope_V_decade", "voltage lost per tenfold current [V]"),
+        ("area_specific_resistance_ohm_cm2", "resistance of the whole cell [Ω cm²]"),
         ("limiting_current_density_mA_cm2", "limiting current [mA/cm²]"),
         ("peak_power_density_mW_cm2", "peak power [mW/cm²]"),
     )
@@ -290,18 +296,29 @@ def _fit_table(fits: Sequence[Fit]) -> Table:
         )
         for fit in fits
     )
-    meanings = {e.meaning for fit in fits for e in fit.parameters.values() if e.meaning}
+    meanings = [
+        f"{title.split(' [')[0]}: {said}"
+        for key, title in keys
+        for said in sorted({fit.parameters[key].meaning for fit in fits if key in fit.parameters})
+        if said
+    ]
     return Table(
         caption="What the curves tell, value ± one standard uncertainty",
         columns=("electrode", "run", *(title for _, title in keys)),
         rows=rows,
         numbers=(2, 3, 4, 5),
-        note="; ".join(sorted(meanings)),
+        note=". ".join(meanings),
+        folded=len(fits) > 3,
     )
 
 
-def _interval(interval: tuple[float, float] | None, digits: int = 2) -> str:
-    return "–" if interval is None else f"{interval[0]:.{digits}f} to {interval[1]:.{digits}f}"
+def _interval(interval: tuple[float, float] | None) -> str:
+    """Two decimals, or three where two would hide on which side of 1 an end lies."""
+    if interval is None:
+        return "–"
+    hidden = any(f"{end:.2f}" == "1.00" and abs(end - 1.0) > 1e-12 for end in interval)
+    digits = 3 if hidden else 2
+    return f"{interval[0]:.{digits}f} to {interval[1]:.{digits}f}"
 
 
 def _verdicts(comparison: Comparison) -> Section:
@@ -346,14 +363,25 @@ def _sentence(text: str) -> str:
 
 
 def _piece_table(comparison: Comparison) -> Table:
+    loud = telling.places(
+        {p.electrode: p.ammeter_mA for p in comparison.pieces if p.ammeter_mA is not None}
+    )
+    wet = {
+        w.electrode: f"leaked, {w.last_dry or 0:g} to {w.first_wet:g} h"
+        for w in comparison.leaks
+        if w.first_wet is not None
+    }
+
     def row(piece: Piece) -> tuple[str, ...]:
         ammeter = (
-            "–"
-            if piece.ammeter_mA is None
-            else f"{piece.ammeter_mA:.3g} ({piece.ammeter_rank or '–'})"
+            "–" if piece.ammeter_mA is None else f"{piece.ammeter_mA:.3g} ({loud[piece.electrode]})"
         )
         fair = _estimate(piece.fair) + (f" ({piece.fair_rank})" if piece.fair_rank else "")
-        state = piece.left_out or ("control" if piece.control else piece.outcome)
+        state = (
+            piece.left_out
+            or wet.get(piece.electrode)
+            or ("control" if piece.control else piece.outcome)
+        )
         return (
             piece.electrode,
             piece.recipe,
@@ -404,12 +432,16 @@ def _effect_table(effects: Sequence[Effect]) -> Table:
             for e in effects
         ),
         numbers=(3, 4),
+        note=(
+            "The factor that was asked for is judged alone. The others were looked at beside it and are judged "
+            "together, so their intervals are wider."
+        ),
     )
 
 
 def _contrast_table(caption: str, contrasts: Sequence[Contrast], *, folded: bool = False) -> Table:
     def row(c: Contrast) -> tuple[str, ...]:
-        freedom = "–" if c.degrees_of_freedom is None else f"{c.degrees_of_freedom:.3g}"
+        freedom = "–" if c.degrees_of_freedom is None else f"{c.degrees_of_freedom:.2g}"
         ratio = "–" if c.ratio is None else f"{c.ratio:.2f}"
         return (
             f"{c.a} / {c.b}",
@@ -465,7 +497,6 @@ def _doubts(comparison: Comparison) -> Section:
     near = [o for o in comparison.overturn if o.to_verdict is not None and o.change is not None]
     near.sort(key=lambda o: abs(o.in_uncertainties or 0.0))
     far = [o for o in comparison.overturn if o.to_verdict is None]
-    dropped = [o for o in comparison.overturn if o.to_verdict is not None and o.change is None]
     tables: list[Table] = []
     if near:
         caption = "The smallest change of one input that would overturn the verdict, found by running it again"
@@ -480,16 +511,14 @@ def _doubts(comparison: Comparison) -> Section:
         )
     if comparison.air_or_battery:
         tables.append(_air_table(comparison))
-    lines = tuple(
-        f"{o.input[:1].upper()}{o.input[1:]}: {o.contrast} would become {o.to_verdict}."
-        for o in dropped
-    )
     return Section(
         name="doubts",
         title="What would overturn it",
-        sentence="An input many uncertainties away from overturning the verdict is no worry; one within two is.",
+        sentence=(
+            f"{telling.rests_on(comparison)} Each input was changed alone: one within two uncertainties is a "
+            "worry; errors acting together were not tried."
+        ).strip(),
         tables=tuple(tables),
-        lines=lines,
     )
 
 

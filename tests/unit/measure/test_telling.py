@@ -13,7 +13,7 @@ from aerode.measure.telling import (
     plain_verdict,
     why_it_moved,
 )
-from aerode.records.comparisons import Comparison, Correction, Effect, Piece, Verdict
+from aerode.records.comparisons import Comparison, Correction, Effect, Overturn, Piece, Verdict
 from aerode.records.results import Estimate
 
 NONE = Estimate(value=None, unit="", reason="not asked", identifiable=False)
@@ -101,7 +101,7 @@ def test_what_moved_a_piece() -> None:
     """The correction that differs clearly from the others' is named with its size, else none is."""
     others = FLATTERED.pieces[:2]
 
-    assert why_it_moved(FLATTERED.pieces[2], others) == "wetted area −30 %: own area"
+    assert why_it_moved(FLATTERED.pieces[2], others) == "wetted area −30 %"
     assert why_it_moved(FLATTERED.pieces[0], others) == "as the others"
 
 
@@ -125,6 +125,43 @@ def test_the_verdict_in_plain_words(verdict: Verdict, ratio: float, says: str) -
 
     assert says in sentence
     assert f"{ratio:.2f} times" in sentence
+
+
+def test_what_the_plan_cannot_tell_is_said() -> None:
+    """The alias of the factor asked for stands beside its effect."""
+    effect = Effect(
+        factor="binder", low="10", high="20", ratio=0.8, interval_95=(0.7, 0.9), degrees_of_freedom=3.0,
+        verdict=Verdict.SHOWN, asked=True, aliases=("cannot be told from heat and oxide acting together",),
+    )  # fmt: skip
+
+    assert what_it_may_be_instead(_comparison(FLATTERED.pieces, effect)) == (
+        "Or it is heat and oxide acting together: this plan cannot tell."
+    )
+    assert what_it_may_be_instead(FLATTERED) == ""
+
+
+def test_a_verdict_that_hangs_on_one_piece_is_called_fragile() -> None:
+    """Leaving out a piece that overturns the verdict is told."""
+    drop = Overturn(
+        input="leaving out A", contrast="x", change=None, unit="", in_uncertainties=None,
+        from_verdict=Verdict.SHOWN, to_verdict=Verdict.NOT_SHOWN,
+    )  # fmt: skip
+
+    assert (
+        rests_on(replace(FLATTERED, overturn=(drop,)))
+        == "Fragile: without A it would no longer stand."
+    )
+    assert rests_on(FLATTERED) == ""
+
+
+def test_a_small_end_of_the_interval_is_told() -> None:
+    """A shown effect whose interval reaches into the margin may still be less than matters."""
+    effect = Effect(
+        factor="binder", low="10", high="20", ratio=0.8, interval_95=(0.68, 0.94), degrees_of_freedom=3.0,
+        verdict=Verdict.SHOWN, asked=True,
+    )  # fmt: skip
+
+    assert "may still be less than matters" in plain_verdict(_comparison(FLATTERED.pieces, effect))
 
 
 def test_without_a_factor_the_headline_stands() -> None:

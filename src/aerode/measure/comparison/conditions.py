@@ -247,7 +247,7 @@ def _line(
 def _known_line(kind: ConditionKind, found: Sequence[Condition]) -> ConditionLine:
     values = [c.value for c in found if c.known is Known.MEASURED and c.value is not None]
     if len(values) < len(found):
-        detail = "the same for all; it cancels in a ratio"
+        detail = "taken as the same for all, on your word; a common factor cancels in a ratio"
         if values:
             detail += f" (measured on {len(values)} of {len(found)} runs)"
         return ConditionLine(condition=kind.words, known=Known.SAME, detail=detail)
