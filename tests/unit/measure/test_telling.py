@@ -11,6 +11,8 @@ from aerode.measure.telling import (
     biggest_fall,
     fair_order,
     plain_verdict,
+    rests_on,
+    what_it_may_be_instead,
     why_it_moved,
 )
 from aerode.records.comparisons import Comparison, Correction, Effect, Overturn, Piece, Verdict
