@@ -96,8 +96,8 @@ class DrynessFinding:
     lost: Annotated[float, Unit("kg")]
     interval: Annotated[float, Unit("s")]
     allowed: Annotated[float, Unit("kg")] | None
-    per_hour: Annotated[float, Unit("kg/s")]
-    """Loss per time; [kg/s], whatever the name of the field says in words."""
+    loss_rate: Annotated[float, Unit("kg/s")]
+    rule: str = ""
     decides: str = ""
     settles_at: Annotated[float, Unit("kg")] | None = None
     still_to_go: Annotated[float, Unit("kg")] | None = None

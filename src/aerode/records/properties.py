@@ -63,6 +63,8 @@ class PropertySheet:
     standard_uncertainty: NotNegative | None = None
     interval: tuple[float, float] | None = None
     reason: str | None = None
+    coefficients: dict[str, float] = field(default_factory=dict[str, float])
+    """Where the figure is a set of numbers, in the unit given."""
     source: str
     """Key of the bibliography."""
     source_text: str = ""

@@ -1,0 +1,89 @@
+"""The table of symptoms: at least twenty, each with causes, a test and its minutes; found by any words."""
+
+from __future__ import annotations
+
+import pytest
+
+from aerode.errors import ReferenceDataError
+from aerode.reference import Status
+from aerode.reference.symptoms import find_symptoms, parse_symptoms, symptom_row, symptom_rows
+
+ROW = """[[symptom]]
+key = "k"
+seen = "s"
+words = "w"
+causes = ["a", "b"]
+test = "t"
+tells = ["x", "y"]
+minutes = 3
+keep = "p"
+hazard = ""
+source = "common_practice"
+"""
+
+
+def test_twenty_rows_and_more_all_marked_as_practice() -> None:
+    """No row pretends to a source it has not."""
+    assert len(symptom_rows()) >= 20
+    assert {row.status for row in symptom_rows()} == {Status.UNVERIFIED}
+    assert all(len(row.causes) == len(row.tells) >= 2 for row in symptom_rows())
+
+
+@pytest.mark.parametrize("key", [row.key for row in symptom_rows()])
+def test_every_row_is_found_by_its_key_and_by_what_is_seen(key: str) -> None:
+    """The key finds the row alone; its own sentence finds it among the first."""
+    assert [row.key for row in find_symptoms(key)] == [key]
+    assert symptom_row(key) in find_symptoms(symptom_row(key).seen)
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("the meter shows minus 0.6 V", "negative voltage"),
+        ("my coat has mud cracks", "cracks after drying"),
+        ("drops of water on the air side, it leaks", "wet air face"),
+        ("it smells of vinegar when I press it", "smell at the press"),
+        ("white jelly between the plates", "white gel"),
+        ("it works with the air side taped over", "same with the air face taped"),
+        ("bubles at the aluminum with no load", "bubbles at the aluminium, no load"),
+    ],
+)
+def test_plain_words_find_the_row(said: str, key: str) -> None:
+    """As people say it, slips of spelling included."""
+    assert find_symptoms(said)[0].key == key
+
+
+def test_nothing_fits_nonsense() -> None:
+    """Words that no row holds find none."""
+    assert find_symptoms("purple elephants") == ()
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ('["x", "y"]', '["x"]', "do not pair"),
+        ('["a", "b"]', '["a"]', "do not pair"),
+        ("minutes = 3", "minutes = 3000", "3000 minutes"),
+        ('source = "common_practice"', 'source = "gossip"', "unknown source"),
+        ('keep = "p"\n', "", "other or empty fields"),
+        ('seen = "s"', 'seen = ""', "other or empty fields"),
+    ],
+)
+def test_a_bad_row_is_refused(old: str, new: str, said: str) -> None:
+    """Each fault with file and line."""
+    with pytest.raises(ReferenceDataError, match=said) as refusal:
+        parse_symptoms(ROW.replace(old, new), "try.toml", sources={"common_practice"})
+
+    assert "try.toml, line 1" in str(refusal.value)
+
+
+def test_a_key_twice_is_refused() -> None:
+    """The second one is named."""
+    with pytest.raises(ReferenceDataError, match="stands twice"):
+        parse_symptoms(ROW + ROW, "try.toml", sources={"common_practice"})
+
+
+def test_an_unknown_key_names_near_ones() -> None:
+    """A slip in the key."""
+    with pytest.raises(ReferenceDataError, match="white gel"):
+        symptom_row("white jel")
