@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import properties, reference, units
 from aerode.cautions.engine import assess
-from aerode.errors import AerodeError, RangeError, ReferenceDataError
+from aerode.errors import AerodeError, RangeError, ReferenceDataError, UnitError
 from aerode.records.processes import Assumed, Band
 from aerode.reference import PublishedRow, Status
 from aerode.reference.process_figures import process_sources
@@ -66,6 +66,15 @@ class Desk:
         if value is None:
             raise RangeError(f"{what} is missing", where=what, allowed="a number with its unit")
         return value
+
+    def with_unit(self, text: str, unit: str, what: str, example: str) -> float | None:
+        """A number that must carry its unit, since a slip between two of them could hurt someone."""
+        if text.strip() and not units.read_number(text)[1]:
+            raise UnitError(
+                f"{text!r} has no unit", where=what, allowed=f"a number with its unit, as in {example}",
+                next_step="type the unit: °C and °F, or N m and in-lb, are far apart",
+            )  # fmt: skip
+        return self.above_zero(text, unit, what)
 
     def take(self, row: PublishedRow, what: str, give: str = "") -> PublishedRow:
         """Note that a figure was taken because nothing was given."""

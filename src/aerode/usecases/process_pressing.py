@@ -201,9 +201,9 @@ def _force(question: PressQuestion, desk: Desk) -> tuple[tuple[float, float, flo
 
 
 def _by_torque(question: PressQuestion, desk: Desk) -> tuple[tuple[float, float, float], str]:
-    torque = desk.needed(question.torque, "N*m", "torque", ("N*m",))
+    torque = desk.with_unit(question.torque, "N*m", "torque", '"40 in-lb" or "4.5 N m"')
     diameter = _diameter(question.screw, desk)
-    if diameter is None:
+    if torque is None or diameter is None:
         raise RangeError(
             "the thread is missing", where="screw", allowed='as in --screw M8 or --screw "3/8 in"',
             next_step="measure across the thread with calipers",
@@ -230,7 +230,7 @@ def _by_torque(question: PressQuestion, desk: Desk) -> tuple[tuple[float, float,
 
 
 def _plate(question: PressQuestion, desk: Desk) -> float | None:
-    plate = desk.above_zero(question.plate, "K", "plate", ("degC",))
+    plate = desk.with_unit(question.plate, "K", "plate", '"85 degC" or "185 F"')
     if plate is not None or not question.dots:
         return plate
     row = process_figure("iron", "sole_plate_temperature", f"dots={question.dots}")

@@ -83,7 +83,9 @@ def sheet_limit(name: str, texts: Sequence[str], desk: Desk) -> tuple[float, str
                 allowed='a name, a temperature and the sheet, as in "PVB=150 degC, maker 2024"',
             )  # fmt: skip
         if reference.resolve(of) == name:
-            value = desk.above_zero(limit, "K", f"sheet of {name}", ("degC",)) or 0.0
+            value = desk.with_unit(limit.strip(), "K", f"sheet of {name}", "PVB=150 degC")
+            if value is None:
+                raise UnitError(f"{text!r} holds no temperature", where="sheet")
             return value, f"data sheet: {sheet.strip() or 'not named'}"
     return None
 

@@ -147,22 +147,27 @@ def property_of(question: PropertyQuestion) -> PropertySheet:
     understood: list[str] = []
     asked = _asked(question, understood)
     conditions = _conditions(question.conditions)
-    extra: tuple[str, ...] = ()
-    try:
-        answer = _looked_up(asked, word, question.source, conditions)
-    except RangeError as problem:
-        if problem.where != "temperature" or asked.temperature is not None:
-            raise
-        answer = None
-    if asked.temperature is None and (answer is None or answer.quantity.value is None):
-        warm = replace(asked, temperature=_ROOM)
-        at_room = _looked_up(warm, word, question.source, conditions)
-        if answer is None or at_room.quantity.value is not None:
-            asked, answer = warm, at_room
-            extra = ("no temperature was given: 25 degC is taken",)
-    if answer is None:  # pragma: no cover - the second asking answers or refuses
-        raise RangeError("this needs a temperature", where="temperature")
+    asked, answer, extra = _answered(asked, word, question.source, conditions)
     return _sheet(question, word, asked, answer, extra, tuple(understood))
+
+
+def _answered(
+    asked: Asked, word: str, source: str, conditions: dict[str, str]
+) -> tuple[Asked, PropertyAnswer, tuple[str, ...]]:
+    """The answer; at 25 degC, and saying so, where only a temperature was missing."""
+    if asked.temperature is not None:
+        return asked, _looked_up(asked, word, source, conditions), ()
+    warm, said = replace(asked, temperature=_ROOM), ("no temperature was given: 25 degC is taken",)
+    try:
+        answer = _looked_up(asked, word, source, conditions)
+    except RangeError as problem:
+        if problem.where != "temperature":
+            raise
+        return warm, _looked_up(warm, word, source, conditions), said
+    if answer.quantity.value is not None:
+        return asked, answer, ()
+    at_room = _looked_up(warm, word, source, conditions)
+    return (asked, answer, ()) if at_room.quantity.value is None else (warm, at_room, said)
 
 
 def _named(of: str) -> str:
