@@ -2,9 +2,7 @@
 
 The current follows from V = I (R_load || R_meter + r_lead), solved on every curve. A curve is
 described by five numbers: voltage of the kinetic line at a reference current [V], ln b,
-R + b/i_L [ohm], (i_0/i_L)^2, and ln scatter; i_0 is a current that the cell has surely given, and
-the bend of the curve is in proportion to (i_0/i_L)^2 where it is small. What is sampled are all but
-the fourth as distances from their best values for that i_L: so a bent ridge becomes a straight one.
+R + b/i_L [ohm], ln(i_L/i_0 - 1), and ln scatter; i_0 is a current that the cell has surely given.
 """
 
 from __future__ import annotations
@@ -40,7 +38,8 @@ _LEAST_SCATTER = 0.0035
 """[V]; readings by hand scatter more than the meter: contacts, drift, waiting. Common practice, no
 source; with half of it the intervals of the slope hold the truth in 92 of 100 runs only."""
 _GRID = 48
-_RIDGE_STEPS = 6
+NEAREST_LIMIT = 2e-3
+"""Smallest i_L/i_0 - 1 that is looked at; i_0 lies well below what was really given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,7 +145,7 @@ class Frame:
 
 
 def curves_of(numbers: Floats, frame: Frame) -> Curve:
-    """The curves of rows of level, ln b, R + b/i_L and (i_0/i_L)².
+    """The curves of rows of level, ln b, R + b/i_L and ln(i_L/i_0 - 1).
 
     Parameters
     ----------
@@ -159,7 +158,7 @@ def curves_of(numbers: Floats, frame: Frame) -> Curve:
         Resistances below zero, which have no weight, as zero.
     """
     slope = np.exp(numbers[:, 1])
-    limit = frame.given / np.sqrt(numbers[:, 3])
+    limit = frame.given * (1.0 + np.exp(numbers[:, 3]))
     intercept = numbers[:, 0] + slope * np.log(frame.reference)
     resistance = np.maximum(numbers[:, 2] - slope / limit, 0.0)
     return Curve(intercept, slope, resistance, limit)
@@ -194,12 +193,12 @@ def pilots(data: RunData, priors: CurvePriors, frame: Frame) -> tuple[Floats, Fl
     tab, seen = data.tab_points()
     top = float(seen.max())
     widest = max(priors.largest_limiting_current / frame.given - 1.0, 1.0)
-    limits = frame.given * (1.0 + np.geomspace(2e-3, widest, _GRID))
+    limits = frame.given * (1.0 + np.geomspace(NEAREST_LIMIT, widest, _GRID))
     # a limit below the largest noted current cannot be scanned so; it borrows the nearest that can
     scanned = np.maximum(limits, top * 1.01)
     level, slope, resistance, squares = _linear_fits(tab, seen, scanned, frame.reference, priors)
     numbers = np.column_stack(
-        [level, np.log(slope), resistance + slope / limits, np.square(frame.given / limits)]
+        [level, np.log(slope), resistance + slope / limits, np.log(limits / frame.given - 1.0)]
     )
     return numbers, squares
 
@@ -277,133 +276,69 @@ def _current_slope(data: RunData, pilot: Curve) -> Floats:
 
 
 class Likelihood:
-    """Log density of sampled rows; the covariance is diagonal in its own eigenvectors, made once.
+    """Log density of rows of the five numbers; the covariance is diagonal in its own eigenvectors, made once.
 
     Parameters
     ----------
     data : RunData
     priors : CurvePriors
+
+    Attributes
+    ----------
+    frame : Frame
+    shared : tuple of SharedError
+    grid : array (g, 4) [any]
+        Numbers that fit best for each limiting current of a grid, in the order of rising ones.
+    pilot_scatter : float [V]
+        A first guess of the scatter.
     """
 
     def __init__(self, data: RunData, priors: CurvePriors) -> None:
         self.data, self.priors, self.frame = data, priors, Frame.of(data)
-        numbers, squares = pilots(data, priors, self.frame)
+        self.grid, squares = pilots(data, priors, self.frame)
         best = int(np.argmin(squares))
-        pilot = curves_of(numbers[best : best + 1], self.frame)
+        pilot = curves_of(self.grid[best : best + 1], self.frame)
         self.shared = shared_errors(data, pilot)
         own = np.square(data.noise) + np.square(_current_slope(data, pilot) * data.current_noise)
         covariance = np.diag(own)
         for error in self.shared:
             covariance = covariance + np.outer(error.effect, error.effect) * error.uncertainty**2
         eigenvalues, self._turn = np.linalg.eigh(covariance)
-        self._size = np.maximum(eigenvalues, float(own.min()))
+        self.size = np.maximum(eigenvalues, float(own.min()))
         freedom = max(data.voltage.size - 3, 1)
-        scatter = math.sqrt(float(squares[best]) / freedom)
-        self._pilot_scatter = min(max(scatter, 5e-4), 0.05)
-        self._ridge = self._with_scatter(self._best_for_each_limit(numbers))
-        self._places = self._place(self._ridge[:, 3])
+        self.pilot_scatter = min(max(math.sqrt(float(squares[best]) / freedom), 5e-4), 0.05)
 
-    @property
-    def least(self) -> float:
-        """Smallest (i_0/i_L)²: that of the largest limiting current."""
-        return (self.frame.given / self.priors.largest_limiting_current) ** 2
+    def turned_residuals(self, numbers: Floats) -> Floats:
+        """Readings less predictions in the eigenvectors of the covariance, (m, n) [V]."""
+        data = self.data
+        read = predicted_readings(
+            data, curves_of(numbers, self.frame), data.load, data.lead_resistance
+        )
+        return (data.voltage - read) @ self._turn
 
-    def starts(self) -> Floats:
-        """Sampled rows to start from: on the ridge, at its highest place, and at its other end if that may be."""
-        heights = self(self._on_ridge())
-        best = int(np.argmax(heights))
-        apart = np.abs(self._places - self._places[best]) > 1.5
-        other = int(np.argmax(np.where(apart, heights, -np.inf)))
-        chosen = [best, other] if heights[best] - heights[other] < 8.0 else [best]
-        return self._on_ridge()[chosen]
+    def least_apparent(self, numbers: Floats) -> Floats:
+        """b/i_L of each row: R + b/i_L of a cell without resistance, (m,) [ohm]."""
+        return np.exp(numbers[:, 1]) / (self.frame.given * (1.0 + np.exp(numbers[:, 3])))
 
-    def _on_ridge(self) -> Floats:
-        rows = np.zeros((self._ridge.shape[0], 5))
-        rows[:, 3] = np.clip(self._ridge[:, 3], self.least * (1 + 1e-6), 1.0 - 1e-6)
-        return rows
-
-    @staticmethod
-    def _place(bend: Floats) -> Floats:
-        """ln(i_L/i_0 - 1): even steps along the ridge, near the limit and far from it."""
-        return np.log(np.maximum(1.0 / np.sqrt(bend) - 1.0, 1e-9))
-
-    def numbers(self, rows: Floats) -> Floats:
-        """Level, ln b, R + b/i_L, (i_0/i_L)² and ln scatter of sampled rows.
-
-        Parameters
-        ----------
-        rows : array (m, 5) [any]
-
-        Returns
-        -------
-        array (m, 5) [any]
-        """
-        place = self._place(rows[:, 3])
-        numbers = rows.copy()
-        for column in (0, 1, 2, 4):
-            numbers[:, column] += np.interp(place, self._places, self._ridge[:, column])
-        return numbers
-
-    def _best_for_each_limit(self, numbers: Floats) -> Floats:
-        """Gauss-Newton steps on level, ln b and R + b/i_L, for all limiting currents at once."""
-        numbers = numbers.copy()
-        weight = 1.0 / np.sqrt(self._size + self._pilot_scatter**2)
-        steps = np.array([1e-5, 1e-4, 1e-4 * max(float(numbers[:, 2].min()), 1e-3)])
-        for _ in range(_RIDGE_STEPS):
-            moved = (
-                numbers[None, :, :]
-                + np.vstack([np.zeros(4), np.diag([*steps, 0.0])[:3]])[:, None, :]
-            )
-            read = self._read(curves_of(moved.reshape(-1, 4), self.frame))
-            read = (read @ self._turn * weight).reshape(4, numbers.shape[0], -1)
-            slopes = (read[1:] - read[0]) / steps[:, None, None]
-            off = self.data.voltage @ self._turn * weight - read[0]
-            normal: Floats = np.asarray(np.einsum("pgn,qgn->gpq", slopes, slopes))
-            onto: Floats = np.asarray(np.einsum("pgn,gn->gp", slopes, off))
-            spread = self.priors.slope_spread**-2
-            onto[:, 1] -= spread * (numbers[:, 1] - math.log(self.priors.slope_median))
-            normal[:, 1, 1] += spread
-            normal += 1e-9 * normal.trace(axis1=1, axis2=2)[:, None, None] * np.eye(3)
-            move: Floats = np.asarray(np.linalg.solve(normal, onto[..., None]), dtype=np.float64)
-            numbers[:, :3] += move[..., 0] / np.maximum(1.0, np.abs(move[:, 1:2, 0]) / 0.5)
-            no_resistance = np.exp(numbers[:, 1]) * np.sqrt(numbers[:, 3]) / self.frame.given
-            numbers[:, 2] = np.maximum(numbers[:, 2], no_resistance)
-        return numbers
-
-    def _with_scatter(self, numbers: Floats) -> Floats:
-        """The same with the mean of ln scatter, given all else, as a fifth column."""
-        turned = (self.data.voltage - self._read(curves_of(numbers, self.frame))) @ self._turn
-        logs = np.linspace(math.log(2e-4), math.log(0.1), 40)
-        variance = self._size + np.exp(2.0 * logs)[:, None, None]
-        height = -0.5 * (np.square(turned) / variance + np.log(variance)).sum(axis=2)
-        away = (logs - math.log(self.priors.scatter_median)) / self.priors.scatter_spread
-        weight = np.exp(height - height.max(axis=0) - 0.5 * np.square(away)[:, None])
-        return np.column_stack([numbers, logs @ weight / weight.sum(axis=0)])
-
-    def _read(self, curve: Curve) -> Floats:
-        return predicted_readings(self.data, curve, self.data.load, self.data.lead_resistance)
-
-    def _residuals(self, numbers: Floats) -> tuple[Floats, Floats]:
-        """Readings less predictions, turned into the eigenvectors, and their variances."""
-        turned = (self.data.voltage - self._read(curves_of(numbers, self.frame))) @ self._turn
-        return turned, self._size + np.exp(2.0 * numbers[:, 4:])
-
-    def __call__(self, rows: Floats) -> Floats:
-        numbers = self.numbers(rows)
-        turned, variance = self._residuals(numbers)
+    def __call__(self, numbers: Floats) -> Floats:
+        turned = self.turned_residuals(numbers)
+        variance = self.size + np.exp(2.0 * numbers[:, 4:])
         height = -0.5 * (np.square(turned) / variance + np.log(variance)).sum(axis=1)
+        possible = numbers[:, 2] >= self.least_apparent(numbers)
+        return np.where(possible, height + self.log_prior(numbers), -np.inf)
+
+    def log_prior(self, numbers: Floats) -> Floats:
+        """ln of the prior density of each row, but for a constant, (m,) [1]."""
         priors = self.priors
         slope = (numbers[:, 1] - math.log(priors.slope_median)) / priors.slope_spread
         scatter = (numbers[:, 4] - math.log(priors.scatter_median)) / priors.scatter_spread
-        # the density of ln i_L falls as i_L^-p, so that of (i_0/i_L)^2 goes as its power p/2 - 1
-        limit = (0.5 * priors.limit_fall - 1.0) * np.log(numbers[:, 3])
-        height = height - 0.5 * (np.square(slope) + np.square(scatter)) + limit
-        possible = (
-            numbers[:, 2] >= np.exp(numbers[:, 1]) * np.sqrt(numbers[:, 3]) / self.frame.given
-        )
-        return np.where(possible, height, -np.inf)
+        # ln i_L has a density falling as i_L^-p, and d ln i_L = d place / (1 + exp(-place))
+        place = numbers[:, 3]
+        log_limit = np.logaddexp(0.0, place)
+        limit = place - (1.0 + priors.limit_fall) * log_limit
+        return limit - 0.5 * (np.square(slope) + np.square(scatter))
 
-    def scores(self, rows: Floats) -> Floats:
+    def scores(self, numbers: Floats) -> Floats:
         """d ln L/dy of every row in every reading, (m, n) [1/V]."""
-        turned, variance = self._residuals(self.numbers(rows))
-        return -(turned / variance) @ self._turn.T
+        variance = self.size + np.exp(2.0 * numbers[:, 4:])
+        return -(self.turned_residuals(numbers) / variance) @ self._turn.T

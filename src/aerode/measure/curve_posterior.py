@@ -23,6 +23,7 @@ from aerode.measure.curve_likelihood import (
     predicted_readings,
     priors_for,
 )
+from aerode.measure.curve_ridge import Ridge
 from aerode.measure.run_data import RunData
 from aerode.quantities import Reason
 from aerode.stats.sampling import WeightedSample, sample_posterior
@@ -49,7 +50,7 @@ class CurvePosterior:
     priors : CurvePriors
         What was assumed beforehand.
     sample : WeightedSample
-        The weights, and the rows as they were sampled (`aerode.measure.curve_likelihood`). Its
+        The weights, and the rows as they were sampled (`aerode.measure.curve_ridge`). Its
         `reason` says why there are no intervals, where there are none.
     curve : Curve
         The m curves.
@@ -409,16 +410,17 @@ def fit_run(
     _enough(data)
     priors = priors if priors is not None else priors_for(data)
     likelihood = Likelihood(data, priors)
+    ridge = Ridge(likelihood)
     sample = sample_posterior(
-        likelihood,
-        likelihood.starts(),
+        ridge,
+        ridge.start,
         rng,
-        scale=[0.005, 0.05, 0.05 * _scale_of(data), 0.5, 0.3],
-        lower=[-np.inf, -np.inf, -np.inf, likelihood.least, -np.inf],
+        scale=ridge.scale,
+        lower=[-np.inf, -np.inf, -np.inf, 0.0, -np.inf],
         upper=[np.inf, np.inf, np.inf, 1.0, np.inf],
         draws=draws,
     )
-    numbers = likelihood.numbers(sample.samples)
+    numbers = ridge.numbers(sample.samples)
     return CurvePosterior(
         data=data,
         priors=priors,
@@ -426,14 +428,8 @@ def fit_run(
         curve=curves_of(numbers, likelihood.frame),
         scatter=np.exp(numbers[:, 4]),
         shared=likelihood.shared,
-        scores=likelihood.scores(sample.samples),
+        scores=likelihood.scores(numbers),
     )
-
-
-def _scale_of(data: RunData) -> float:
-    """A resistance of the size of the cell's own [ohm]."""
-    _, seen = data.tab_points()
-    return 0.1 / float(seen.max())
 
 
 def _enough(data: RunData) -> None:

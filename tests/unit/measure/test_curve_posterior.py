@@ -12,6 +12,7 @@ from aerode.measure.area import Area
 from aerode.measure.curve import Curve, current_through, voltage_at_current
 from aerode.measure.curve_likelihood import Frame, Likelihood
 from aerode.measure.curve_posterior import CurvePosterior, fit_run, priors_for
+from aerode.measure.curve_ridge import Ridge
 from aerode.measure.readings import RunData, read_run
 from aerode.records.runs import Reading, Run, Settling
 from aerode.stats.walkers import walk
@@ -53,14 +54,15 @@ def plain_log_density(data: RunData, numbers: np.ndarray, frame: Frame) -> np.nd
     """The twin: full covariance, every resistor and the gain as they stand, no eigenvectors.
 
     One curve at a time; the effect of each shared error by differences on that very curve. Numbers:
-    level at the mean current, ln b, R + b/i_L, (i_0/i_L)², ln scatter.
+    level at the mean current, ln b, R + b/i_L, ln(i_L/i_0 - 1), ln scatter.
     """
     priors = priors_for(data)
     loads = data.load
     parallel = loads * data.input_resistance / (loads + data.input_resistance)
     out = np.empty(len(numbers))
-    for k, (level, log_b, apparent, bend, log_scatter) in enumerate(numbers):
-        b, scatter, limit = np.exp(log_b), np.exp(log_scatter), frame.given / np.sqrt(bend)
+    for k, (level, log_b, apparent, place, log_scatter) in enumerate(numbers):
+        b, scatter = np.exp(log_b), np.exp(log_scatter)
+        limit = frame.given * (1.0 + np.exp(place))
         r = apparent - b / limit
         if r < 0:
             out[k] = -np.inf
@@ -75,14 +77,9 @@ def plain_log_density(data: RunData, numbers: np.ndarray, frame: Frame) -> np.nd
         out[k] = -0.5 * (off @ np.linalg.solve(covariance, off) + np.linalg.slogdet(covariance)[1])
         out[k] -= 0.5 * ((log_b - np.log(priors.slope_median)) / priors.slope_spread) ** 2
         out[k] -= 0.5 * ((log_scatter - np.log(priors.scatter_median)) / priors.scatter_spread) ** 2
-        # density of ln i_L as i_L^-p; ln i_L = ln i_0 - ln(bend)/2, so d ln i_L = d bend / (2 bend)
-        out[k] += -priors.limit_fall * np.log(limit) - np.log(bend)
+        # density of ln i_L as i_L^-p, and d ln i_L = (1 - i_0/i_L) d place
+        out[k] += -priors.limit_fall * np.log(limit / frame.given) + np.log(1 - frame.given / limit)
     return out
-
-
-def density_of(posterior: CurvePosterior) -> Likelihood:
-    """The density that was sampled, made again."""
-    return Likelihood(posterior.data, posterior.priors)
 
 
 @pytest.mark.parametrize("which", ["near", "far"])
@@ -96,10 +93,10 @@ def test_the_posterior_is_that_of_the_plain_likelihood(
     """
     posterior = {"near": near, "far": far}[which]
     rows = posterior.sample.resample(500, np.random.default_rng(3))
-    density = density_of(posterior)
-    own = density(rows)
-    numbers = density.numbers(rows)
-    twin = plain_log_density(posterior.data, numbers, density.frame)
+    likelihood = Likelihood(posterior.data, posterior.priors)
+    numbers = Ridge(likelihood).numbers(rows)
+    own = likelihood(numbers)
+    twin = plain_log_density(posterior.data, numbers, likelihood.frame)
     weight = np.exp((twin - own) - (twin - own).max())
     weight /= weight.sum()
     assert 1 / np.sum(weight**2) > 250
@@ -112,21 +109,48 @@ def test_the_posterior_is_that_of_the_plain_likelihood(
 def test_importance_sampling_agrees_with_a_long_walk(curve: Curve) -> None:
     """The slow twin of the sampler: many walkers, many steps, started from the sample's spread."""
     posterior = fit_run(data_of(curve), np.random.default_rng(2), draws=16000)
-    density = density_of(posterior)
+    likelihood = Likelihood(posterior.data, posterior.priors)
     dice = np.random.default_rng(5)
+    begin = Ridge(likelihood).numbers(posterior.sample.resample(60, dice))
+    top = np.log(posterior.priors.largest_limiting_current / likelihood.frame.given - 1.0)
 
-    def bounded(rows: np.ndarray) -> np.ndarray:
-        inside = (rows[:, 3] > density.least) & (rows[:, 3] < 1.0)
-        safe = np.where(inside[:, None], rows, begin[:1])
-        return np.where(inside, density(safe), -np.inf)
+    def bounded(numbers: np.ndarray) -> np.ndarray:
+        return np.where(numbers[:, 3] < top, likelihood(numbers), -np.inf)
 
-    begin = posterior.sample.resample(60, dice)
     walked = walk(bounded, begin, bounded(begin), 4000, dice)[1000:].reshape(-1, 5)
+    ours = Ridge(likelihood).numbers(posterior.sample.samples)
     for column in range(5):
-        ours = posterior.sample.quantile([0.025, 0.5, 0.975])[:, column]
-        theirs = np.quantile(walked[:, column], [0.025, 0.5, 0.975])
-        width = theirs[2] - theirs[0]
-        assert np.max(np.abs(ours - theirs)) < 0.08 * width  # three times the noise of both
+        here = posterior.sample.quantile([0.025, 0.5, 0.975], ours[:, column])
+        there = np.quantile(walked[:, column], [0.025, 0.5, 0.975])
+        # three times the noise of both
+        assert np.max(np.abs(here - there)) < 0.08 * (there[2] - there[0])
+
+
+@pytest.mark.parametrize("which", ["near", "far"])
+def test_the_coordinates_along_the_ridge_are_a_map_with_its_own_derivative(
+    which: str, near: CurvePosterior, far: CurvePosterior
+) -> None:
+    """The density of the rows is that of the numbers times the slope of the map, by differences."""
+    posterior = {"near": near, "far": far}[which]
+    likelihood = Likelihood(posterior.data, posterior.priors)
+    ridge = Ridge(likelihood)
+    rows = posterior.sample.resample(200, np.random.default_rng(6))
+    step = np.array([0.0, 0.0, 0.0, 1e-7, 0.0])
+    inside = (rows[:, 3] > 1e-3) & (rows[:, 3] < 1 - 1e-3)
+    up, down = ridge.numbers(rows + step), ridge.numbers(rows - step)
+    slope = (up - down)[:, 3] / 2e-7
+    wanted = likelihood(ridge.numbers(rows)) + np.log(slope)
+    assert ridge(rows)[inside] == pytest.approx(wanted[inside], abs=1e-4)
+
+
+@pytest.mark.parametrize("share", [0.25, 0.5, 0.75, 0.97])
+def test_the_sampler_is_efficient_at_every_limit(share: float) -> None:
+    """Half of the draws are worth a plain sample, from limits far away to limits almost reached."""
+    limit = {0.25: 0.36, 0.5: 0.17, 0.75: 0.105, 0.97: 0.0605}[share]
+    curve = Curve.of(0.62 + 0.055 * np.log(4e-3), 0.055, 3.75, limit)
+    posterior = fit_run(data_of(curve), np.random.default_rng(1))
+    assert posterior.effective_sample_size > 0.5 * posterior.weights.size
+    assert posterior.sample.evaluations < 8000
 
 
 def test_the_truth_lies_in_its_intervals(near: CurvePosterior) -> None:
