@@ -28,6 +28,15 @@ VERBS: dict[str, tuple[str, str]] = {
         "which is better, shown or not shown, and what would overturn it",
     ),
     "report": ("aerode.cli.report", "one page with the verdict and everything it rests on"),
+    "process": (
+        "aerode.cli.process",
+        "how long a coat dries, dry enough, the press, the electrolyte",
+    ),
+    "property": (
+        "aerode.cli.property",
+        "any reference figure with its source; what serves for what",
+    ),
+    "symptom": ("aerode.cli.symptom", "what is seen, its likely causes, the test that splits them"),
     "bench": ("aerode.cli.bench", "new, import, show, history, check: the one file of your bench"),
     "schema": ("aerode.cli.schema", "the JSON Schema of any answer or record"),
 }

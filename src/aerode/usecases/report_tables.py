@@ -1,0 +1,274 @@
+"""The tables of the report: words and rounded numbers."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.measure import telling
+from aerode.records.comparisons import Comparison, Contrast
+from aerode.records.reports import Table
+from aerode.records.results import Estimate
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.comparisons import Effect, Overturn, Piece
+    from aerode.records.fits import Fit
+
+__all__ = [
+    "air_table",
+    "contrast_table",
+    "effect_table",
+    "estimate_words",
+    "fit_table",
+    "interval_words",
+    "overturn_table",
+    "per_cent",
+    "piece_table",
+    "reach_table",
+    "shown_unit",
+]
+
+
+def per_cent(ratio: float) -> str:
+    """A ratio as a change in per cent, with its sign."""
+    return f"{100.0 * (ratio - 1.0):+.1f}".replace("-", "−")
+
+
+def estimate_words(estimate: Estimate) -> str:
+    """An estimate with the digits its uncertainty supports, its bound, or "not given"."""
+    if estimate.value is None:
+        if estimate.lower_bound is not None:
+            return f"more than {estimate.lower_bound:.3g}"
+        return "not given"
+    if not estimate.standard_uncertainty:
+        return f"{estimate.value:.3g}"
+    return units.write(estimate.value, "", estimate.standard_uncertainty)
+
+
+def shown_unit(estimate: Estimate) -> str:
+    """The unit as it is printed."""
+    return estimate.unit.replace("^2", "²")
+
+
+def interval_words(interval: tuple[float, float] | None) -> str:
+    """Two decimals, or three where two would hide on which side of 1 an end lies."""
+    if interval is None:
+        return "–"
+    hidden = any(f"{end:.2f}" == "1.00" and abs(end - 1.0) > 1e-12 for end in interval)
+    digits = 3 if hidden else 2
+    return f"{interval[0]:.{digits}f} to {interval[1]:.{digits}f}"
+
+
+def fit_table(fits: Sequence[Fit]) -> Table:
+    """What the curves tell, one row for each run."""
+    keys = (
+        ("tafel_slope_V_decade", "voltage lost per tenfold current [V]"),
+        ("area_specific_resistance_ohm_cm2", "resistance of the whole cell [Ω cm²]"),
+        ("limiting_current_density_mA_cm2", "limiting current [mA/cm²]"),
+        ("peak_power_density_mW_cm2", "peak power [mW/cm²]"),
+    )
+    rows = tuple(
+        (
+            fit.electrode or fit.source,
+            fit.source,
+            *(estimate_words(fit.parameters[k]) if k in fit.parameters else "–" for k, _ in keys),
+        )
+        for fit in fits
+    )
+    meanings = [
+        f"{title.split(' [')[0]}: {said}"
+        for key, title in keys
+        for said in sorted({fit.parameters[key].meaning for fit in fits if key in fit.parameters})
+        if said
+    ]
+    return Table(
+        caption="What the curves tell, value ± one standard uncertainty",
+        columns=("electrode", "run", *(title for _, title in keys)),
+        rows=rows,
+        numbers=(2, 3, 4, 5),
+        note=". ".join(meanings),
+        folded=len(fits) > 3,
+    )
+
+
+def piece_table(comparison: Comparison) -> Table:
+    """Every electrode: the ammeter's number, the fair value, what became of it."""
+    loud = telling.places(
+        {p.electrode: p.ammeter_mA for p in comparison.pieces if p.ammeter_mA is not None}
+    )
+    wet = {
+        w.electrode: f"leaked, {w.last_dry or 0:g} to {w.first_wet:g} h"
+        for w in comparison.leaks
+        if w.first_wet is not None
+    }
+
+    def row(piece: Piece) -> tuple[str, ...]:
+        ammeter = (
+            "–" if piece.ammeter_mA is None else f"{piece.ammeter_mA:.3g} ({loud[piece.electrode]})"
+        )
+        fair = estimate_words(piece.fair) + (f" ({piece.fair_rank})" if piece.fair_rank else "")
+        state = (
+            piece.left_out
+            or wet.get(piece.electrode)
+            or ("control" if piece.control else piece.outcome)
+        )
+        return (
+            piece.electrode,
+            piece.recipe,
+            ammeter,
+            fair,
+            interval_words(piece.fair.interval_95),
+            state,
+        )
+
+    return Table(
+        caption=f"Every electrode: {comparison.response}, rank in brackets",
+        columns=(
+            "electrode",
+            "recipe",
+            "ammeter [mA]",
+            f"fair value [{comparison.value_unit.replace('^2', '²')}]",
+            "95 % interval",
+            "state",
+        ),
+        rows=tuple(row(p) for p in comparison.pieces),
+        numbers=(2, 3, 4),
+        note="The ammeter's number is a reading at its own resistance; it is not a performance.",
+    )
+
+
+def effect_table(effects: Sequence[Effect]) -> Table:
+    """The effect of each factor."""
+    return Table(
+        caption="Effect of each factor",
+        columns=(
+            "factor",
+            "from",
+            "to",
+            "ratio",
+            "95 % interval",
+            "verdict",
+            "not told apart from",
+        ),
+        rows=tuple(
+            (
+                e.factor,
+                e.low,
+                e.high,
+                "–" if e.ratio is None else f"{e.ratio:.2f}",
+                interval_words(e.interval_95),
+                str(e.verdict),
+                "; ".join(e.aliases) or "–",
+            )
+            for e in effects
+        ),
+        numbers=(3, 4),
+        note=(
+            "The factor that was asked for is judged alone. The others were looked at beside it and are judged "
+            "together, so their intervals are wider."
+        ),
+    )
+
+
+def contrast_table(caption: str, contrasts: Sequence[Contrast], *, folded: bool = False) -> Table:
+    """Ratios of pairs with their intervals and verdicts."""
+
+    def row(c: Contrast) -> tuple[str, ...]:
+        freedom = "–" if c.degrees_of_freedom is None else f"{c.degrees_of_freedom:.2g}"
+        ratio = "–" if c.ratio is None else f"{c.ratio:.2f}"
+        return (
+            f"{c.a} / {c.b}",
+            ratio,
+            interval_words(c.interval_95),
+            freedom,
+            str(c.verdict),
+            c.reason,
+        )
+
+    return Table(
+        caption=caption,
+        columns=(
+            "pair",
+            "ratio",
+            "95 % interval, all rows together",
+            "degrees of freedom",
+            "verdict",
+            "why",
+        ),
+        rows=tuple(row(c) for c in contrasts),
+        numbers=(1, 2, 3),
+        folded=folded,
+    )
+
+
+def reach_table(comparison: Comparison) -> Table:
+    """Which verdicts this many builds can reach."""
+    return Table(
+        caption="Which verdicts this many builds can reach",
+        columns=(
+            "builds",
+            "spread between builds",
+            "smallest ratio that would show",
+            "equivalence in reach",
+            "more builds per recipe",
+        ),
+        rows=tuple(
+            (
+                r.builds,
+                f"{100 * r.spread:.0f} % ({r.spread_basis})",
+                "–" if r.detectable_ratio is None else f"{r.detectable_ratio:.2f}",
+                "yes" if r.equivalence_reachable else "no",
+                "–" if r.more_builds_per_recipe is None else str(r.more_builds_per_recipe),
+            )
+            for r in comparison.reach
+        ),
+        numbers=(2, 4),
+        note=" ".join(r.detail for r in comparison.reach if r.detail),
+    )
+
+
+def overturn_table(caption: str, rows: Sequence[Overturn], *, folded: bool = False) -> Table:
+    """By how much each input would have to change to overturn the verdict."""
+
+    def change(o: Overturn) -> str:
+        if o.change is not None:
+            return f"{o.change:+.3g} {o.unit}".replace("-", "−")
+        return "left out" if o.to_verdict is not None else o.reason
+
+    return Table(
+        caption=caption,
+        columns=("input", "verdict on", "change", "in uncertainties", "would become"),
+        rows=tuple(
+            (
+                o.input,
+                o.contrast,
+                change(o),
+                "–" if o.in_uncertainties is None else f"{abs(o.in_uncertainties):.1f}",
+                str(o.to_verdict) if o.to_verdict else "no change",
+            )
+            for o in rows
+        ),
+        numbers=(2, 3),
+        folded=folded,
+    )
+
+
+def air_table(comparison: Comparison) -> Table:
+    """Charge drawn against the charge that the electrode itself may hold."""
+    return Table(
+        caption="Air cathode or battery? Charge drawn against the charge the electrode itself may hold",
+        columns=("electrode", "drawn", "may hold up to", "answer", "next"),
+        rows=tuple(
+            (
+                a.electrode,
+                f"{estimate_words(a.charge_drawn)} {shown_unit(a.charge_drawn)}",
+                f"{estimate_words(a.stored_charge)} {shown_unit(a.stored_charge)}",
+                a.detail,
+                a.next_step or "–",
+            )
+            for a in comparison.air_or_battery
+        ),
+        folded=len(comparison.air_or_battery) > 3,
+    )
