@@ -52,6 +52,11 @@ def test_more_ionic_resistance_costs_more(electrode: PorousElectrode, factor: fl
 @settings(max_examples=15, deadline=None)
 @given(electrode=electrodes())
 def test_every_model_hangs_together(electrode: PorousElectrode) -> None:
-    """Real and imaginary parts of any electrode belong to each other, to half a per cent."""
-    z = electrode_impedance(F, electrode)
-    assert kramers_kronig(Spectrum(frequency=F, impedance=z), limit=0.005).agrees
+    """Real and imaginary parts of any electrode belong to each other, to half a per cent.
+
+    Asked over two more decades at the slow end: a diffusion that has not come to rest inside the
+    measured range is a tail that the check rightly calls unfinished.
+    """
+    whole = np.geomspace(1e-6, 1e5, 56)
+    z = electrode_impedance(whole, electrode)
+    assert kramers_kronig(Spectrum(frequency=whole, impedance=z), limit=0.005).agrees

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, rule
 
-from aerode.errors import ConflictError, NotFoundError, RecordError
+from aerode.errors import ConflictError, InputError, NotFoundError, RecordError
 from aerode.records.electrodes import Electrode
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
@@ -96,6 +96,10 @@ class Bench(RuleBasedStateMachine):
         back = states[-2] if len(states) > 1 else None
         if back is not None and standing.get(back.name, states) is not states:
             with pytest.raises(ConflictError):
+                self.bench.undo(Electrode, name)
+            return
+        if len(self.bench.history(Electrode, name)[-1].parents) > 1:
+            with pytest.raises(InputError, match="came from 2 states"):
                 self.bench.undo(Electrode, name)
             return
         self.bench.undo(Electrode, name)
