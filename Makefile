@@ -33,8 +33,8 @@ test: env-dev ## everything that must hold; closes on pytest's own summary
 test-deep: env-dev ## the slow, deep suites
 	$(BIN)/python -m pytest -n auto -m slow
 
-benchmarks: env-dev ## named, seeded ratios
-	$(BIN)/python -m benchmarks
+benchmarks: env-dev ## named, seeded ratios; lists them, or NAME="start_up demo_gates"
+	$(BIN)/python -m benchmarks $(NAME)
 
 docs: env-dev ## the generated pages of docs/
 	$(BIN)/python tools/docs.py
