@@ -58,8 +58,26 @@ def finite(name: str, value: ArrayLike) -> Floats:
 
 
 def above_zero(name: str, value: ArrayLike) -> Floats:
-    """The value as floats above zero; arguments, return and refusal as for `finite`.
+    """The value as floats above zero; arguments and refusal as for `finite`.
 
+    Parameters
+    ----------
+    name : str
+        What it is, for the refusal.
+    value : array_like, any shape
+        The value, in any unit [any].
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A value that is not finite, or not above zero.
+
+    Examples
+    --------
     >>> float(above_zero("molality", 1.0))
     1.0
     """
@@ -70,8 +88,26 @@ def above_zero(name: str, value: ArrayLike) -> Floats:
 
 
 def not_negative(name: str, value: ArrayLike) -> Floats:
-    """The value as floats of zero or more; arguments, return and refusal as for `finite`.
+    """The value as floats of zero or more; arguments and refusal as for `finite`.
 
+    Parameters
+    ----------
+    name : str
+        What it is, for the refusal.
+    value : array_like, any shape
+        The value, in any unit [any].
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A value that is not finite, or not zero or more.
+
+    Examples
+    --------
     >>> float(not_negative("molality", 0.0))
     0.0
     """
@@ -82,8 +118,26 @@ def not_negative(name: str, value: ArrayLike) -> Floats:
 
 
 def share(name: str, value: ArrayLike) -> Floats:
-    """The value as floats from 0 to less than 1; arguments, return and refusal as for `finite`.
+    """The value as floats from 0 to less than 1; arguments and refusal as for `finite`.
 
+    Parameters
+    ----------
+    name : str
+        What it is, for the refusal.
+    value : array_like, any shape
+        The value, a share of one [1].
+
+    Returns
+    -------
+    ndarray, same shape
+
+    Raises
+    ------
+    RangeError
+        A value that is not finite, or not 0 to less than 1.
+
+    Examples
+    --------
     >>> float(share("mass fraction", 0.035))
     0.035
     """
