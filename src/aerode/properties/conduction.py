@@ -10,9 +10,16 @@ from aerode.errors import RangeError
 from aerode.physics import electrolyte_conductivity
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.properties import sea_water
-from aerode.properties.answers import PropertyAnswer, computed_answer, missing, si_value
+from aerode.properties.answers import (
+    PropertyAnswer,
+    computed_answer,
+    missing,
+    range_warnings,
+    si_value,
+    worst_status,
+)
 from aerode.properties.solutions import Solution, solution
-from aerode.quantities import Reason
+from aerode.quantities import Basis, Quantity, Reason
 from aerode.reference import PublishedRow, ValidRange, published, select
 
 if TYPE_CHECKING:
@@ -26,6 +33,7 @@ __all__ = [
     "strength_from_conductivity",
 ]
 
+_ONE_TEMPERATURE = 0.05  # K, judgement: so far a value tabulated at one temperature holds (0.1 %)
 _KOHLRAUSCH_TEMPERATURE = 18.0 + ZERO_CELSIUS  # temperature of that table, named in its rows
 
 
@@ -41,7 +49,7 @@ def conductivity(brine: Solution) -> PropertyAnswer:
     -------
     PropertyAnswer [S/m]
         NaCl: fit to handbook rows, +-2 %. KOH: Gilliam, +-7 %. NaOH: McCleskey to 1 mol/kg,
-        above it a table from memory. Sea water: the practical salinity scale.
+        above it a table from memory to 40 % by mass, beyond it no number. Sea water: the practical salinity scale.
 
     Examples
     --------
@@ -130,6 +138,12 @@ def _sodium_hydroxide(brine: Solution) -> PropertyAnswer:
     edge = solution("sodium hydroxide", brine.temperature, molality=end)
     table = [(w, k) for w, k in zip(strengths, values, strict=True) if w > edge.mass_fraction]
     nodes = [edge.mass_fraction, *(w for w, _ in table)]
+    spans = (
+        ValidRange("temperature", 278.15, 313.15, "K"),
+        ValidRange("mass_fraction", 0.0, nodes[-1], "1"),
+    )
+    if not spans[1].holds(brine.mass_fraction):
+        return _beyond(rows, spans, state)
     heights = [_sodium_hydroxide(edge).value, *(k for _, k in table)]
     value = float(np.interp(brine.mass_fraction, nodes, heights))
     return computed_answer(
@@ -137,14 +151,30 @@ def _sodium_hydroxide(brine: Solution) -> PropertyAnswer:
         "S/m",
         [*rows, dilute],
         state,
-        valid_range=(
-            ValidRange("temperature", 278.15, 313.15, "K"),
-            ValidRange("mass_fraction", 0.0, nodes[-1], "1"),
+        valid_range=spans,
+        warnings=("above 1 mol/kg from a table at 18 degC and its temperature coefficients",),
+    )
+
+
+def _beyond(
+    rows: list[PublishedRow], spans: tuple[ValidRange, ...], state: dict[str, float]
+) -> PropertyAnswer:
+    """No number outside a table: its end value is not kept and no line is drawn on from it."""
+    outside = range_warnings(spans, state)
+    return PropertyAnswer(
+        quantity=Quantity(
+            value=None,
+            unit="S/m",
+            basis=Basis.PUBLISHED,
+            source=rows[0].source,
+            reason=f"{'; '.join(outside)}: {Reason.OUTSIDE_VALIDITY}",
         ),
-        warnings=(
-            "above 1 mol/kg from a table at 18 degC and its temperature coefficients; "
-            "beyond its last strength the last value is kept",
-        ),
+        valid_range=spans,
+        status=worst_status(rows),
+        warnings=outside,
+        place=rows[0].place,
+        condition=rows[0].condition,
+        note=rows[0].note,
     )
 
 
@@ -176,7 +206,9 @@ def calibration_conductivity(molality: float, temperature: float) -> PropertyAns
     Returns
     -------
     PropertyAnswer [S/m]
-        Between tabulated temperatures interpolated; 0.1 mol/kg is tabulated from 10 to 35 degC.
+        Between tabulated temperatures interpolated; 0.1 mol/kg is tabulated from 10 to 35 degC,
+        1 mol/kg from 20 to 25 degC, 0.01 mol/kg at 25 degC (held to 0.05 K). Outside there is no
+        number, and the reason names the span.
 
     Raises
     ------
@@ -185,6 +217,8 @@ def calibration_conductivity(molality: float, temperature: float) -> PropertyAns
 
     Examples
     --------
+    >>> calibration_conductivity(0.1, 323.15).quantity.value is None
+    True
     >>> round(calibration_conductivity(0.1, 298.15).value, 5)
     1.28246
     """
@@ -201,15 +235,13 @@ def calibration_conductivity(molality: float, temperature: float) -> PropertyAns
         for r in rows
     )  # fmt: skip
     kelvins, values = [t for t, _ in pairs], [k for _, k in pairs]
-    value = float(np.interp(temperature, kelvins, values))
-    spans: tuple[ValidRange, ...] = ()
-    outside: tuple[str, ...] = ()
-    if len(kelvins) > 1:
-        spans = (ValidRange("temperature", kelvins[0], kelvins[-1], "K"),)
-    elif temperature != kelvins[0]:
-        outside = (f"tabulated at {kelvins[0]:g} K only; that value is given",)
+    slack = _ONE_TEMPERATURE if len(kelvins) == 1 else 0.0
+    spans = (ValidRange("temperature", kelvins[0] - slack, kelvins[-1] + slack, "K"),)
     state = {"temperature": temperature}
-    return computed_answer(value, "S/m", rows, state, valid_range=spans, warnings=outside)
+    if not spans[0].holds(temperature):
+        return _beyond(list(rows), spans, state)
+    value = float(np.interp(temperature, kelvins, values))
+    return computed_answer(value, "S/m", rows, state, valid_range=spans)
 
 
 def calibration_factor(reading: float, molality: float, temperature: float) -> float:
@@ -232,6 +264,8 @@ def calibration_factor(reading: float, molality: float, temperature: float) -> f
     ------
     RangeError
         A reading not above zero, or a molality that is not tabulated.
+    CannotTellError
+        A temperature outside the table.
 
     Examples
     --------
@@ -275,6 +309,8 @@ def strength_from_conductivity(
     ------
     RangeError
         The reading is not reached below that strength.
+    CannotTellError
+        `below` lies outside the table of that salt.
 
     Examples
     --------

@@ -24,7 +24,8 @@ _IONS = {
     "potassium hydroxide": ("potassium ion", "hydroxide ion"),
     "sodium hydroxide": ("sodium ion", "hydroxide ion"),
 }
-_SALT_SPREAD = 0.05  # relative, the two published ion sets differ by 5 % at 5 mol/L
+_SALT_SPREAD = 0.05  # relative: how far schumpe_1993 and weisenberger_1996 lie apart
+_SALT_SPREAD_AT = 5000.0  # mol/m^3, where they lie so far apart (schumpe_1993)
 
 
 def air_oxygen_pressure(
@@ -47,16 +48,21 @@ def air_oxygen_pressure(
     Returns
     -------
     PropertyAnswer [Pa]
+        Its uncertainty is that of the mole fraction of the air alone, not of the barometer.
 
     Examples
     --------
-    >>> round(air_oxygen_pressure(298.15).value)
-    20564
+    >>> air_oxygen_pressure(298.15).quantity.written()
+    '20563.5 ± 5.7 Pa'
     """
     row = published("oxygen", "oxygen_fraction_of_air")
     wet = pure.water_saturation(temperature).value if water_pressure is None else water_pressure
     value = float(vapour_pressure.oxygen_partial_pressure(row.value or 0.0, pressure, wet))
-    return computed_answer(value, "Pa", [row], {"temperature": temperature})
+    # p = x (P - p_water): the stated uncertainty of the mole fraction, times the dry pressure
+    spread = (row.standard_uncertainty() or 0.0) * (pressure - wet)
+    return computed_answer(
+        value, "Pa", [row], {"temperature": temperature}, standard_uncertainty=spread
+    )
 
 
 def oxygen_solubility(
@@ -115,7 +121,7 @@ def oxygen_solubility(
     water = pure.water_density(brine.temperature).value
     value = float(per_mass) * water * salted * factor
     lead_share = (base.uncertainty or 0.0) / math.sqrt(3.0)
-    salt_share = _SALT_SPREAD / math.sqrt(3.0) * min(1.0, brine.molarity / 5000.0)
+    salt_share = _SALT_SPREAD / math.sqrt(3.0) * brine.molarity / _SALT_SPREAD_AT
     return computed_answer(
         value,
         "mol/m^3",

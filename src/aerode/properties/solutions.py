@@ -35,6 +35,9 @@ __all__ = [
 SALTS = ("sodium chloride", "potassium hydroxide", "sodium hydroxide", "potassium chloride", "sea water")  # fmt: skip
 
 
+_HANDBOOK_SPREAD = 0.01  # relative, judgement: the last digit of crc_102 and half the correction
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Solution:
     """One salt in water at one temperature [K]; `mass_fraction` is salt over solution.
@@ -301,13 +304,20 @@ def viscosity(brine: Solution) -> PropertyAnswer:
     strengths = [0.0, *(w for w, _ in nodes)]
     scale = [1.0, *(_scale_to(row, w, node) for w, node in nodes)]
     factor = float(np.interp(brine.mass_fraction, strengths, scale))
-    spread = abs(value * factor) * (0.01 + 0.5 * abs(factor - 1.0))
+    spread = abs(value * factor) * (_HANDBOOK_SPREAD + 0.5 * abs(factor - 1.0))
+    beyond = ()
+    if brine.mass_fraction > strengths[-1]:
+        beyond = (
+            f"beyond {strengths[-1]:g} by mass no handbook row checks the equation; "
+            "it is scaled as there",
+        )
     return computed_answer(
         value * factor,
         "Pa s",
         [row, *(node for _, node in nodes)],
         brine.state,
         standard_uncertainty=spread,
+        warnings=beyond,
     )
 
 

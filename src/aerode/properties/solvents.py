@@ -1,21 +1,32 @@
-"""Which solvent dissolves which polymer, as a hint."""
+"""Which solvent, or blend of solvents, dissolves which polymer, as a hint."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING, Literal
 
 from aerode.errors import ReferenceDataError
 from aerode.physics import solubility
+from aerode.physics.checked_inputs import above_zero, not_negative
+from aerode.physics.water import ZERO_CELSIUS
 from aerode.properties.answers import si_value, worst_status
+from aerode.properties.lookup import lookup
 from aerode.reference import PublishedRow, Status, resolve, select
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
 
 __all__ = ["Hint", "SolubilityHint", "solubility_hint"]
 
-_LIKELY = (
-    0.8  # below it a hint of "likely", above `_UNLIKELY` "unlikely" (common practice, no source)
+# Below it "likely", above the other "unlikely": common practice, no source.
+_LIKELY = 0.8
+_UNLIKELY = 1.1  # common practice, no source
+_ROOM = 20.0 + ZERO_CELSIUS  # K, judgement: where the masses of a blend are turned into volumes
+_OF_A_BLEND = (
+    "a blend changes as it dries: the quick liquid leaves first",
+    "only liquids that mix are a blend: shake them and look for two layers",
 )
-_UNLIKELY = 1.1
 
 
 class Hint(StrEnum):
@@ -47,13 +58,23 @@ def _parts(row: PublishedRow) -> tuple[float, float, float]:
     return d, p, h
 
 
-def solubility_hint(solvent: str, polymer: str) -> SolubilityHint:
-    """Whether a solvent is likely to dissolve a polymer, from every set of parameters on file.
+def solubility_hint(
+    solvent: str | Mapping[str, float],
+    polymer: str,
+    *,
+    shares: Literal["volume", "mass"] = "volume",
+) -> SolubilityHint:
+    """Whether a solvent or a blend is likely to dissolve a polymer, from every set on file.
 
     Parameters
     ----------
-    solvent, polymer : str
+    solvent : str or mapping of str to float
+        Name, alias or CAS number; for a blend how much of each, in any one unit of mass or volume.
+    polymer : str
         Name, alias or CAS number.
+    shares : {"volume", "mass"}
+        What the numbers of a blend count. Masses are turned into volumes with the densities on
+        file at 20 degC.
 
     Returns
     -------
@@ -65,26 +86,35 @@ def solubility_hint(solvent: str, polymer: str) -> SolubilityHint:
     ------
     ReferenceDataError
         No parameters on file for one of them.
+    RangeError
+        A blend of nothing, or negative shares.
+    CannotTellError
+        Masses of a liquid whose density is not on file.
+
+    Notes
+    -----
+    A blend has the volume-weighted mean of the parameters (hansen_handbook, chapter 1). Two
+    liquids that do not dissolve a polymer can together do so.
 
     Examples
     --------
     >>> solubility_hint("toluene", "polystyrene").hint.name
     'LIKELY'
+    >>> solubility_hint({"toluene": 60.0, "ethanol": 40.0}, "PVB").solvent
+    'toluene 60 % + ethanol 40 % by volume'
     >>> solubility_hint("limonene", "PTFE").hint.name
     'INSOLUBLE'
     """
-    liquid, solid = resolve(solvent), resolve(polymer)
+    amounts = {solvent: 1.0} if isinstance(solvent, str) else solvent
+    names = tuple(resolve(name) for name in amounts)
+    solid = resolve(polymer)
+    liquids = [_parameters_of(name) for name in names]
     crystalline = select(solid, "solubility_remark")
-    one = select(liquid, "hansen_parameters")
     spheres = [row for row in select(solid, "hansen_parameters") if "radius" in row.coefficient]
-    if not one or not (spheres or crystalline):
-        lacking = liquid if not one else solid
-        raise ReferenceDataError(
-            f"no Hansen parameters of {lacking} on file",
-            allowed="a solvent and a polymer with parameters",
-            next_step="try a small piece in a closed glass overnight",
-        )
-    centre = _parts(one[0])
+    if not (spheres or crystalline):
+        raise _no_parameters(solid)
+    volumes = _volumes(names, list(amounts.values()), shares)
+    centre = solubility.mixed_parameters([_parts(row) for row in liquids], volumes)
     differences = tuple(
         solubility.relative_energy_difference(
             solubility.hansen_distance(centre, _parts(row)),
@@ -92,9 +122,9 @@ def solubility_hint(solvent: str, polymer: str) -> SolubilityHint:
         )
         for row in spheres
     )
-    used = [one[0], *spheres, *crystalline]
+    used = [*liquids, *spheres, *crystalline]
     return SolubilityHint(
-        solvent=liquid,
+        solvent=_called(names, volumes),
         polymer=solid,
         hint=Hint.INSOLUBLE if crystalline else _hint(differences),
         relative_energy_differences=differences,
@@ -103,8 +133,41 @@ def solubility_hint(solvent: str, polymer: str) -> SolubilityHint:
         warnings=(
             *(row.note for row in crystalline),
             "a hint: blind to molar mass, crystals and cross-links",
+            *(_OF_A_BLEND if len(names) > 1 else ()),
         ),
     )
+
+
+def _parameters_of(liquid: str) -> PublishedRow:
+    rows = select(liquid, "hansen_parameters")
+    if not rows:
+        raise _no_parameters(liquid)
+    return rows[0]
+
+
+def _no_parameters(name: str) -> ReferenceDataError:
+    return ReferenceDataError(
+        f"no Hansen parameters of {name} on file",
+        allowed="a solvent and a polymer with parameters",
+        next_step="try a small piece in a closed glass overnight",
+    )
+
+
+def _volumes(names: Sequence[str], amounts: Sequence[float], shares: str) -> list[float]:
+    """The volume of each liquid as a share of all."""
+    if shares == "mass" and len(names) > 1:
+        density = [lookup(n, "density", temperature=_ROOM).value for n in names]
+        amounts = [mass / rho for mass, rho in zip(amounts, density, strict=True)]
+    kept = not_negative("shares of the blend", amounts)
+    total = float(above_zero("sum of the shares of the blend", kept.sum()))
+    return [float(volume) / total for volume in kept]
+
+
+def _called(names: Sequence[str], volumes: Sequence[float]) -> str:
+    if len(names) == 1:
+        return names[0]
+    parts = (f"{name} {100.0 * v:.3g} %" for name, v in zip(names, volumes, strict=True))
+    return " + ".join(parts) + " by volume"
 
 
 def _hint(differences: tuple[float, ...]) -> Hint:

@@ -6,19 +6,21 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from aerode.errors import RangeError
+from aerode.errors import CannotTellError, RangeError, ReferenceDataError
 from aerode.properties import (
     Hint,
     activity_coefficient,
     air_oxygen_pressure,
     anode_bands,
     calibration_conductivity,
+    calibration_factor,
     cell_emf,
     conductivity,
     couple_potential,
     density,
     evaporated,
     freezing_temperature,
+    lookup,
     make_up_sheet,
     oxygen_diffusivity,
     oxygen_solubility,
@@ -28,6 +30,7 @@ from aerode.properties import (
     standard_emf,
     strength_from_conductivity,
     top_up,
+    viscosity,
     water_activity,
     water_vapour_pressure,
 )
@@ -132,14 +135,19 @@ def test_only_salts_on_file_make_solutions() -> None:
 
 
 def test_calibration_between_and_beyond_its_temperatures() -> None:
-    """Between two temperatures it lies between; beyond them it warns; 0.01 mol/kg stands at 25 only."""
+    """Between two temperatures it lies between; beyond the table there is no number, and the reason says so."""
     between = calibration_conductivity(0.1, 295.65)
     beyond = calibration_conductivity(0.1, 323.15)
     weak = calibration_conductivity(0.01, 303.15)
 
     assert 1.16159 < between.value < 1.28246
-    assert any("lies outside" in said for said in beyond.warnings)
-    assert any("298.15 K only" in said for said in weak.warnings)
+    for outside in (beyond, weak):
+        assert outside.quantity.value is None
+        assert "lies outside" in (outside.quantity.reason or "")
+        assert any("lies outside" in said for said in outside.warnings)
+    assert "283.15 to 308.15 K" in beyond.warnings[0]
+    with pytest.raises(CannotTellError, match="lies outside"):
+        calibration_factor(1.2, 0.01, 303.15)
     with pytest.raises(RangeError, match="no calibration solution"):
         calibration_conductivity(0.2, 298.15)
 
@@ -240,3 +248,68 @@ def test_sets_that_disagree_tell_nothing() -> None:
     assert len(hint.relative_energy_differences) == 2
     assert hint.hint is Hint.CANNOT_TELL
     assert hint.status is Status.UNVERIFIED
+
+
+def test_strong_sodium_hydroxide_is_not_clipped() -> None:
+    """The table ends at 40 %: at 45 % there is no number, and the last value is not kept."""
+    inside = conductivity(solution("NaOH", 298.15, mass_fraction=0.40))
+    outside = conductivity(solution("NaOH", 298.15, mass_fraction=0.45))
+
+    assert inside.value > 0.0
+    assert outside.quantity.value is None
+    assert "0 to 0.4" in (outside.quantity.reason or "")
+    with pytest.raises(CannotTellError, match="lies outside"):
+        strength_from_conductivity("NaOH", 15.0, 298.15, below=0.48)
+
+
+def test_viscosity_beyond_the_handbook_says_so() -> None:
+    """The last handbook row of NaOH is 40 %, the equation holds to 56 %."""
+    warned = viscosity(solution("NaOH", 298.15, mass_fraction=0.45)).warnings
+    silent = viscosity(solution("NaOH", 298.15, mass_fraction=0.39)).warnings
+
+    assert any("no handbook row" in said for said in warned)
+    assert not any("no handbook row" in said for said in silent)
+
+
+def test_oxygen_pressure_carries_the_uncertainty_of_the_mole_fraction() -> None:
+    """u(p) = u(x) (P - p_water): 0.0001/sqrt(3) of 101325 Pa is 5.85 Pa in dry air."""
+    dry = air_oxygen_pressure(298.15, water_pressure=0.0).quantity
+
+    assert dry.standard_uncertainty == pytest.approx(1e-4 / 3**0.5 * 101325.0, rel=1e-9)
+
+
+def test_a_blend_by_volume_lies_between_its_liquids() -> None:
+    """One part in a blend of one is that liquid; half and half lies nearer than the worse one."""
+    toluene = solubility_hint("toluene", "PVB").relative_energy_differences[0]
+    ethanol = solubility_hint("ethanol", "PVB").relative_energy_differences[0]
+    both = solubility_hint({"toluene": 1.0, "ethanol": 1.0}, "PVB")
+
+    assert solubility_hint({"toluene": 3.0}, "PVB").relative_energy_differences[0] == toluene
+    assert both.relative_energy_differences[0] < min(toluene, ethanol)
+    assert any("quick liquid" in said for said in both.warnings)
+
+
+def test_a_blend_by_mass_uses_the_densities() -> None:
+    """Masses in the ratio of the densities are equal volumes."""
+    masses = {
+        name: lookup(name, "density", temperature=293.15).value for name in ("toluene", "acetone")
+    }
+    by_mass = solubility_hint(masses, "PVB", shares="mass")
+    by_volume = solubility_hint({"toluene": 1.0, "acetone": 1.0}, "PVB")
+
+    assert by_mass.relative_energy_differences == pytest.approx(
+        by_volume.relative_energy_differences, rel=1e-12
+    )
+    assert by_mass.solvent == "toluene 50 % + acetone 50 % by volume"
+
+
+def test_a_blend_of_nothing_is_refused_and_crystals_stay() -> None:
+    """No volume, a negative one, no parameters; PTFE in any blend stays whole."""
+    with pytest.raises(RangeError, match="sum of the shares"):
+        solubility_hint({"toluene": 0.0, "acetone": 0.0}, "PVB")
+    with pytest.raises(RangeError, match="shares of the blend"):
+        solubility_hint({"toluene": 1.0, "acetone": -1.0}, "PVB")
+    with pytest.raises(ReferenceDataError, match="no Hansen parameters"):
+        solubility_hint({"toluene": 1.0, "sodium chloride": 1.0}, "PVB")
+    blend = solubility_hint({"limonene": 1.0, "toluene": 1.0}, "PTFE")
+    assert blend.hint is Hint.INSOLUBLE
