@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING
 from aerode.reference.figures import all_rows
 from aerode.reference.loader import bibliography
 from aerode.reference.materials import bench_uses, wetted_metals
+from aerode.reference.process_figures import process_rows, process_sources
 from aerode.reference.rows import PublishedRow, Source, Status
+from aerode.reference.symptoms import symptom_rows
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -62,9 +64,11 @@ def bibliography_page() -> str:
     used = Counter(row.source for row in all_rows())
     used.update(use.source for use in bench_uses())
     used.update(metal.source for metal in wetted_metals())
+    used.update(row.source for row in (*process_rows(), *symptom_rows()))
+    known = {**bibliography(), **process_sources()}
     sections = [f"# Bibliography\n\n{_HEAD}"]
     for kind, title in _KINDS:
-        entries = [s for s in bibliography().values() if s.kind == kind]
+        entries = [s for s in known.values() if s.kind == kind]
         if entries:
             body = _table(
                 ("key", "source", "figures"),
@@ -96,27 +100,54 @@ def _section(title: str, rows: Sequence[PublishedRow]) -> str:
     return "\n".join(parts)
 
 
+def _told_section() -> str:
+    """What is told in words only: trouble by symptom, bench uses, wetted metals."""
+    head = ("entry", "what is told", "source", "status")
+    symptoms = (
+        (row.key, f"{row.seen}: {'; '.join(row.causes)}", f"`{row.source}`", row.status.value)
+        for row in symptom_rows()
+        if row.status is not Status.VERIFIED
+    )
+    uses = (
+        (f"{use.material} as {use.function}", use.serves, f"`{use.source}`", use.status.value)
+        for use in bench_uses()
+        if use.status is not Status.VERIFIED
+    )
+    metals = (
+        (f"{metal.metal} in {metal.electrolyte}", metal.effect, f"`{metal.source}`", metal.status.value)
+        for metal in wetted_metals()
+        if metal.status is not Status.VERIFIED
+    )  # fmt: skip
+    parts = ["## Told in words\n"]
+    for title, rows in (("symptoms", symptoms), ("bench uses", uses), ("wetted metals", metals)):
+        parts.append(f"### {title}\n\n{_table(head, rows)}")
+    return "\n".join(parts)
+
+
 def unverified_page() -> str:
     """Every figure that is unverified or was read on a secondary page only, as markdown.
 
     Returns
     -------
     str
+        The tables of substances, the process figures, then what is told in words only.
 
     Examples
     --------
     >>> "from memory" in unverified_page()
     True
     """
-    rows = all_rows()
+    rows = (*all_rows(), *process_rows())
     count = Counter(row.status for row in rows)
+    told = len(symptom_rows()) + len(bench_uses()) + len(wetted_metals())
     open_rows = [row for row in rows if row.status is Status.UNVERIFIED]
     second_hand = [row for row in rows if row.status is Status.SECONDARY]
     intro = (
         f"# Figures that are not verified\n\n{_HEAD}\n"
         f"Of {len(rows)} figures {count[Status.VERIFIED]} are verified (read in a published source, or "
         f"computed from such), {count[Status.SECONDARY]} were read on a secondary page only, and "
-        f"{count[Status.UNVERIFIED]} are unverified (from memory, or common practice without a source).\n\n"
+        f"{count[Status.UNVERIFIED]} are unverified (from memory, or common practice without a source). "
+        f"{told} more entries tell something in words only; they stand at the end.\n\n"
         "The program shows this mark with every figure. Before you act on one of these, look it up in the "
         "safety data sheet, a handbook or your local rule.\n"
     )
@@ -125,6 +156,7 @@ def unverified_page() -> str:
             intro,
             _section("Unverified: from memory or common practice", open_rows),
             _section("Read on a secondary page only", second_hand),
+            _told_section(),
         )
     )
 
