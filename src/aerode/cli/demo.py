@@ -74,12 +74,14 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
             yield from lines(_effect(effect))
     yield from _needed(comparison)
     for refused in comparison.refused[:1]:
-        yield from lines(f"Refused: {refused.run}: {refused.why.split(':')[0].split(';')[0]}.")
+        yield from lines(
+            f"Refused: {refused.run}: {refused.why.split(':')[0].split(';')[0]}; read again."
+        )
     for step in comparison.next_steps[:1]:
         yield from lines(f"Next on this bench: {step}.")
     yield from lines(
-        f"Against the hidden truth: off by {100 * answer.rms_log_error:.1f} %; order {answer.rank_agreement:.2f} of 1, "
-        f"the ammeter's {answer.ammeter_rank_agreement:.2f}."
+        f"Demo only, the truth is known: values off by {100 * answer.rms_log_error:.1f} %; order "
+        f"{answer.rank_agreement:.2f} (ammeter {answer.ammeter_rank_agreement:.2f}; 1 is right)."
     )
     yield f"Report: {answer.report_file}"
     yield f"Look around: aerode bench show --bench {answer.bench_file}"

@@ -72,7 +72,7 @@ class Fall:
             return f"{head}."
         word = CORRECTION_WORDS.get(self.because.what, self.because.what)
         size = f"{100.0 * (self.because.ratio - 1.0):+.0f} %".replace("-", "−")
-        return f"{head}, most of all for its {word} ({size})."
+        return f"{head}, most of all for its {word} (corrected by {size})."
 
 
 def _ranked(comparison: Comparison) -> list[Piece]:
@@ -130,7 +130,7 @@ def biggest_fall(comparison: Comparison) -> Fall | None:
     others = [p for p in pieces.values() if p.electrode != name]
     return Fall(
         piece=pieces[name],
-        ammeter_place=read.index(name) + 1,
+        ammeter_place=places({n: pieces[n].ammeter_mA or 0.0 for n in read})[name],
         fair_place=fair.index(name) + 1,
         of=len(read),
         because=_took_most(pieces[name], others),

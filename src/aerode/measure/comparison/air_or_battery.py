@@ -260,6 +260,6 @@ def _amount(line: Estimate, *, bare: bool = False) -> str:
 def _cheapest(electrode: Electrode, drawn: ChargeDrawn, stored: StoredCharge | None) -> str:
     tape = f"tape over the air face of {electrode.name} and repeat three loads (10 min)"
     if stored is None or stored.unknown:
-        return tape
+        return tape + ": shows whether air feeds it"
     still = max(0.0, stored.bound / (1.0 - 2.0 * CHARGE_UNCERTAINTY) - drawn.charge)
-    return tape + f", or draw {still / MILLIAMPERE_HOUR:.3g} mAh more"
+    return tape + f", or draw {still / MILLIAMPERE_HOUR:.2g} mAh more: shows whether air feeds it"
