@@ -80,8 +80,8 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
     for step in comparison.next_steps[:1]:
         yield from lines(f"Next on this bench: {step}.")
     yield from lines(
-        f"Demo only, the truth is known: values off by {100 * answer.rms_log_error:.1f} %; order "
-        f"{answer.rank_agreement:.2f} (ammeter {answer.ammeter_rank_agreement:.2f}; 1 is right)."
+        f"Here the truth is known: values off by {100 * answer.rms_log_error:.1f} %, order "
+        f"{answer.rank_agreement:.2f} of 1 (ammeter {answer.ammeter_rank_agreement:.2f})."
     )
     yield f"Report: {answer.report_file}"
     yield f"Look around: aerode bench show --bench {answer.bench_file}"
