@@ -26,11 +26,11 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 # Below this modulus the closed forms lose digits by cancellation and the series is exact to 1e-12.
-_SERIES_BELOW = 1e-3
+_SERIES_BELOW = 1e-3  # numerical
 # Above this argument the slopes use their tails, which are exact to 1e-12 there.
-_FAR = 1e4
+_FAR = 1e4  # numerical
 # Small-modulus series E = 1 - a φ² + ...; a for each shape (Aris, from the expansion of the closed forms).
-_CURVATURE = {"sphere": 0.6, "cylinder": 0.5, "slab": 1.0 / 3.0}
+_CURVATURE = {"sphere": 0.6, "cylinder": 0.5, "slab": 1.0 / 3.0}  # numerical
 _DIVISOR = {"sphere": 3.0, "cylinder": 2.0, "slab": 1.0}
 
 
@@ -235,8 +235,9 @@ def _closed_form(phi: Floats, shape: Shape) -> Floats:
 
 def _sphere(x: Floats) -> Floats:
     """3(x coth x − 1)/x², by its series for small x where the difference cancels."""
-    small = x < 0.1
+    small = x < 0.1  # numerical
     square = np.where(small, x, 0.0) ** 2
+    # numerical: Taylor series
     series = 1.0 - square * (1 / 15 - square * (2 / 315 - square * (1 / 1575 - square * 2 / 31185)))
     return np.where(small, series, 3.0 * (1.0 / np.tanh(x) - 1.0 / x) / x)
 

@@ -31,7 +31,7 @@ __all__ = [
     "thickness_ratio",
 ]
 
-FARADAY = 96485.33212  # CODATA 2018, exact [C/mol]
+FARADAY = 96485.33212  # CODATA 2018, exact [C/mol]; codata_2018
 Floats = NDArray[np.float64]
 
 
@@ -405,11 +405,11 @@ def tafel_rails(
 def _theta(solid: float, liquid: float) -> float:
     """The root between 0 and π of θ = atan(δ₁/2θ) + atan(δ₂/2θ): falling right side, rising left."""
     low, high = 0.0, math.pi
-    for _ in range(200):
+    for _ in range(200):  # numerical
         middle = 0.5 * (low + high)
         right = math.atan2(solid, 2.0 * middle) + math.atan2(liquid, 2.0 * middle)
         low, high = (middle, high) if right > middle else (low, middle)
-        if high - low <= 4e-16 * high:
+        if high - low <= 4e-16 * high:  # numerical
             return 0.5 * (low + high)
     raise CannotTellError("the state of the two rails was not found", where="tafel_rails")
 

@@ -6,6 +6,7 @@ area, all SI.
 
 from __future__ import annotations
 
+from aerode.physics.cathode.batch import CurveBatch, polarization_batch
 from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit
 from aerode.physics.cathode.parameters import (
@@ -19,6 +20,7 @@ from aerode.physics.cathode.parameters import (
     to_keys,
 )
 from aerode.physics.cathode.profile import Profile
+from aerode.physics.cathode.sensitivity import SENSITIVE, Sensitivity, sensitivities
 from aerode.physics.cathode.solve import (
     OperatingPoint,
     Polarization,
@@ -29,13 +31,16 @@ from aerode.physics.cathode.solve import (
 )
 
 __all__ = [
+    "SENSITIVE",
     "CathodeParameters",
+    "CurveBatch",
     "LossSplit",
     "OperatingPoint",
     "OxygenSupply",
     "Polarization",
     "Profile",
     "Route",
+    "Sensitivity",
     "Sublayer",
     "current_at_loss",
     "flooded",
@@ -45,5 +50,7 @@ __all__ = [
     "operating_point",
     "partly_flooded",
     "polarization",
+    "polarization_batch",
+    "sensitivities",
     "to_keys",
 ]

@@ -19,7 +19,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerode.errors import MissingExtraError
-from aerode.physics.cathode import kernel_equations, kernel_mesh, kernel_walk, packed
+from aerode.physics.cathode import (
+    kernel_equations,
+    kernel_mesh,
+    kernel_slopes,
+    kernel_walk,
+    packed,
+)
 from aerode.physics.cathode.kernel_mesh import CUT_COUNT, MOST_PANELS
 from aerode.physics.cathode.operators import Mesh
 from aerode.physics.cathode.packed import SHAPE, SHAPES, PackedCathode
@@ -28,7 +34,7 @@ from aerode.physics.cathode.tables import node_tables, share_table
 
 Floats = NDArray[np.float64]
 
-__all__ = ["available", "cache_folder", "kernels", "states", "values"]
+__all__ = ["available", "cache_folder", "kernels", "slopes", "states", "values"]
 
 _NAMES = {
     kernel_equations: (
@@ -49,6 +55,7 @@ _NAMES = {
         "next_mesh",
         "new_mesh",
     ),
+    kernel_slopes: ("slopes_of_loss",),
     kernel_walk: (
         "begin",
         "base_mesh",
@@ -233,8 +240,43 @@ def values(
     See `aerode.physics.cathode.polarization`.
     """
     losses, errors = np.empty(currents.size), np.empty(currents.size)
-    found = _walk(cathode, currents, tolerance, losses, errors, _NOTHING)
+    found = _walk(cathode, currents, tolerance, losses, errors, _NOTHING, _NO_SLOPES)
     return losses, errors, found
+
+
+def slopes(
+    cathode: PackedCathode, currents: Floats, tolerance: float
+) -> tuple[Floats, Floats, Floats, int]:
+    """Give losses, error estimates and derivatives of the loss by the packed numbers.
+
+    Parameters
+    ----------
+    cathode : PackedCathode
+        A cathode whose oxygen comes from one face.
+    currents : ndarray, shape (K,)
+        Rising [A/m²].
+    tolerance : float
+        Largest estimated error [V].
+
+    Returns
+    -------
+    tuple of ndarray, ndarray, ndarray, int
+        Losses and estimates, shape (K,) each [V], derivatives, shape (K, 13), see
+        `kernel_slopes`, and for how many currents they are valid.
+
+    Raises
+    ------
+    MissingExtraError
+        If the compiling library is not installed.
+
+    Examples
+    --------
+    See `aerode.physics.cathode.sensitivities`.
+    """
+    losses, errors = np.empty(currents.size), np.empty(currents.size)
+    by = np.empty((currents.size, kernel_slopes.SLOPES))
+    found = _walk(cathode, currents, tolerance, losses, errors, _NOTHING, by)
+    return losses, errors, by, found
 
 
 def states(cathode: PackedCathode, currents: Floats, tolerance: float) -> tuple[State | None, ...]:
@@ -271,7 +313,7 @@ def states(cathode: PackedCathode, currents: Floats, tolerance: float) -> tuple[
         np.empty((count, 2), dtype=np.int64),
     )
     losses, errors = np.empty(count), np.empty(count)
-    found = _walk(cathode, currents, tolerance, losses, errors, kept)
+    found = _walk(cathode, currents, tolerance, losses, errors, kept, _NO_SLOPES)
     made: list[State | None] = [None] * count
     for k in range(found):
         panels, nodes = (int(v) for v in kept[2][k])
@@ -281,6 +323,7 @@ def states(cathode: PackedCathode, currents: Floats, tolerance: float) -> tuple[
     return tuple(made)
 
 
+_NO_SLOPES = np.empty((0, kernel_slopes.SLOPES))
 _NOTHING = (np.empty((0, 3, 1)), np.empty((0, 1)), np.empty((0, 2), dtype=np.int64))
 
 
@@ -291,6 +334,7 @@ def _walk(
     losses: Floats,
     errors: Floats,
     kept: tuple[Floats, Floats, NDArray[np.int64]],
+    by: Floats,
 ) -> int:
     """The translated walk, with little room first and all of it where that is too small."""
     walk = kernels()["walk"]
@@ -301,7 +345,18 @@ def _walk(
     found = -1
     for room in (small, MOST_PANELS * CUT_COUNT):
         found = walk(
-            steps, whole, currents, tolerance, tables, offsets, shares, room, losses, errors, *kept
+            steps,
+            whole,
+            currents,
+            tolerance,
+            tables,
+            offsets,
+            shares,
+            room,
+            losses,
+            errors,
+            *kept,
+            by,
         )
         if found >= 0:
             break

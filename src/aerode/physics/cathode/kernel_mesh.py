@@ -149,6 +149,14 @@ def carry(
     for p in range(old_panels):
         if old_mesh[2, p] != 0.0:
             old_size += n
+    # Legendre coefficients of every old panel; `new` may be `old`, so they are kept apart.
+    for b in range(0, old_size, n):
+        for k in range(n):
+            coefficient = 0.0
+            for j in range(n):
+                coefficient += old_local[leg + k * n + j] * old[b + j]
+            scratch[b + k] = coefficient
+    face, far = old[old_size], old[old_size + 1]
     a, left = 0, 0.0
     for p in range(panels):
         if mesh[2, p] == 0.0:
@@ -168,17 +176,11 @@ def carry(
             x = 2.0 * min(1.0, max(0.0, t)) - 1.0
             before, now, value = 0.0, 1.0, 0.0
             for k in range(n):
-                coefficient = 0.0
-                for j in range(n):
-                    coefficient += old_local[leg + k * n + j] * old[found + j]
-                value += coefficient * now
+                value += scratch[found + k] * now
                 before, now = now, ((2.0 * k + 1.0) * x * now - k * before) / (k + 1.0)
-            scratch[a] = value
+            new[a] = value
             a += 1
         left += mesh[0, p]
-    face, far = old[old_size], old[old_size + 1]
-    for i in range(a):
-        new[i] = scratch[i]
     new[a], new[a + 1] = face, far
 
 

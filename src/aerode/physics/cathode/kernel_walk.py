@@ -42,6 +42,7 @@ from aerode.physics.cathode.kernel_mesh import (
     live_end,
     new_mesh,
 )
+from aerode.physics.cathode.kernel_slopes import SLOPES, slopes_of_loss
 from aerode.physics.cathode.packed import (
     AIR,
     AIR_RESISTANCE,
@@ -281,6 +282,7 @@ def walk(
     kept_mesh: Floats,
     kept_unknowns: Floats,
     kept_shape: Ints,
+    slopes: Floats,
 ) -> int:
     """Losses at rising currents; the twin of `plain.trace`.
 
@@ -300,6 +302,8 @@ def walk(
         Filled as far as solutions are found [V].
     kept_mesh, kept_unknowns, kept_shape : ndarray, shapes (K, 3, 88), (K, capacity + 2), (K, 2)
         Receive mesh, unknowns, and panels with nodes per panel; with no rows nothing is kept.
+    slopes : ndarray, shape (K, 13)
+        Receives derivatives of the loss, see `kernel_slopes`; with no rows none are found.
 
     Returns
     -------
@@ -329,6 +333,13 @@ def walk(
         at[PANELS], at[COUNT], mesh, steps, total, supply, local, overpotential, oxygen, rows,
         nodal, sums,
     )  # fmt: skip
+    # For derivatives only: the same matrices with the resistance of the solid left out.
+    room = capacity if slopes.shape[0] > 0 else 0
+    ionic_part, spare = np.empty((room, room)), np.empty((room, room))
+    spare_rows, spare_nodal = np.empty((3, room)), np.empty((4, room))
+    liquid_only, fresh = steps.copy(), True
+    for s in range(steps.shape[0]):
+        liquid_only[s, ELECTRONIC] = 0.0
 
     done, failed, lifted, guessed = 0, 0, False, False
     skin, skin_allowed, fine = False, True, 0
@@ -337,7 +348,7 @@ def walk(
         return 0
     here, before, ratio = math.log(start[0]), 0.0, 2.0
     target, current = here, start[0]
-    error, error_before = 1e-12, 1e-12
+    error, error_before = 0.0, 0.0
     while done < currents.shape[0]:
         change, solved = 0, False
         # Where to go, and what to expect there.
@@ -351,6 +362,7 @@ def walk(
             local = tables[offsets[CUT_LEVEL] : offsets[CUT_LEVEL + 1]]
             front_mesh(steps, total, supply, folds, fine, at, mesh)
             front_guess(steps, whole, total, folds, current, shares, at, mesh, local, unknowns)
+            fresh = True
             build(
                 at[PANELS], at[COUNT], mesh, steps, total, supply, local, overpotential, oxygen,
                 rows, nodal, sums,
@@ -369,7 +381,7 @@ def walk(
                 current = math.exp(target)
             order = min(at[KNOWN], HISTORY if failed == 0 else 2)
             predict(at[SIZE], order, target, logs, history, unknowns)
-            if at[KNOWN] > 1 and failed == 0 and at[LEVEL] < LEVELS - 1 and here > before:
+            if error_before > 0.0 and failed == 0 and at[LEVEL] < LEVELS - 1 and here > before:
                 growth = (math.log(error) - math.log(error_before)) / (here - before)
                 if math.log(error) + growth * (target - here) > math.log(tolerance):
                     change = 1
@@ -400,6 +412,7 @@ def walk(
                     skin, skin_allowed, failed, lifted, guessed = False, False, 0, False, False
                     base_mesh(steps, total, at, mesh)
                     local = tables[offsets[0] : offsets[1]]
+                    fresh = True
                     at[SIZE] = build(
                         at[PANELS], at[COUNT], mesh, steps, total, supply, local, overpotential,
                         oxygen, rows, nodal, sums,
@@ -438,6 +451,18 @@ def walk(
                 # what Newton left is a few times the square of its last step
                 left = 4.0 * trial[0] * trial[0] / slope
                 errors[done] = max(error + left, SMALLEST_ERROR)
+                if done < slopes.shape[0]:
+                    if fresh:
+                        build(
+                            at[PANELS], at[COUNT], mesh, liquid_only, total, supply, local,
+                            ionic_part, spare, spare_rows, spare_nodal, sums,
+                        )  # fmt: skip
+                        fresh = False
+                    if not slopes_of_loss(
+                        at[SIZE], unknowns, current, total, whole, supply, shares, overpotential,
+                        ionic_part, oxygen, rows, nodal, fields, system, slopes[done],
+                    ):  # fmt: skip
+                        return done
                 if done < kept_shape.shape[0]:
                     kept_shape[done, 0], kept_shape[done, 1] = at[PANELS], at[COUNT]
                     for i in range(at[SIZE] + 2):
@@ -485,13 +510,13 @@ def walk(
         if moved:
             history[0, planned[SIZE] + 1] = far
             unknowns[planned[SIZE] + 1] = far
-        error = error_before = 1e-12  # nothing is known yet of this mesh
+        error = error_before = 0.0  # nothing is known yet of this mesh
         for k in range(5):
             at[k] = planned[k]
         for k in range(3):
             for p in range(at[PANELS]):
                 mesh[k, p] = other[k, p]
-        local = new_local
+        local, fresh = new_local, True
         build(
             at[PANELS], at[COUNT], mesh, steps, total, supply, local, overpotential, oxygen, rows,
             nodal, sums,
@@ -512,6 +537,7 @@ def walk_many(
     losses: Floats,
     errors: Floats,
     found: Ints,
+    slopes: Floats,
 ) -> None:
     """Curves of many cathodes, one after the other; see `walk`.
 
@@ -530,22 +556,26 @@ def walk_many(
     losses, errors : ndarray, shape (M, K)
         Filled as far as solutions are found [V].
     found : ndarray of int, shape (M,)
-        How many were found.
+        In: how many of the currents to try, those below the limit. Out: how many were found.
+    slopes : ndarray, shape (M, K, 13) or (0, 0, 13)
+        Receives derivatives where it has rows.
 
     Examples
     --------
     See `batch`.
     """
     nothing, none, no_shape = np.empty((0, 3, 1)), np.empty((0, 1)), np.empty((0, 2), np.int64)
+    no_slopes = np.empty((0, SLOPES))
     for m in range(begin_set, end_set):
+        wanted = found[m]
+        if wanted == 0:
+            continue
         table = shares[int(all_whole[m, SHAPE])]
-        small = 24 * all_steps.shape[1]
-        found[m] = walk(
-            all_steps[m], all_whole[m], currents[m], tolerance, tables, offsets, table, small,
-            losses[m], errors[m], nothing, none, no_shape,
-        )  # fmt: skip
-        if found[m] < 0:
+        gradient = slopes[m, :wanted] if slopes.shape[0] > m else no_slopes
+        for room in (24 * all_steps.shape[1], MOST_PANELS * CUT_COUNT):
             found[m] = walk(
-                all_steps[m], all_whole[m], currents[m], tolerance, tables, offsets, table,
-                MOST_PANELS * CUT_COUNT, losses[m], errors[m], nothing, none, no_shape,
+                all_steps[m], all_whole[m], currents[m, :wanted], tolerance, tables, offsets,
+                table, room, losses[m], errors[m], nothing, none, no_shape, gradient,
             )  # fmt: skip
+            if found[m] >= 0:
+                break

@@ -15,6 +15,8 @@ from aerode.errors import FieldFault, RecordError
 from aerode.physics.effectiveness import Shape
 
 __all__ = [
+    "BOUNDS",
+    "MAY_BE_INFINITE",
     "CathodeParameters",
     "OxygenSupply",
     "Sublayer",
@@ -178,7 +180,7 @@ class CathodeParameters:
 
 
 # field: (least value, least allowed itself?, greatest value or infinity)
-_BOUNDS: dict[str, tuple[float, bool, float]] = {
+BOUNDS: dict[str, tuple[float, bool, float]] = {
     "thickness": (0.0, False, 0.1),
     "ionic_conductivity": (0.0, False, math.inf),
     "electronic_conductivity": (0.0, False, math.inf),
@@ -203,20 +205,20 @@ _BOUNDS: dict[str, tuple[float, bool, float]] = {
     "dissolved_diffusivity": (0.0, False, math.inf),
     "collector_depth": (0.0, True, math.inf),
 }
-_MAY_BE_INFINITE = frozenset({"film_transfer", "ionic_conductivity", "electronic_conductivity"})
+MAY_BE_INFINITE = frozenset({"film_transfer", "ionic_conductivity", "electronic_conductivity"})
 
 
 def _faults(parameters: CathodeParameters) -> list[FieldFault]:
     faults = [
         fault
-        for name, bound in _BOUNDS.items()
+        for name, bound in BOUNDS.items()
         for fault in _out_of_bounds(name, name, getattr(parameters, name), bound)
     ]
     for number, step in enumerate(parameters.sublayers):
         for field in fields(step):
             path = f"sublayers.{number}.{field.name}"
             value = getattr(step, field.name)
-            faults.extend(_out_of_bounds(path, field.name, value, _BOUNDS[field.name]))
+            faults.extend(_out_of_bounds(path, field.name, value, BOUNDS[field.name]))
     return faults or _contradictions(parameters)
 
 
@@ -227,7 +229,7 @@ def _out_of_bounds(
         return []
     least, closed, greatest = bound
     above = value >= least if closed else value > least
-    finite = math.isfinite(value) or (name in _MAY_BE_INFINITE and value == math.inf)
+    finite = math.isfinite(value) or (name in MAY_BE_INFINITE and value == math.inf)
     if finite and above and value <= greatest:
         return []
     sign = "at least" if closed else "more than"

@@ -23,7 +23,8 @@ from aerode.physics.cathode.adapt import (
 from aerode.physics.cathode.operators import Mesh, base_mesh, refine
 from aerode.physics.cathode.packed import SUPPLY, PackedCathode
 from aerode.physics.cathode.problem import Problem, State, fields_of
-from aerode.physics.cathode.start import easy_current, uniform_guess
+from aerode.physics.cathode.skin import skin_state
+from aerode.physics.cathode.start import available_oxygen, easy_current, uniform_guess
 
 __all__ = ["Walk", "trace"]
 
@@ -35,6 +36,8 @@ MOST_PANELS = 48
 WIDEST_RANGE = 8.0  # of ln r inside one panel once panels are cut
 SMOOTH = 1e-9  # of the tolerance: panels with less error than this may be joined again
 SHORT_RATIO = 0.6  # of ln I between two currents, below which failing steps get a finer mesh
+LEAST_OF_BOTH = 1e-8  # of the oxygen supplied: where it comes from both faces, the least resolved
+MOST_FAILURES = 60  # steps that failed on the way to one current, after which the walk gives up
 SMALLEST_RATIO = 1e-4  # of ln I between two currents, below which the walk gives up
 
 
@@ -101,6 +104,7 @@ class Walk:
         self.level = 0
         self.problem = Problem(cathode, base_mesh(cathode, COUNTS[0]))
         self.before: State | None = None
+        self.depleted = False  # ended because oxygen from both faces is used up in the middle
         self.here = self._settle(first)
 
     def _settle(self, first: float) -> State | None:
@@ -128,13 +132,18 @@ class Walk:
 
     def to(self, target: float) -> State | None:
         """The state at a current above the present one, in as many steps as it takes."""
+        skin = skin_state(self.cathode, target, self.tolerance)
+        if skin is not None:
+            return skin  # `here` stays behind: nothing further on needs it
         ratio, failed = 2.0, 0
         while self.here is not None and self.here.current < target * (1.0 - 1e-14):
             left = math.log(target / self.here.current)
             current = target if left <= ratio else self.here.current * math.exp(ratio)
-            state = self.near(current)
+            state = self._solve(self._predict(current), current)
             if state is not None:
                 self.before, self.here = self.here, state
+                if self.problem.both and self._used_up(state):
+                    self.here, self.depleted = None, True
                 ratio = min(1.7 * ratio, 2.0)
             else:
                 ratio = 0.5 * min(ratio, left)
@@ -142,9 +151,14 @@ class Walk:
                 # Every second failure the mesh is blamed instead of the step alone.
                 if failed % 2 == 0 and ratio < SHORT_RATIO:
                     self._finer_here()
-                if ratio < SMALLEST_RATIO:
+                if ratio < SMALLEST_RATIO or failed > MOST_FAILURES:
                     self.here = None
         return self.here
+
+    def _used_up(self, state: State) -> bool:
+        """With two faces oxygen in the middle is a difference, and here its digits are gone."""
+        at, _ = fields_of(self.cathode, state)
+        return float(at.oxygen.min()) < LEAST_OF_BOTH * available_oxygen(self.cathode)
 
     def _finer_here(self) -> bool:
         """A finer mesh before a step that keeps failing, wherever the rate varies most."""
@@ -155,6 +169,9 @@ class Walk:
 
     def near(self, current: float) -> State | None:
         """The state at a current close to the present one, above or below, in one step."""
+        skin = skin_state(self.cathode, current, self.tolerance)
+        if skin is not None:
+            return skin
         return self._solve(self._predict(current), current)
 
     def _predict(self, current: float) -> Floats:

@@ -219,7 +219,7 @@ def polarization(
         loss[order[:found]], error[order[:found]] = values[:found], errors[:found]
     reasons: list[Reason | None] = [None] * wanted.size
     if found < wanted.size:
-        why = _why(cathode, float(rising[found - 1]), tolerance) if 0 < found < below else None
+        why = _why(cathode, rising[:below], found, tolerance) if found < below else None
         for place in order[found:below]:
             reasons[place] = why or Reason.NOT_CONVERGED
         for place in order[below:]:
@@ -402,8 +402,15 @@ def _states(cathode: PackedCathode, rising: Floats, tolerance: float) -> tuple[S
     return trace(cathode, rising, tolerance)
 
 
-def _why(cathode: PackedCathode, last: float, tolerance: float) -> Reason:
-    """Why the walk ended above the current `last`."""
+def _why(cathode: PackedCathode, rising: Floats, found: int, tolerance: float) -> Reason:
+    """Why the currents from number `found` on have no loss."""
+    wanted = float(rising[found])
+    last = float(rising[found - 1]) if found > 0 else 1e-3 * wanted
+    if int(cathode.whole[SUPPLY]) == 2:
+        with np.errstate(all="ignore"):  # every trial is tested for being finite
+            walk = Walk(cathode, tolerance, last)
+            walk.to(wanted)
+        return Reason.DEPLETED if walk.depleted else Reason.NOT_CONVERGED
     state = _states(cathode, np.array([last]), tolerance)[0]
     if state is None:
         return Reason.NOT_CONVERGED
@@ -435,16 +442,17 @@ def _invert(
         low = state = walk.here
         while state is not None and loss_of(cathode, state) < loss:
             low, current = state, state.current
-            state = walk.to(min(_STEP * current, limit - 0.25 * (limit - current)))
+            wanted = _STEP * current
+            if limit < math.inf:
+                wanted = min(wanted, limit - 0.25 * (limit - current))
+            state = walk.to(wanted)
             if state is not None and limit - state.current < 1e-12 * limit:
                 return math.nan, math.nan, Reason.BEYOND_LIMIT
             if state is not None and loss_of(cathode, state) >= loss:
                 return _close_in(cathode, walk, loss, low, state, tolerance)
-    return (
-        math.nan,
-        math.nan,
-        _why(cathode, low.current, tolerance) if low else Reason.NOT_CONVERGED,
-    )
+    if walk.depleted:
+        return math.nan, math.nan, Reason.DEPLETED
+    return math.nan, math.nan, Reason.NOT_CONVERGED
 
 
 def _walk_below(cathode: PackedCathode, loss: float, limit: float, tolerance: float) -> Walk | None:

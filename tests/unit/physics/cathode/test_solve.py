@@ -134,3 +134,13 @@ def test_limit_is_approached(reference: CathodeParameters, cases: ModuleType) ->
         curve = polarization(cathode, limit * np.array([0.9, 0.99, 0.999, 1.0001]))
         assert curve.reasons[3] is Reason.BEYOND_LIMIT
         assert (np.diff(curve.loss[:3]) > 0.0).all(), name
+
+
+def test_depleted_between_two_faces_is_refused_with_its_reason(
+    reference: CathodeParameters, cases: ModuleType
+) -> None:
+    """Oxygen from both faces, used up in the middle, is more than this model solves: it says so."""
+    both = cases.special_cases(reference)["flooded from both"]
+    curve = polarization(both, [1.0, 50.0])
+    assert curve.reasons == (None, Reason.DEPLETED)
+    assert np.isnan(curve.loss[1])
