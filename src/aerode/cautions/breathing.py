@@ -41,7 +41,7 @@ __all__ = [
 OPEN_AIR = "open air"
 CLOSED = "closed room"
 AJAR = "window ajar"
-_ALL_AT_ONCE = 60.0  # s, the shortest time in which everything is let evaporate
+_ALL_AT_ONCE = 60.0  # s, the shortest time in which everything is let evaporate; judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +131,7 @@ def _air_speeds(situation: Situation) -> tuple[float, float] | None:
 
 def _modelled(situation: Situation, name: str, mass: float) -> Source | None:
     """The band of the evaporation models; None where a property or the wet area is missing."""
+    # judgement: a room of 25 degC
     temperature = situation.air.temperature if situation.air else 298.15
     pressure = lookup.vapour_pressure(name, temperature)
     diffusivity = lookup.diffusivity_in_air(name, temperature)

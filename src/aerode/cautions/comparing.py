@@ -78,6 +78,6 @@ def per_cent(ratio: Band) -> str:
     >>> per_cent(Band(0.001, 0.05)), per_cent(Band(0.0, 1e-6))
     ('0.1 to 5 %', 'under 0.01 %')
     """
-    if ratio.high < 1e-4:
+    if ratio.high < 1e-4:  # judgement: below it the words are short
         return "under 0.01 %"
     return span(Band(100 * ratio.low, 100 * ratio.high), "%")

@@ -86,11 +86,12 @@ def headline_of(cautions: Iterable[Caution], about: tuple[str, ...]) -> str:
     counts = Counter(c.level for c in kept)
     name = ", ".join(about) or "this"
     if not kept:
+        # judgement: one line
         return f"{name}: no rule on file speaks to it; that is no clearance."[:100]
     parts = [f"{counts[level]} {level.value}" for level in RANK if counts[level]]
     said = f"{name}: {', '.join(parts)}"
     lead = f"; {kept[0].hazard}" if counts[CautionLevel.STOP] else ""
-    return f"{said}{lead}."[:100]
+    return f"{said}{lead}."[:100]  # judgement: one line
 
 
 def caution_sheet(

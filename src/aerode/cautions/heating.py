@@ -27,7 +27,7 @@ def _celsius(kelvin: float) -> str:
 
 
 def _is_cold(situation: Situation, heating: Heating) -> bool:
-    room = situation.air.temperature if situation.air else 298.15
+    room = situation.air.temperature if situation.air else 298.15  # judgement: a room of 25 degC
     plate = heating.plate_temperature
     return plate is not None and plate <= room + COLD_PLATE_MARGIN
 

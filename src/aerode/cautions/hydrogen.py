@@ -99,7 +99,9 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
     target = limit.value * share.value
     need = Band(_flow_needed(current.low, target), _flow_needed(current.high, target))
     ratio = Band(
+        # numerical: no division by zero
         0.0 if math.isinf(flows.high) else need.low / max(flows.high, 1e-12),
+        # numerical: no division by zero
         0.0 if math.isinf(flows.low) else need.high / max(flows.low, 1e-12),
     )
     sealed = flows.low == 0.0 and not math.isnan(flows.volume)
@@ -111,7 +113,8 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
             ratio = Band(ratio.low, min(ratio.high, situation.stay / 3600 / time))
     finding = compare(ratio)
     level = level_of(finding, published=measured)
-    litres = hydrogen_volume(current.high) * 3600e3
+    litres = hydrogen_volume(current.high) * 3600e3  # s in an hour, L in m^3: by definition
+    # judgement: when to say mL
     gas_an_hour = f"{plain(litres)} L" if litres >= 0.1 else f"{plain(1e3 * litres)} mL"
     plural = f"{cell.cells} cells" if cell.cells > 1 else "1 cell"
     each = f" ({plain(1e3 * litres / cell.cells)} mL each)" if cell.cells > 1 else ""
@@ -171,6 +174,7 @@ def _box(situation: Situation, cell: CellPlan) -> Caution | None:
 def _capped(situation: Situation, cell: CellPlan) -> Caution | None:
     if not cell.capped:
         return None
+    # judgement: a room of 25 degC
     temperature = situation.air.temperature if situation.air else 298.15
     rise = ""
     missing: list[str] = []

@@ -18,8 +18,8 @@ __all__ = ["DAY", "QUARTER", "Governing", "governing", "limit_kinds"]
 # A limit on the polycyclic aromatics that a soot may carry, counted as those and not as the soot.
 _ANOTHER_SUBSTANCE = "polycyclic aromatics"
 
-DAY = 28800.0  # s, the averaging time of a day's limit
-QUARTER = 900.0  # s, the averaging time of a short-term limit
+DAY = 28800.0  # s, the averaging time of a day's limit; 8 h: cfr_1910_1000
+QUARTER = 900.0  # s, the averaging time of a short-term limit; 15 min: niosh_pocket_guide
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,6 +15,7 @@ __all__ = ["liquid_cautions", "wet_substances"]
 
 def _jar(situation: Situation, name: str) -> Caution | None:
     """The air over one open liquid; None where it cannot burn at this temperature."""
+    # judgement: a room of 25 degC
     temperature = situation.air.temperature if situation.air else 298.15
     found, pressure = lookup.fire(name), lookup.vapour_pressure(name, temperature)
     flash = found.flash

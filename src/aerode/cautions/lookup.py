@@ -156,7 +156,7 @@ def rule_span(quantity: str, condition: str) -> tuple[Figure, Figure] | None:
 
 def _antoine(row: PublishedRow, temperature: float) -> float:
     """By the equation of the row, whose condition says whether its logarithm is natural."""
-    base = math.e if "natural" in row.condition else 10.0
+    base = math.e if "natural" in row.condition else 10.0  # decimal logarithm, by definition
     return float(antoine_pressure(temperature, *row.values, base=base))
 
 
@@ -167,7 +167,7 @@ def _pressure_of_one(name: str, temperature: float) -> Figure | None:
         if row.coefficients and "Antoine" in row.condition and in_range:
             value = _si(row, _antoine(row, temperature))
             return Figure(value, f"{value / 1e3:.3g} kPa", cite(row), row.status)
-    if temperature > 298.15 + _AROUND_25:
+    if temperature > 298.15 + _AROUND_25:  # the figures are stated at 25 degC: judgement
         return None
     for row in rows:
         if row.condition.startswith("temperature=25 degC") and not row.coefficients:

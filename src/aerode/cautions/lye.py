@@ -15,7 +15,7 @@ from aerode.reference.figures import select
 __all__ = ["lye_cautions"]
 
 # Specific heat of water near room temperature [J/(kg K)], a textbook value.
-WATER_HEAT = 4184.0
+WATER_HEAT = 4184.0  # from memory
 
 
 def _lyes(situation: Situation) -> list[str]:
@@ -49,7 +49,7 @@ def _heat_of_solution(name: str) -> tuple[float, str] | None:
         return None
     for row in rows:
         if "solution" in row.condition and row.value is not None:
-            factor = 1e3 if row.unit == "kJ/mol" else 1.0
+            factor = 1e3 if row.unit == "kJ/mol" else 1.0  # kJ, by definition
             return abs(row.value) * factor, lookup.cite(row)
     return None
 
@@ -82,7 +82,7 @@ def _make_up(situation: Situation, made: LyeMakeUp) -> Caution | None:
         made.solute, mass, made.water, heat_of_solution=heat[0], specific_heat=WATER_HEAT,
         start=made.start_temperature,
     )  # fmt: skip
-    boils = hottest >= ZERO_CELSIUS + 100.0
+    boils = hottest >= ZERO_CELSIUS + 100.0  # water boils, by definition of the old scale
     return Caution(
         **common,  # pyright: ignore[reportArgumentType]
         headline=f"{share:.0%} {name} made up at once could reach {hottest - ZERO_CELSIUS:.0f} °C"

@@ -28,12 +28,12 @@ OVEN_SOURCE = (
 )
 
 # Dry enough to heat: two readings ten minutes apart agree within 1 % of the coating, or 0.5 mg/cm2.
-CONSTANT_WEIGHT_INTERVAL = 600.0  # s
-CONSTANT_WEIGHT_SHARE = 0.01
-CONSTANT_WEIGHT_PER_AREA = 0.005  # kg/m^2
+CONSTANT_WEIGHT_INTERVAL = 600.0  # s; judgement
+CONSTANT_WEIGHT_SHARE = 0.01  # judgement
+CONSTANT_WEIGHT_PER_AREA = 0.005  # kg/m^2; judgement
 
 # A plate no warmer than the room by this much is a cold press.
-COLD_PLATE_MARGIN = 5.0  # K
+COLD_PLATE_MARGIN = 5.0  # K; judgement
 
 # Reach of the near field: arm's length to the face of someone bent over a dish.
 NEAR_FIELD_RADIUS = 0.5  # m

@@ -52,6 +52,7 @@ def _rungs(
 ) -> tuple[float | None, float | None, float | None, tuple[str, ...]]:
     """Softening, published warn and published stop [K], and sources; a data sheet stands first."""
     gates = heat_gates(name)
+    # judgement: a room of 25 degC
     softening = min((_kelvin(r) for r in gates.softening if _kelvin(r) > 298.15), default=None)
     warn, stop = _published(gates.warn), _published(gates.stop)
     seen = [r for r in gates.off_gas if r.status is not Status.UNVERIFIED]

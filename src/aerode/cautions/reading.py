@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 __all__ = ["require_acknowledged", "sheet_lines", "still_acknowledged", "waiting_for"]
 
-_WIDTH = 80
+_WIDTH = 80  # judgement: one line of a terminal
 
 
 def _holds(caution: Caution, said: Acknowledgement) -> bool:

@@ -96,7 +96,7 @@ class Air:
     air_changes: float | None = None
     """[1/s]"""
     airing: str = ""
-    temperature: float = 298.15
+    temperature: float = 298.15  # judgement: a room of 25 degC
     """[K]"""
     how: str = ""
 
@@ -148,7 +148,7 @@ class LyeMakeUp:
     """[kg]"""
     water: float
     """[kg]"""
-    start_temperature: float = 293.15
+    start_temperature: float = 293.15  # judgement: a room of 20 degC
     """[K]"""
 
 

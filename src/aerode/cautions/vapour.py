@@ -186,6 +186,7 @@ def _breathed_caution(
     straddles = finding is Finding.STRADDLES
     figures = [g.strictest if from_memory else g.published for g in worst.limits]
     kept = [f for f in figures if f is not None]
+    # judgement: a room of 25 degC
     temperature = situation.air.temperature if situation.air else 298.15
     burn = _burn_share(airs, temperature)
     fire_text = (
@@ -239,6 +240,7 @@ def _vapour_fire(
 ) -> Caution | None:
     alarm = lookup.rule("flammable_limit_alarm_share", "rule=hazardous atmosphere")
     stop = lookup.rule("flammable_limit_alarm_share", "rule=vapour area")
+    # judgement: a room of 25 degC
     temperature = situation.air.temperature if situation.air else 298.15
     burn = _burn_share(airs, temperature)
     if burn is None or alarm is None or stop is None or burn[0].high < alarm.value:

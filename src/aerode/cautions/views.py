@@ -96,6 +96,7 @@ def _density(entry: Entry | None, substance: str) -> float | None:
     if entry is not None:
         return entry.value
     try:
+        # judgement: 20 degC, as labels say
         found = properties.lookup(substance, "density", temperature=293.15)
     except AerodeError:
         return None
@@ -153,7 +154,7 @@ def _of_solution(view: _Pot, lot: Solution | None, portion: Portion) -> None:
     for part in lot.liquid:
         share = None if wet is None else wet * part.fraction
         view.liquids.append(OpenLiquid(name=part.of, substance=part.of, mass=share))
-    if named < 1.0 - 1e-6:
+    if named < 1.0 - 1e-6:  # numerical
         rest = None if wet is None else wet * (1.0 - named)
         view.liquids.append(
             OpenLiquid(name=f"liquid of {portion.of} (not named)", substance="", mass=rest)
@@ -245,6 +246,7 @@ def air_of(room: Room | None) -> Air | None:
         return None
     warm = room.temperature
     temperature = (
+        # judgement: a room of 25 degC
         warm.value if warm.known is not Known.MAY_DIFFER and warm.value is not None else 298.15
     )
     return Air(
@@ -253,7 +255,8 @@ def air_of(room: Room | None) -> Air | None:
         air_changes=room.air_changes.value if room.air_changes else None,
         airing=room.airing.value if room.airing else "",
         temperature=max(
-            temperature, 298.15
+            temperature,
+            298.15,  # the figures are stated at 25 degC: judgement
         ),  # a cold room warms up: never less vapour than at 25 °C
         how=room.air_changes.how if room.air_changes else "",
     )

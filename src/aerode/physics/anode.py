@@ -50,7 +50,7 @@ class CorrosionWithCurrent:
     change_per_current: float
 
     def __post_init__(self) -> None:
-        if not -1.0 < self.change_per_current < 10.0:
+        if not -1.0 < self.change_per_current < 10.0:  # judgement: a slip beyond it
             raise RangeError(
                 f"corrosion changes by {self.change_per_current:g} of the current",
                 where="change per current",

@@ -39,9 +39,9 @@ __all__ = [
     "voltage_parts",
 ]
 
-_SCANNED = 401  # currents tried before the greatest power is closed in on
-_EDGE = 1.0 - 1e-9  # as near to the limiting current as a search goes
-_HUGE = 1e9  # A/m², far beyond any electrode: where a search for a current gives up
+_SCANNED = 401  # currents tried before the greatest power is closed in on; numerical
+_EDGE = 1.0 - 1e-9  # as near to the limiting current as a search goes; numerical
+_HUGE = 1e9  # A/m², far beyond any electrode: where a search for a current gives up; numerical
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

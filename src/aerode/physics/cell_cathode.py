@@ -158,7 +158,7 @@ def solved_cathode(
     equilibrium: float,
     open_circuit: float,
     greatest: float,
-    points: int = 33,
+    points: int = 33,  # numerical
 ) -> CathodeCurve:
     """The curve of a porous cathode that bends into a measured open circuit.
 
@@ -210,7 +210,7 @@ def solved_cathode(
     if mixed.reasons[0] is not None:
         raise CannotTellError(str(mixed.reasons[0]), where="open circuit of the cathode")
     side = float(mixed.current_density[0])
-    end = min(greatest + side, 0.999 * mixed.limiting_current)
+    end = min(greatest + side, 0.999 * mixed.limiting_current)  # numerical: short of the limit
     if end <= side:
         raise CannotTellError(str(Reason.BEYOND_LIMIT), where="greatest current density")
     sums = np.geomspace(side, end, max(points, 8))

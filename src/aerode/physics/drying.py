@@ -260,7 +260,7 @@ def wet_bulb_temperature(
                diffusivity=diffusivity, air_thermal_diffusivity=air_thermal_diffusivity,
                air_specific_heat=air_specific_heat, air_density=air_density)  # fmt: skip
     not_negative(ambient=ambient)
-    if ambient > pressure_at(air) * (1.0 + 1e-9):
+    if ambient > pressure_at(air) * (1.0 + 1e-9):  # numerical
         raise RangeError(
             "more vapour in the air than it can hold", where="ambient",
             allowed=f"at most {pressure_at(air):.4g} Pa", next_step="give the humidity below 100 %",
@@ -271,12 +271,16 @@ def wet_bulb_temperature(
     def warmer(kelvin: float) -> float:
         return air - kelvin - scale * (pressure_at(kelvin) / kelvin - ambient / air)
 
-    lowest = 150.0  # K, below the freezing point of every solvent on file
+    lowest = 150.0  # K, below the freezing point of every solvent on file; numerical: a bracket
     return float(brentq(warmer, lowest, air, xtol=1e-6)) if warmer(lowest) > 0.0 else lowest
 
 
 def late_drying_time(
-    thickness: float, diffusivity: float, left: float = 0.01, *, faces: int = 1
+    thickness: float,
+    diffusivity: float,
+    left: float = 0.01,  # judgement
+    *,
+    faces: int = 1,
 ) -> float:
     """How long the last solvent takes to diffuse out of a film of polymer.
 

@@ -26,7 +26,7 @@ __all__ = [
     "salt_per_water_from_mass_fraction",
 ]
 
-_MOST_STEPS = 200  # far more than the 30 that a salt of this program needs
+_MOST_STEPS = 200  # far more than the 30 that a salt of this program needs; numerical
 
 
 def molality_from_mass_fraction(mass_fraction: ArrayLike, molar_mass: float) -> Floats:
@@ -168,7 +168,7 @@ def mass_fraction_from_molarity(
         again = salt / float(above_zero("density", density(w)))
         if again >= 1.0:
             break
-        if abs(again - w) <= 1e-13:
+        if abs(again - w) <= 1e-13:  # numerical
             return again
         w = again
     raise RangeError(

@@ -30,7 +30,7 @@ __all__ = [
     "temperature_ratio",
 ]
 
-_LITRE = 1.0e-3  # m^3, exact
+_LITRE = 1.0e-3  # m^3, exact; by definition
 
 
 def molar_conductivity_polynomial(molarity: ArrayLike, coefficients: Sequence[float]) -> Floats:

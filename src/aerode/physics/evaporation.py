@@ -22,7 +22,7 @@ from aerode.physics.evaporation_models import (
 
 __all__ = ["EvaporationBand", "evaporation_band", "weigh_loss_rate"]
 
-_SLOW_AIR = 100.0 * 0.3048 / 60.0  # m/s, 100 feet per minute
+_SLOW_AIR = 100.0 * 0.3048 / 60.0  # m/s, 100 feet per minute; the foot by definition
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,14 +22,16 @@ __all__ = [
     "vapour_diffusivity",
 ]
 
-ATMOSPHERE = 101325.0  # Pa
-WATER_MOLAR_MASS = 0.0180153  # kg/mol
-AIR_MOLAR_MASS = 0.028965  # kg/mol
+ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
+WATER_MOLAR_MASS = 0.0180153  # kg/mol; from memory
+AIR_MOLAR_MASS = 0.028965  # kg/mol; from memory
+# from memory
 AIR_VISCOSITY_25C = 1.56e-5  # kinematic, m^2/s, at 25 degC and 1 atm; varies with T^1.7
+# poling_2001, table 11-1
 _FULLER = {"C": 15.9, "H": 2.31, "O": 6.11, "N": 4.54, "F": 14.7, "Cl": 21.0, "S": 22.9}
-_FULLER_RING, _FULLER_AIR, _FULLER_WATER = -18.3, 19.7, 13.1
-_TORR = 133.322368  # Pa
-_FOOT_PER_MINUTE = 0.3048 / 60.0  # m/s
+_FULLER_RING, _FULLER_AIR, _FULLER_WATER = -18.3, 19.7, 13.1  # poling_2001, table 11-1
+_TORR = 133.322368  # Pa; by definition (760 to the atmosphere)
+_FOOT_PER_MINUTE = 0.3048 / 60.0  # m/s; by definition
 
 
 def _saturated(molar_mass: float, vapour_pressure: float, temperature: float) -> float:
@@ -38,7 +40,7 @@ def _saturated(molar_mass: float, vapour_pressure: float, temperature: float) ->
 
 
 def _air_viscosity(temperature: float) -> float:
-    return AIR_VISCOSITY_25C * (temperature / 298.15) ** 1.7
+    return AIR_VISCOSITY_25C * (temperature / 298.15) ** 1.7  # from memory
 
 
 def vapour_diffusivity(
@@ -95,8 +97,9 @@ def vapour_diffusivity(
         )
     volume = sum(_FULLER[element] * count for element, count in atoms.items())
     volume = _FULLER_WATER if atoms == {"H": 2, "O": 1} else volume + rings * _FULLER_RING
-    pair_mass = 2.0e3 / (1.0 / molar_mass + 1.0 / AIR_MOLAR_MASS)  # g/mol
+    pair_mass = 2.0e3 / (1.0 / molar_mass + 1.0 / AIR_MOLAR_MASS)  # g/mol; poling_2001, eq. 11-4.4
     spread = (volume ** (1.0 / 3.0) + _FULLER_AIR ** (1.0 / 3.0)) ** 2
+    # poling_2001, eq. 11-4.4
     return 1e-4 * 0.00143 * temperature**1.75 / (pressure / 1e5 * math.sqrt(pair_mass) * spread)
 
 
@@ -256,6 +259,7 @@ def turbulent_pool_rate(
     diameter = math.sqrt(4.0 * area / math.pi)
     schmidt = _air_viscosity(temperature) / diffusivity
     coefficient = (
+        # Mackay and Matsugu 1973, from memory
         0.0048 * air_speed ** (7.0 / 9.0) * diameter ** (-1.0 / 9.0) * schmidt ** (-2.0 / 3.0)
     )
     return coefficient * area * _saturated(molar_mass, vapour_pressure, temperature)
@@ -311,8 +315,9 @@ def laminar_plate_rate(
     length = math.sqrt(4.0 * area / math.pi)
     viscosity = _air_viscosity(temperature)
     reynolds = air_speed * length / viscosity
-    if reynolds > 5e5:
+    if reynolds > 5e5:  # laminar to there: common practice, no source
         raise RangeError(f"a Reynolds number of {reynolds:.3g} is not laminar", allowed="below 5e5")
+    # boundary layer over a plate, from memory
     sherwood = 0.664 * math.sqrt(reynolds) * (viscosity / diffusivity) ** (1.0 / 3.0)
     coefficient = sherwood * diffusivity / length
     return coefficient * area * _saturated(molar_mass, vapour_pressure, temperature)

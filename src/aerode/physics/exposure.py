@@ -16,13 +16,13 @@ __all__ = [
     "time_weighted_average",
 ]
 
-ATMOSPHERE = 101325.0  # Pa
+ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
 
 
 def mass_concentration(
     mole_fraction: float,
     molar_mass: float,
-    temperature: float = 298.15,
+    temperature: float = 298.15,  # 25 degC, as limits are stated: cfr_1910_1000
     pressure: float = ATMOSPHERE,
 ) -> float:
     """A share by volume as mass per volume of air.
@@ -64,7 +64,7 @@ def mass_concentration(
 def mole_fraction(
     concentration: float,
     molar_mass: float,
-    temperature: float = 298.15,
+    temperature: float = 298.15,  # 25 degC, as limits are stated: cfr_1910_1000
     pressure: float = ATMOSPHERE,
 ) -> float:
     """Mass per volume of air as a share by volume; the inverse of `mass_concentration`.
@@ -105,7 +105,9 @@ def mole_fraction(
 
 
 def time_weighted_average(
-    concentrations: Sequence[float], durations: Sequence[float], window: float = 28800.0
+    concentrations: Sequence[float],
+    durations: Sequence[float],
+    window: float = 28800.0,  # 8 h: cfr_1910_1000
 ) -> float:
     """The time-weighted average of a day of measured or estimated stretches.
 
@@ -142,7 +144,7 @@ def time_weighted_average(
         raise RangeError("concentrations and durations differ in number", allowed="as many of each")
     for c, t in zip(concentrations, durations, strict=True):
         not_negative(concentration=c, duration=t)
-    if sum(durations) > window * (1.0 + 1e-9):
+    if sum(durations) > window * (1.0 + 1e-9):  # numerical
         raise RangeError("the stretches last longer than the window", allowed="a longer window")
     return sum(c * t for c, t in zip(concentrations, durations, strict=True)) / window
 

@@ -21,7 +21,7 @@ __all__ = [
     "solid_thickness",
 ]
 
-LEAST_POROSITY, MOST_POROSITY = 0.0, 0.95
+LEAST_POROSITY, MOST_POROSITY = 0.0, 0.95  # judgement
 """A film outside these is a slip of units or thickness, not a film."""
 
 

@@ -26,11 +26,14 @@ __all__ = [
     "vapour_volume",
 ]
 
-ATMOSPHERE = 101325.0  # Pa
+ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
 
 
 def vapour_volume(
-    mass: float, molar_mass: float, temperature: float = 298.15, pressure: float = ATMOSPHERE
+    mass: float,
+    molar_mass: float,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
+    pressure: float = ATMOSPHERE,
 ) -> float:
     """The volume of pure vapour that a mass of liquid makes.
 
@@ -184,6 +187,7 @@ def lower_limit_at(limit: float, temperature: float, slope: float) -> float:
     above_zero(temperature=temperature)
     if not slope >= 0.0:
         raise RangeError(f"a slope of {slope}", allowed="zero or more")
+    # limits are stated at 25 degC: burgess_wheeler_review
     factor = 1.0 - slope * max(0.0, temperature - 298.15)
     if factor <= 0.0:
         raise RangeError(
@@ -311,7 +315,7 @@ def source_flow(
     limit: float,
     share: float,
     *,
-    temperature: float = 298.15,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
     pressure: float = ATMOSPHERE,
     heat_factor: float = 1.0,
 ) -> float:

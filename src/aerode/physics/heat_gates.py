@@ -100,12 +100,12 @@ def dry_enough(
         return Dryness.CANNOT_TELL, "the mass of the coating or the coated area"
     if change - resolution > allowed:
         return Dryness.WET, ""
-    if interval < minimum_interval * (1.0 - 1e-9):
+    if interval < minimum_interval * (1.0 - 1e-9):  # numerical
         return (
             Dryness.CANNOT_TELL,
             f"a second weighing at least {minimum_interval / 60:g} min later",
         )
-    if change + resolution > allowed * (1.0 + 1e-9):
+    if change + resolution > allowed * (1.0 + 1e-9):  # numerical
         return Dryness.CANNOT_TELL, f"a scale that shows {allowed * 1e6:.2g} mg or less"
     return Dryness.DRY, ""
 

@@ -24,7 +24,9 @@ __all__ = [
     "warm_up_time",
 ]
 
+# numerical
 _LEAST_TIME = 1e-6  # dimensionless; below it the mean has moved by less than a part in 800
+# numerical
 _HALVINGS = 70  # bisections: an interval of pi/2 shrinks to below the last digit of a float
 
 
@@ -78,6 +80,7 @@ def slab_roots(biot: float, count: int) -> Floats:
 
 def _terms(fourier: float) -> int:
     """Terms after which e^(-z^2 Fo) has fallen below 1e-17."""
+    # numerical: exp(-40) is nothing
     return 2 + math.ceil(math.sqrt(40.0 / max(fourier, _LEAST_TIME)) / math.pi)
 
 

@@ -26,9 +26,9 @@ __all__ = [
     "time_to_share_closed",
 ]
 
-ATMOSPHERE = 101325.0  # Pa
-HYDROGEN_MOLAR_MASS = 2.01588e-3  # kg/mol
-ALUMINIUM_MOLAR_MASS = 26.9815385e-3  # kg/mol
+ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
+HYDROGEN_MOLAR_MASS = 2.01588e-3  # kg/mol; standard atomic weights, from memory
+ALUMINIUM_MOLAR_MASS = 26.9815385e-3  # kg/mol; standard atomic weight, from memory
 ALUMINIUM_ELECTRONS = 3
 HYDROGEN_ELECTRONS = 2
 
@@ -64,7 +64,9 @@ def hydrogen_mass(charge: float) -> float:
 
 
 def hydrogen_volume(
-    charge: float, temperature: float = 298.15, pressure: float = ATMOSPHERE
+    charge: float,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
+    pressure: float = ATMOSPHERE,
 ) -> float:
     """The dry volume of hydrogen that a charge makes.
 
@@ -207,7 +209,7 @@ def current_from_mass_loss(mass_lost: float, time: float, discharge: float = 0.0
 def current_from_gas(
     volume: float,
     time: float,
-    temperature: float = 298.15,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
     pressure: float = ATMOSPHERE,
     water_vapour_pressure: float = 0.0,
 ) -> float:
@@ -252,7 +254,11 @@ def current_from_gas(
     return HYDROGEN_ELECTRONS * FARADAY * moles / time
 
 
-def dilution_flow(current: float, share: float, temperature: float = 298.15) -> float:
+def dilution_flow(
+    current: float,
+    share: float,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
+) -> float:
     """The fresh air that keeps the hydrogen of a current below a share by volume.
 
     Parameters
@@ -330,7 +336,11 @@ def safety_factor_flow(
     return dilution * volume_per_charge * safety_factor * current
 
 
-def steady_share(current: float, flow: float, temperature: float = 298.15) -> float:
+def steady_share(
+    current: float,
+    flow: float,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
+) -> float:
     """The share of hydrogen that a space with fresh air ends at.
 
     Parameters
@@ -367,7 +377,10 @@ def steady_share(current: float, flow: float, temperature: float = 298.15) -> fl
 
 
 def time_to_share_closed(
-    current: float, share: float, volume: float, temperature: float = 298.15
+    current: float,
+    share: float,
+    volume: float,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
 ) -> float:
     """How long a box without fresh air takes to reach a share of hydrogen.
 
@@ -406,7 +419,11 @@ def time_to_share_closed(
     return -volume * math.log1p(-share) / hydrogen_volume(current, temperature)
 
 
-def pressure_rise(charge: float, headspace: float, temperature: float = 298.15) -> float:
+def pressure_rise(
+    charge: float,
+    headspace: float,
+    temperature: float = 298.15,  # judgement: a room of 25 degC
+) -> float:
     """The pressure that hydrogen adds in a capped container.
 
     Parameters

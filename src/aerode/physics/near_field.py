@@ -274,7 +274,7 @@ def two_zone_average(
     (70.0, 56.2)
     """
     above_zero(window=window)
-    if sum(stage.duration for stage in stages) > window * (1.0 + 1e-9):
+    if sum(stage.duration for stage in stages) > window * (1.0 + 1e-9):  # numerical
         raise RangeError("the stages last longer than the window", allowed="a longer window")
     near_dose, far_dose, now = 0.0, 0.0, initial
     for stage in stages:

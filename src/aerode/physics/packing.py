@@ -32,7 +32,7 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-LINSEED_OIL_DENSITY = 935.0
+LINSEED_OIL_DENSITY = 935.0  # common practice, no source
 """[kg/m³], the 93.5 of the trade's formula over 100."""
 # Yu, Standish & McLean 1993: 1/G = 1.355 r^1.566 for r <= 0.824 (status: unverified, from memory).
 _COEFFICIENT, _EXPONENT = 1.355, 1.566
@@ -188,6 +188,7 @@ def tightest_large_fraction(large_volume: float, small_volume: float, coefficien
     def volume(x: float) -> float:
         return float(westman_specific_volume(x, large_volume, small_volume, coefficient)[0])
 
+    # numerical
     found = minimize_scalar(volume, bounds=(0.0, 1.0), method="bounded", options={"xatol": 1e-9})
     return min((0.0, float(found.x), 1.0), key=volume)
 
@@ -292,7 +293,7 @@ def closest_specific_volume(fractions: Sequence[float], specific_volumes: Sequen
     x = np.asarray(fractions, dtype=np.float64)
     v = np.asarray(specific_volumes, dtype=np.float64)
     _specific_volumes(*(float(one) for one in v))
-    if x.shape != v.shape or x.size == 0 or abs(float(x.sum()) - 1.0) > 1e-9:
+    if x.shape != v.shape or x.size == 0 or abs(float(x.sum()) - 1.0) > 1e-9:  # numerical
         raise _refuse("the shares of the powders do not add up to 1", "fractions", "a sum of 1")
     _shares(x, "fractions")
     coarser = np.concatenate(([0.0], np.cumsum(x)[:-1]))

@@ -182,13 +182,13 @@ def well_mixed_average(
     3.75
     """
     above_zero(window=window)
-    if sum(stage.duration for stage in stages) > window * (1.0 + 1e-9):
+    if sum(stage.duration for stage in stages) > window * (1.0 + 1e-9):  # numerical
         raise RangeError("the stages last longer than the window", allowed="a longer window")
     dose, now = 0.0, initial
     for stage in stages:
         after = well_mixed_history([stage], volume, initial=now, mixing=mixing)[0]
         rate = stage.flow / (mixing * volume)
-        if rate * stage.duration < 1e-6:  # the balance form loses its digits there
+        if rate * stage.duration < 1e-6:  # the balance form loses its digits there; numerical
             dose += 0.5 * (now + after) * stage.duration
         else:
             dose += (stage.emission * stage.duration / volume - (after - now)) / rate

@@ -221,7 +221,7 @@ def saturation(
     >>> saturation(0.0, pores, 0.072)
     0.4
     """
-    if abs(sum(pores.share for pores in classes) - 1.0) > 1e-6:
+    if abs(sum(pores.share for pores in classes) - 1.0) > 1e-6:  # numerical
         raise RangeError("the shares of the pores do not add up to 1", where="classes")
     return sum(
         pores.share

@@ -34,6 +34,7 @@ BRUGGEMAN = 1.5
 """Exponent of a random packing of spheres that do not conduct (Bruggeman 1935, exact for its model)."""
 _WET_EXPONENT = 2.0  # gas past liquid in the pores, 1.5 to 3 (from_memory; unverified)
 _GAS_POWER = (
+    # poling_2001
     1.75  # diffusivity in a dilute gas with temperature (Fuller, Schettler & Giddings 1966)
 )
 
@@ -160,7 +161,7 @@ def refuse_above_bound(ratio: float, share: float) -> None:
     >>> refuse_above_bound(0.3, 0.5)
     """
     bound = float(hashin_shtrikman(share, 1.0)[1])
-    if not 0.0 <= ratio <= bound * (1.0 + 1e-9):
+    if not 0.0 <= ratio <= bound * (1.0 + 1e-9):  # numerical
         raise RangeError(
             f"a ratio of {ratio:g} at a pore share of {share:g}",
             where="ratio",

@@ -22,7 +22,12 @@ __all__ = [
 
 
 def antoine_pressure(
-    temperature: ArrayLike, a: float, b: float, c: float, *, base: float = 10.0
+    temperature: ArrayLike,
+    a: float,
+    b: float,
+    c: float,
+    *,
+    base: float = 10.0,  # decimal logarithm, by definition
 ) -> Floats:
     """The vapour pressure of a liquid by the Antoine equation.
 
@@ -58,7 +63,12 @@ def antoine_pressure(
 
 
 def antoine_temperature(
-    pressure: ArrayLike, a: float, b: float, c: float, *, base: float = 10.0
+    pressure: ArrayLike,
+    a: float,
+    b: float,
+    c: float,
+    *,
+    base: float = 10.0,  # decimal logarithm, by definition
 ) -> Floats:
     """The temperature at which a liquid reaches a vapour pressure, the inverse of Antoine.
 
@@ -93,7 +103,13 @@ def antoine_temperature(
     return np.asarray(b / (a - logarithm) - c, dtype=np.float64)
 
 
-def antoine_enthalpy(temperature: ArrayLike, b: float, c: float, *, base: float = 10.0) -> Floats:
+def antoine_enthalpy(
+    temperature: ArrayLike,
+    b: float,
+    c: float,
+    *,
+    base: float = 10.0,  # decimal logarithm, by definition
+) -> Floats:
     """The heat of evaporation that the slope of the Antoine equation stands for.
 
     Parameters

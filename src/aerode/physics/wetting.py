@@ -108,7 +108,7 @@ def mixed_contact_angle(
     for share in (*shares, air):
         not_negative(share=share)
     total = sum(shares) + air
-    if abs(total - 1.0) > 1e-6:
+    if abs(total - 1.0) > 1e-6:  # numerical
         raise RangeError(
             f"the shares of the surface add up to {total:.4g}", where="shares", allowed="a sum of 1",
             next_step="count the air under the drop too, if there is any",

@@ -23,7 +23,7 @@ __all__ = ["beacon_cell", "lye_cell"]
 _MASSES = AtomicMasses(
     aluminium=26.9815385e-3, oxygen=15.999e-3, hydrogen=1.008e-3, carbon=12.011e-3
 )  # standard atomic weights, rounded (status: unverified, from memory)
-_VOLUMES = MolarVolumes(
+_VOLUMES = MolarVolumes(  # judgement: round numbers of an invented cell
     water=18.07e-6,
     hydroxide=12e-6,
     chloride=20e-6,
@@ -32,7 +32,7 @@ _VOLUMES = MolarVolumes(
     solid=32e-6,
     gel_over_solid=8.0,
 )
-_IONS = IonConductivities(
+_IONS = IonConductivities(  # judgement: round numbers of an invented cell
     cation=73.5e-4,
     hydroxide=198e-4,
     chloride=76.3e-4,
@@ -46,6 +46,7 @@ _IONS = IonConductivities(
 def _cell(
     conductivity: float, corrosion: float, rest: float, open_circuit: float
 ) -> CellParameters:
+    """Judgement: round numbers of an invented cell."""
     anode = AnodeParameters(
         rest_potential=rest,
         resistance=1e-4,
@@ -72,7 +73,7 @@ def lye_cell() -> DischargeParameters:
 
     Notes
     -----
-    For examples and tests only; every figure is invented or rounded.
+    For examples and tests only; every figure is invented or rounded (a judgement).
 
     Examples
     --------
@@ -104,7 +105,7 @@ def beacon_cell() -> DischargeParameters:
 
     Notes
     -----
-    For examples and tests only; every figure is invented or rounded.
+    For examples and tests only; every figure is invented or rounded (a judgement).
 
     Examples
     --------

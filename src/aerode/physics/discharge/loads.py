@@ -10,6 +10,7 @@ from aerode.physics.checked_scalars import above_zero, not_negative
 
 __all__ = ["ConstantCurrent", "Load", "LoadProfile", "LoadStep", "Resistor", "spans"]
 
+# judgement
 _MOST_SPANS = 20_000  # each restarts the integrator; beyond this a mean load is the better question
 
 

@@ -123,7 +123,7 @@ class MolarVolumes:
             aluminate=self.aluminate,
             carbonate=self.carbonate,
         )
-        if not 1.0 <= self.gel_over_solid < 1e3:
+        if not 1.0 <= self.gel_over_solid < 1e3:  # judgement: a slip beyond it
             raise RangeError(
                 "gel smaller than its solid", where="gel over solid", allowed="1 to 1000"
             )
@@ -367,7 +367,7 @@ class EndConditions:
     cutoff_voltage: float
     least_water_share: float
     greatest_solids_share: float
-    least_hydroxide_share: float = 0.01
+    least_hydroxide_share: float = 0.01  # judgement
     greatest_carbonate: float | None = None
     greatest_temperature: float | None = None
 

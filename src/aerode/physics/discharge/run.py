@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 
 __all__ = ["discharge"]
 
-_ABSOLUTE = 1e-3  # absolute over relative tolerance, in units of what the cell holds
-_STEP = 1e-7  # of a scaled extent, for the Jacobian
+_ABSOLUTE = 1e-3  # absolute over relative tolerance, in units of what the cell holds; numerical
+_STEP = 1e-7  # of a scaled extent, for the Jacobian; numerical
+# numerical
 _CROSSED = 1e-9  # how close to a boundary counts as having reached it, relative to its start
 
 Boundary = Callable[[Moment], float]
@@ -37,7 +38,7 @@ def discharge(
     *,
     times: ArrayLike,
     ends: EndConditions,
-    tolerance: float = 1e-8,
+    tolerance: float = 1e-8,  # numerical
 ) -> Discharge:
     """A cell over hours and days, until the time is over or something gives out.
 
@@ -82,7 +83,7 @@ def discharge(
     ('TIME_UP', 360.0, True)
     """
     wanted = _times(times)
-    if not 1e-12 <= tolerance <= 1e-4:
+    if not 1e-12 <= tolerance <= 1e-4:  # numerical
         raise RangeError(
             f"a tolerance of {tolerance:g}", where="tolerance", allowed="1e-12 to 1e-4"
         )

@@ -28,8 +28,8 @@ from aerode.quantities import Reason
 __all__ = ["Bench", "Moment", "carbonation_rate", "evaporation_rate", "saturated_aluminate"]
 
 _ELECTRONS = 3.0  # per aluminium
-_EDGE = 1.0 - 1e-6  # as near to the cathode's limit as a run goes
-_FULL = 0.999  # share of solids beyond which a trial step is no longer told apart
+_EDGE = 1.0 - 1e-6  # as near to the cathode's limit as a run goes; numerical
+_FULL = 0.999  # share of solids beyond which a trial step is no longer told apart; numerical
 
 
 def saturated_aluminate(
@@ -224,6 +224,7 @@ class Bench:
         solids = self._solids(amounts, volume)
         conductivity = self._conductivity(amounts, volume, temperature)
         drowned = self._drowned(time)
+        # numerical: no logarithm of zero
         hydroxide = max(float(amounts[Species.HYDROXIDE]) / volume, 1e-9)
         current, voltage, margin = self._electric(load, conductivity, solids, drowned, amounts)
         if not math.isfinite(voltage):
@@ -294,7 +295,7 @@ class Bench:
         fresh = self._carried(self.start) / self._volume(self.start)
         now = self._carried(amounts) / volume
         warm = 1.0 + ions.temperature_coefficient * (temperature - p.start_temperature)
-        return p.cell.conductivity * max(now / fresh * warm, 1e-6)
+        return p.cell.conductivity * max(now / fresh * warm, 1e-6)  # numerical
 
     def _carried(self, amounts: Floats) -> float:
         ions, contents = self.parameters.ions, self.parameters.contents
@@ -337,7 +338,7 @@ class Bench:
         limit = cell.cathode.limit * dry
         shift = 0.0
         if p.electrolyte is Electrolyte.LYE:
-            left = max(float(amounts[Species.HYDROXIDE]) / p.contents.hydroxide, 1e-9)
+            left = max(float(amounts[Species.HYDROXIDE]) / p.contents.hydroxide, 1e-9)  # numerical
             shift = p.voltage_per_hydroxide * math.log(left)
 
         def voltage(i: float) -> float:
@@ -359,6 +360,7 @@ class Bench:
         rule = self.parameters.precipitation
         if rule is None:
             return 0.0, 0.0
+        # numerical: no logarithm of zero
         hydroxide = max(float(amounts[Species.HYDROXIDE]) / volume, 1e-9)
         held = saturated_aluminate(
             hydroxide,
