@@ -19,8 +19,8 @@ _BY_WAY = (
     ("punch", 0.03, "the same cutting punch"),
     ("ruler", 0.04, "a ruler"),
 )
-_RULER = 0.04
-_PRINT_SCALE = 0.003
+_RULER = 0.04  # judgement
+_PRINT_SCALE = 0.003  # judgement
 """A marker sheet printed a little too large is wrong alike for every photo taken with it."""
 
 

@@ -77,20 +77,21 @@ def expect(
     >>> round(expect(10.0, [(100.0, 0.60), (20.0, 0.50)]).voltage, 3)
     0.414
     """
+    # judgement: the same resistor
     same = next((v for r, v in earlier if load is not None and abs(r / load - 1.0) < 0.02), None)
     if load is None:
         voltage, basis, wide = _RESTING, "a guess: salt-water cells rest at 0.5 to 0.85 V", 0.25
         return Expected(voltage, voltage - wide, voltage + wide, 0.0, 0.0, basis)
     if same is not None and len(taken) < 2:
-        voltage, basis, wide = same, "from this electrode's earlier run", 0.08
+        voltage, basis, wide = same, "from this electrode's earlier run", 0.08  # judgement
     elif len(taken) >= 2 and taken[-1][0] != taken[-2][0] and taken[-2][1] != taken[-1][1]:
         source, inside = _line(taken)
         voltage = source * load / (load + max(inside, 0.0))
-        basis, wide = "from the last two readings", 0.06
+        basis, wide = "from the last two readings", 0.06  # judgement
     else:
         source = resting if resting is not None else _RESTING
         voltage = source * load / (load + _INSIDE)
-        basis, wide = "a guess: nothing was read at a load yet", 0.20
+        basis, wide = "a guess: nothing was read at a load yet", 0.20  # judgement
     voltage = max(voltage, 0.0)
     return Expected(
         voltage,

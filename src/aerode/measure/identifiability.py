@@ -30,29 +30,29 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-LIMIT_RESOLVED = 0.15
+LIMIT_RESOLVED = 0.15  # judgement
 """Largest standard deviation of ln i_L at which a limiting current is given as a value. Beyond it
 the interval would hang on what was assumed: the prior alone has about 0.6."""
-_WOULD_SHOW = 0.06
+_WOULD_SHOW = 0.06  # judgement
 """Standard deviation of ln i_L by Fisher information at which a run resolves it in nearly every draw
 of its errors (`benchmarks/coverage_fit`): what a further load is chosen for."""
-_WIDTH_KEPT = 0.35
+_WIDTH_KEPT = 0.35  # judgement
 """A parameter narrower than this share of its prior was found by the readings."""
-_SCATTER_KEPT = 0.6
-_RELATIVE_WIDTH = 0.35
+_SCATTER_KEPT = 0.6  # judgement
+_RELATIVE_WIDTH = 0.35  # judgement
 """The same for what has a flat prior: relative to its value."""
-_INTERCEPT_WIDTH = 0.05
+_INTERCEPT_WIDTH = 0.05  # judgement
 """[V]"""
-_PEAK_SEEN = 0.9
+_PEAK_SEEN = 0.9  # judgement
 """Probability, on the fitted curves, that the summit of the power lies inside what was measured."""
-_PEAK_MARGIN = 1.1
-_BOUND = 0.01
+_PEAK_MARGIN = 1.1  # judgement
+_BOUND = 0.01  # judgement
 """Probability left below a lower bound. One in a hundred, so that it holds in 95 of 100 also where
 the bound is most delicate, just before the limit is resolved (`benchmarks/coverage_fit`)."""
 
 # The loads people have, a sixth of a decade apart and smaller [ohm] (the E6 series of IEC 60063).
-_SERIES = (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)
-_SMALLEST_LOAD = 0.1
+_SERIES = (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)  # by definition
+_SMALLEST_LOAD = 0.1  # judgement
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +85,7 @@ class Spread:
 
     def middle_and_interval(self) -> tuple[float, float, float]:
         """Median, and both ends of the 95 % interval with equal tails [same as values]."""
+        # the usual level: judgement
         low, middle, high = weighted_quantile(self.values, self.weights, [0.025, 0.5, 0.975])
         return float(middle), float(low), float(high)
 
@@ -176,6 +177,7 @@ def tafel_slope(posterior: CurvePosterior) -> Estimate:
     logs = _spread(posterior, np.log(posterior.curve.slope))
     if logs.standard_deviation > _WIDTH_KEPT * posterior.priors.slope_spread:
         return withheld("V", str(Reason.PRIOR_KEPT), meaning=meaning)
+    # a decade, by definition
     return estimate(_spread(posterior, posterior.curve.slope * np.log(10.0)), "V", meaning)
 
 
@@ -255,9 +257,9 @@ def peak_power(posterior: CurvePosterior, per: Floats | float, unit: str) -> Est
     inside = float(posterior.weights @ (current <= _PEAK_MARGIN * top))
     if inside >= _PEAK_SEEN:
         return estimate(_spread(posterior, power * per), unit, meaning)
-    reached = np.minimum(top, 0.999 * posterior.curve.limiting_current)
+    reached = np.minimum(top, 0.999 * posterior.curve.limiting_current)  # numerical
     volts = voltage_of_each(posterior.curve, reached)
-    bound = _spread(posterior, reached * volts * per).quantile(0.05)
+    bound = _spread(posterior, reached * volts * per).quantile(0.05)  # the usual level: judgement
     reason = (
         "the power still rose at the smallest load; measure smaller resistors until it falls again"
     )
@@ -347,16 +349,16 @@ def load_that_shows_the_limit(posterior: CurvePosterior) -> tuple[float, float] 
 def _smaller_loads(smallest: float) -> list[float]:
     decades = (10.0**n for n in range(5, -2, -1))
     series = [step * decade for decade in decades for step in reversed(_SERIES)]
-    return [load for load in series if _SMALLEST_LOAD <= load < 0.95 * smallest]
+    return [load for load in series if _SMALLEST_LOAD <= load < 0.95 * smallest]  # judgement
 
 
 def _information_sd(
     curve: Curve, loads: Floats, scatter: float, posterior: CurvePosterior
 ) -> float:
     """Standard deviation of ln i_L from the Fisher information of readings at these loads."""
-    step = 1e-5
+    step = 1e-5  # numerical
     center = np.array([curve.intercept[0], curve.slope[0], curve.resistance[0], 0.0])
-    scale = np.array([1.0, curve.slope[0], max(float(curve.resistance[0]), 0.1), 1.0])
+    scale = np.array([1.0, curve.slope[0], max(float(curve.resistance[0]), 0.1), 1.0])  # numerical
     moves = np.concatenate([np.eye(4), -np.eye(4)]) * step * scale + center
     limit = curve.limiting_current[0] * np.exp(moves[:, 3])
     rows = Curve.of(moves[:, 0], moves[:, 1], moves[:, 2], limit)

@@ -20,14 +20,14 @@ __all__ = [
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
 
-LARGEST_VOLTAGE = 2.7
+LARGEST_VOLTAGE = 2.7  # judgement
 """[V]; aluminium against air cannot give more: about 8.1 kWh/kg (Rani, RSC Adv. 2024, a review, read in
 an excerpt) over 2.98 Ah/g, that is 3 F / M, are 2.72 V."""
-LARGEST_CURRENT = 50.0
+LARGEST_CURRENT = 50.0  # judgement
 """[A]; no hand-built cell and no hand-held meter passes this."""
-_LARGEST_DENSITY = 1e4
+_LARGEST_DENSITY = 1e4  # judgement
 """[A/m^2] = 1 A/cm^2."""
-_CLEARLY_HIGHER = 0.02
+_CLEARLY_HIGHER = 0.02  # judgement
 """[V]; smaller differences can be drift or hysteresis."""
 _CLEARLY_MORE = 1.5
 
@@ -149,12 +149,12 @@ def current_and_load_disagree(
     """
     expected = voltage / resistance
     ratio = current / expected
-    if abs(ratio - 1.0) <= max(0.10, 5.0 * relative_uncertainty):
+    if abs(ratio - 1.0) <= max(0.10, 5.0 * relative_uncertainty):  # judgement
         return ""
     said = f"({current:.4g} A against {expected:.4g} A)"
-    if 500.0 < ratio < 2000.0:
+    if 500.0 < ratio < 2000.0:  # judgement: near a thousand
         return f"I is {ratio:.0f} times V/R {said}: typed in A for mA?"
-    if 0.0005 < ratio < 0.002:
+    if 0.0005 < ratio < 0.002:  # judgement: near a thousandth
         return f"V/R is {1.0 / ratio:.0f} times I {said}: voltage in mV, or the load in kohm?"
     return (
         f"I is not V/R {said}: another resistor than noted, or a lead that slipped off; read again"
@@ -203,9 +203,11 @@ def _why(p: int, breach: Marks, v: Floats, i: Floats, kept: Marks) -> str:
     too_much = breach[p].sum() >= breach[:, p].sum()
     if too_much:
         head = f"more current ({i[p]:.3g} A) than at {int(breach[p].sum())} lower voltages"
+        # judgement: near a thousand
         slip = "about 1000 times too much, A for mA?" if 300 < ratio < 3000 else "look at it again"
     else:
         head = f"less current ({i[p]:.3g} A) than at {int(breach[:, p].sum())} higher voltages"
+        # judgement: near a thousand
         slip = "about 1000 times too little?" if 300 < 1 / ratio < 3000 else "look at it again"
     return f"{head}: {slip}"
 

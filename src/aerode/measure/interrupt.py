@@ -260,7 +260,7 @@ def _along_logarithm(t: Floats, rise: Floats, each: float, current_density: floa
         lambda x: straight(float(x))[0],
         bounds=(float(grid[at - 1]), float(grid[at + 1])),
         method="bounded",
-        options={"xatol": 1e-10},
+        options={"xatol": 1e-10},  # numerical
     )
     square, fitted, table = straight(float(found.x))
     tau = math.exp(float(found.x))
@@ -282,7 +282,7 @@ def _words(first_time: float, first: Quantity, porous: Quantity, flat: Quantity)
         "a porous electrode shows only liquid and solid side by side at once: about a third of its "
         "ionic resistance is missing from every one of these",
     ]
-    if first_time > 1e-3:
+    if first_time > 1e-3:  # judgement
         said.append(
             "later than 1 ms a flat metal electrode has given up most of its activation: "
             "this resistance holds part of the anode's kinetics"

@@ -48,7 +48,7 @@ def loss_shares(
     curve, weights = posterior.curve, posterior.weights
     _, seen = posterior.data.tab_points()
     own = current * np.asarray(spread)
-    used = np.minimum(own / curve.limiting_current, 1.0 - 1e-9)
+    used = np.minimum(own / curve.limiting_current, 1.0 - 1e-9)  # numerical
     kinetic = Spread(curve.slope * np.log(own / float(seen.min())), weights)
     transport = -curve.slope * np.log1p(-used)
     shares = [
@@ -72,7 +72,7 @@ def loss_shares(
 
 
 def _bounded(bent: Spread) -> Estimate:
-    top = bent.quantile(0.95)
+    top = bent.quantile(0.95)  # the usual level: judgement
     return Estimate(
         value=None,
         unit="V",

@@ -29,16 +29,16 @@ SQRT3 = math.sqrt(3.0)
 # amperes, 10 megohm input, 2000 counts. Common practice, no source.
 _ASSUMED_OF_READING = 0.005
 _ASSUMED_COUNTS = 2.0
-_ASSUMED_CURRENT_OF_READING = 0.012
+_ASSUMED_CURRENT_OF_READING = 0.012  # common practice
 _ASSUMED_CURRENT_COUNTS = 3.0
-_ASSUMED_INPUT = 1e7
-_ASSUMED_STEPS = 2000.0
+_ASSUMED_INPUT = 1e7  # common practice
+_ASSUMED_STEPS = 2000.0  # common practice
 
 # Span of burdens seen on hand-held meters [ohm], by full scale [A]. Common practice, no source.
 _BURDENS = ((0.003, 90.0, 120.0), (0.03, 10.0, 25.0), (0.5, 1.0, 2.5), (math.inf, 0.03, 0.15))
 
 # Limit of error of a resistor of which nothing but its value is known: the wider usual class.
-_ASSUMED_TOLERANCE = 0.05
+_ASSUMED_TOLERANCE = 0.05  # common practice
 
 
 @dataclass(frozen=True, slots=True)
@@ -434,6 +434,7 @@ def _full_scale_from_name(name: str) -> float | None:
 
 
 def _next_full_scale(top: float) -> float:
+    # usual full scales: common practice
     return next((full for full in (0.002, 0.02, 0.2, 10.0) if top < full), 10.0)
 
 

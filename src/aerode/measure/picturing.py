@@ -99,6 +99,7 @@ def correction_steps(comparison: Comparison) -> Figure:
     """By how much each correction moved each electrode, in per cent."""
     shown = _shown(comparison)
     kinds = list(
+        # judgement
         dict.fromkeys(c.what for p in shown for c in p.corrections if abs(c.ratio - 1.0) > 0.0005)
     )
     series: list[Series] = []
@@ -145,7 +146,7 @@ def polarization_curves(
     recipes = _recipe_places(pieces)
     by_name = {piece.electrode: piece for piece in pieces}
     per_area = all(fit.curve.per_area for fit in drawn if fit.curve)
-    factor = 0.1 if per_area else 1000.0
+    factor = 0.1 if per_area else 1000.0  # mA/cm^2 or mA, by definition
     series: list[Series] = []
     for count, fit in enumerate(drawn):
         curve = fit.curve
@@ -199,7 +200,7 @@ def polarization_curves(
 
 def _readings(fit: Fit, factor: float, mark: Mark, tone: int) -> Series:
     area = fit.wetted_area_cm2.value
-    scale = 1000.0 / area if factor == 0.1 and area else 1000.0
+    scale = 1000.0 / area if factor == 0.1 and area else 1000.0  # by definition
     points = [
         (scale * p.current, p.corrected_voltage)
         for p in fit.points
@@ -300,7 +301,7 @@ def leak_times(comparison: Comparison) -> Figure:
             high=line.first_wet,
             label="",
             hatched=True,
-            across=(k - 0.3, k + 0.3),
+            across=(k - 0.3, k + 0.3),  # judgement: width of a bar
         )
         for k, line in enumerate(comparison.leaks)
         if line.first_wet is not None

@@ -20,16 +20,16 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-STEADY_RATE = 0.001 / 60.0
+STEADY_RATE = 0.001 / 60.0  # judgement
 """Slower than one millivolt a minute counts as settled [V/s]."""
 
 _FEWEST = 4
-_LEAST_SPAN = 0.7
+_LEAST_SPAN = 0.7  # judgement
 """Shortest trace that is extrapolated, in time constants: half of the way must have been seen."""
-_LARGEST_UNCERTAINTY = 0.015
+_LARGEST_UNCERTAINTY = 0.015  # judgement
 """[V]; above it the extrapolated value is no better than a guess between two loads."""
-_GRID = 401
-_READING_SPREAD = 0.0003
+_GRID = 401  # numerical
+_READING_SPREAD = 0.0003  # judgement
 """Spread of a single timed reading that is assumed where the trace cannot show it [V]."""
 
 
@@ -121,7 +121,7 @@ def approach(
     span = float(t.max())
     constants = np.geomspace(span / 60.0, 8.0 * span, _GRID)
     _, _, log_weight = _at_each(t, y, constants, offset, floor)
-    carrying = np.flatnonzero(log_weight > log_weight.max() - 30.0)
+    carrying = np.flatnonzero(log_weight > log_weight.max() - 30.0)  # numerical
     low, high = max(carrying[0] - 1, 0), min(carrying[-1] + 1, _GRID - 1)
     constants = np.geomspace(constants[low], constants[high], _GRID)
     final, variance, log_weight = _at_each(t, y, constants, offset, floor)
@@ -167,6 +167,7 @@ def _at_each(
     return best.sum(axis=1), variance, np.asarray(log_weight, dtype=np.float64)
 
 
+# judgement: a usual meter
 def has_settled(trace: Sequence[tuple[float, float]], count: float = 0.001) -> bool:
     """True where the last part of a trace moves by less than a millivolt a minute.
 
@@ -205,12 +206,14 @@ def has_settled(trace: Sequence[tuple[float, float]], count: float = 0.001) -> b
     t = last[:, 0] - last[:, 0].mean()
     slope = float(t @ last[:, 1] / (t @ t))
     return abs(slope) < STEADY_RATE or (
-        float(np.ptp(last[:, 1])) <= 1.01 * count and count / span < 2.0 * STEADY_RATE
+        float(np.ptp(last[:, 1])) <= 1.01 * count and count / span < 2.0 * STEADY_RATE  # numerical
     )
 
 
 def settled_voltage(
-    trace: Sequence[tuple[float, float]], *, count: float = 0.001
+    trace: Sequence[tuple[float, float]],
+    *,
+    count: float = 0.001,  # judgement: a usual meter
 ) -> SettledVoltage:
     """The voltage that a timed trace is going to, with its uncertainty, or "wait".
 
@@ -256,6 +259,7 @@ def settled_voltage(
         )
     points = np.array(trace, dtype=np.float64)
     t = points[:, 0] - points[:, 0].min()
+    # rectangular width, by definition
     end = approach(t, points[:, 1], floor=max(count / np.sqrt(12.0), _READING_SPREAD))
     span, constant = float(t.max()), end.time_constant
     if span < _LEAST_SPAN * constant or end.standard_uncertainty > _LARGEST_UNCERTAINTY:
@@ -270,5 +274,5 @@ def settled_voltage(
 
 
 def _round_up(seconds: float) -> float:
-    step = 10.0 if seconds < 120.0 else 60.0
+    step = 10.0 if seconds < 120.0 else 60.0  # judgement
     return float(np.ceil(seconds / step) * step)

@@ -47,9 +47,9 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 _HELD = 0.25  # relative standard uncertainty up to which a parameter is given
-_PAIR_HELD = 0.1  # and up to which a product or ratio is
-_LEAST_SINGULAR = 1e-10  # relative, below which a direction counts as not seen at all
-_FLOOR = 1e-6  # relative scatter below which a spectrum is called exact [1]
+_PAIR_HELD = 0.1  # and up to which a product or ratio is; judgement
+_LEAST_SINGULAR = 1e-10  # relative, below which a direction counts as not seen at all; numerical
+_FLOOR = 1e-6  # relative scatter below which a spectrum is called exact [1]; numerical
 
 
 class SpectrumModel(StrEnum):
@@ -294,13 +294,14 @@ def _starts(spectrum: Spectrum, names: list[str]) -> list[Floats]:
     least, span, peak = _scales(spectrum)
     slowest = 1.0 / (2.0 * math.pi * float(spectrum.frequency[-1]))
     starts: list[Floats] = []
+    # numerical: starting points
     for pores, speed, share in itertools.product((0.3, 3.0), (0.1, 1.0, 10.0), (0.2, 0.8)):
         guess = {
             "series_resistance": least,
             "ionic_resistance": span * pores,
             "charge_transfer": span * share,
             "capacitance": peak * speed / span,
-            "exponent": 0.9,
+            "exponent": 0.9,  # numerical: a starting point
             "diffusion_resistance": span * (1.0 - share),
             "diffusion_time": slowest,
             "anode_charge_transfer": span * (1.0 - share),
@@ -328,8 +329,8 @@ def _bounds(spectrum: Spectrum, names: list[str]) -> tuple[Floats, Floats]:
             middle = time / whole
         elif name == "diffusion_time":
             middle = time
-        low.append(math.log(middle) - 18.0)
-        high.append(math.log(middle) + 18.0)
+        low.append(math.log(middle) - 18.0)  # numerical
+        high.append(math.log(middle) + 18.0)  # numerical
     return np.array(low), np.array(high)
 
 
@@ -338,9 +339,10 @@ def _descend(
 ) -> tuple[Floats, Floats]:
     best: tuple[float, Floats, Floats] | None = None
     for start in starts:
-        inside = np.clip(start, bounds[0] + 1e-6, bounds[1] - 1e-6)
+        inside = np.clip(start, bounds[0] + 1e-6, bounds[1] - 1e-6)  # numerical
         with np.errstate(all="ignore"):
             found = least_squares(residuals, inside, bounds=bounds, x_scale="jac", max_nfev=200)
+        # numerical
         if np.isfinite(found.cost) and (best is None or found.cost < best[0] * (1.0 - 1e-9)):
             best = (float(found.cost), np.asarray(found.x), np.asarray(found.jac))
     if best is None:

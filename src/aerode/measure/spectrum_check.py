@@ -17,7 +17,7 @@ __all__ = ["KramersKronig", "Spectrum", "kramers_kronig", "same_at_both_amplitud
 Floats = NDArray[np.float64]
 
 _FEWEST = 6  # frequencies
-_FLOOR = 1e-6  # relative scatter below which a spectrum is called exact [1]
+_FLOOR = 1e-6  # relative scatter below which a spectrum is called exact [1]; numerical
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +97,7 @@ class KramersKronig:
     words: str
 
 
-def kramers_kronig(spectrum: Spectrum, *, limit: float = 0.01) -> KramersKronig:
+def kramers_kronig(spectrum: Spectrum, *, limit: float = 0.01) -> KramersKronig:  # judgement
     """Whether a spectrum hangs together, before any model is fitted to it.
 
     Parameters
@@ -192,10 +192,12 @@ def _row(f: Floats, z: Complexes, elements: int) -> Complexes:
     weighed = columns / np.abs(z)[:, None]
     table = np.vstack([weighed.real, weighed.imag])
     known = np.concatenate([(z / np.abs(z)).real, (z / np.abs(z)).imag])
+    # numerical
     values = np.asarray(np.linalg.lstsq(table, known, rcond=1e-12)[0], dtype=np.float64)
     return np.asarray(z - columns @ values, dtype=np.complex128)
 
 
+# judgement
 def same_at_both_amplitudes(small: Spectrum, large: Spectrum, *, limit: float = 0.01) -> bool:
     """Whether two spectra at different amplitudes are the same, as they must be when linear.
 

@@ -37,7 +37,7 @@ CORRECTION_WORDS = {
 """What each correction is called for people."""
 MOST_NAMED = 4
 """Names that are listed in a sentence; more are counted."""
-_CLEARLY = 0.03
+_CLEARLY = 0.03  # judgement
 """A correction stands out if it takes three per cent more than the others' median."""
 
 

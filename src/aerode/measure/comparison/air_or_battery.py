@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ChargeDrawn", "charge_drawn", "judge_air_or_battery", "sealed_share"]
 
-MILLIAMPERE_HOUR = 3.6
+MILLIAMPERE_HOUR = 3.6  # C, by definition
 """[C]"""
 CHARGE_UNCERTAINTY = 0.05
 """Relative standard uncertainty of a charge summed over hand-timed steps; a judgement."""
@@ -247,6 +247,7 @@ def _cannot_tell(stored: StoredCharge | None, drawn_line: Estimate, stored_line:
         return head + f"drawn {_amount(drawn_line)}; what it could store is not known"
     least = " or more (no figure for " + ", ".join(stored.unknown) + ")" if stored.unknown else ""
     drawn = _amount(drawn_line, bare=True)
+    # judgement
     if drawn_line.value is not None and (stored_line.value or 0.0) < 1.1 * drawn_line.value:
         drawn += f" ± {drawn_line.standard_uncertainty or 0.0:.1g}"
     return head + f"drawn {drawn} of up to {_amount(stored_line)}{least}"

@@ -90,7 +90,7 @@ class Request:
 
     response: Response
     by: str = ""
-    margin: float = 1.10
+    margin: float = 1.10  # judgement
     looks: int | None = None
     claim: str = ""
     same: Collection[str] = ()

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Found", "ask", "inflated", "kept_for_recipes"]
 
-SCATTERS = 0.01
+SCATTERS = 0.01  # judgement
 """Below this chance repeated readings are called more scattered than their stated errors."""
 
 

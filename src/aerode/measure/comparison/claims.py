@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = ["claim_note", "claim_outlook", "matching_claim"]
 
-_MOST = 1000
+_MOST = 1000  # numerical
 
 
 def matching_claim(

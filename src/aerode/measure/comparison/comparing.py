@@ -77,7 +77,7 @@ def row_alignment(seen: Observations, names: Sequence[str], row: NDArray[np.floa
     """
     weight = dict(zip(names, row, strict=True))
     per_piece = np.array([weight.get(r, 0.0) / builds_of(seen, r) for r in seen.recipe])
-    chosen = first_readings(seen) & (np.abs(per_piece) > 1e-12)
+    chosen = first_readings(seen) & (np.abs(per_piece) > 1e-12)  # numerical
     if chosen.sum() < 3:
         return 0.0
     return alignment(per_piece[chosen], seen.order[chosen])
@@ -103,7 +103,7 @@ def order_cap(seen: Observations, names: Sequence[str], row: NDArray[np.float64]
         {
             session
             for session, recipe in zip(seen.session, seen.recipe, strict=True)
-            if dict(zip(names, row, strict=True)).get(recipe, 0.0) * sign > 1e-12
+            if dict(zip(names, row, strict=True)).get(recipe, 0.0) * sign > 1e-12  # numerical
         }
         for sign in (1.0, -1.0)
     ]
@@ -128,7 +128,7 @@ def compare_recipes(
     recipes: Sequence[str],
     *,
     margin: float,
-    look_level: float = 0.05,
+    look_level: float = 0.05,  # judgement: the usual level
     priors: Priors | None = None,
     past_spread: tuple[float, float] = (0.0, 0.0),
 ) -> Family:
@@ -179,7 +179,7 @@ def compare_pieces(
     electrodes: Sequence[str],
     *,
     margin: float,
-    look_level: float = 0.05,
+    look_level: float = 0.05,  # judgement: the usual level
     priors: Priors | None = None,
 ) -> Family:
     """Every pair of these electrodes as they are: measurement errors alone.

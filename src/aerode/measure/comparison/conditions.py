@@ -61,17 +61,17 @@ CONDITIONS: tuple[ConditionKind, ...] = (
         field="temperature",
         window=3.0,
         unit="°C",
-        per_unit=1.0,
-        offset=-273.15,
+        per_unit=1.0,  # unit, by definition
+        offset=-273.15,  # by definition
         act="read a thermometer at each run (1 min)",
     ),
     ConditionKind(
         key="salinity",
         words="salt in the water",
         field="salinity",
-        window=0.002,
+        window=0.002,  # judgement
         unit="g/kg",
-        per_unit=1e-3,
+        per_unit=1e-3,  # unit, by definition
         act="weigh salt and water, or use one bucket for all (5 min)",
     ),
     ConditionKind(
@@ -80,16 +80,16 @@ CONDITIONS: tuple[ConditionKind, ...] = (
         field="aluminium",
         window=0.0,
         unit="",
-        per_unit=1.0,
+        per_unit=1.0,  # unit, by definition
         act="name the lot of aluminium of each cell (1 min)",
     ),
     ConditionKind(
         key="gap",
         words="gap between the plates",
         field="gap",
-        window=0.5e-3,
+        window=0.5e-3,  # judgement
         unit="mm",
-        per_unit=1e-3,
+        per_unit=1e-3,  # unit, by definition
         act="measure the spacer of each cell (2 min)",
     ),
     ConditionKind(
@@ -98,25 +98,25 @@ CONDITIONS: tuple[ConditionKind, ...] = (
         field="hours_wet",
         window=24 * 3600.0,
         unit="h",
-        per_unit=3600.0,
+        per_unit=3600.0,  # unit, by definition
         act="enter when each electrode was first wetted (1 min)",
     ),
     ConditionKind(
         key="charge_before",
         words="charge passed before",
         field="charge_before",
-        window=180.0,
+        window=180.0,  # judgement
         unit="mAh",
-        per_unit=3.6,
+        per_unit=3.6,  # unit, by definition
         act="enter the runs each electrode had before (5 min)",
     ),
     ConditionKind(
         key="aluminium_charge",
         words="charge the aluminium had passed",
         field="aluminium_charge",
-        window=360.0,
+        window=360.0,  # judgement
         unit="mAh",
-        per_unit=3.6,
+        per_unit=3.6,  # unit, by definition
         act="say whether the aluminium was fresh for each run (1 min)",
         follows_order=True,
     ),
@@ -126,7 +126,7 @@ CONDITIONS: tuple[ConditionKind, ...] = (
         field="electrolyte_age",
         window=24 * 3600.0,
         unit="h",
-        per_unit=3600.0,
+        per_unit=3600.0,  # unit, by definition
         act="enter when the electrolyte was poured (1 min)",
         follows_order=True,
     ),

@@ -33,7 +33,7 @@ __all__ = [
     "plan_factors",
 ]
 
-_ALIAS_SEEN = 0.05
+_ALIAS_SEEN = 0.05  # judgement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +77,7 @@ class FactorPlan:
         seen = np.linalg.pinv(self.design) @ self.design @ unit
         if np.allclose(seen, unit, atol=1e-8):
             return ()
+        # numerical
         others = [k for k in range(1, 1 + len(self.factors)) if k != column and abs(seen[k]) > 1e-8]
         return tuple(self.factors[k - 1].name for k in others) or ("the curvature",)
 
@@ -105,7 +106,7 @@ class FactorPlan:
         for one, two in combinations(self.factors, 2):
             product = np.array(one.coded) * np.array(two.coded)
             share = float(rows @ product)
-            if abs(share) > 0.95:
+            if abs(share) > 0.95:  # judgement
                 words.append(f"cannot be told from {one.name} and {two.name} acting together")
             elif abs(share) > _ALIAS_SEEN:
                 words.append(
@@ -243,8 +244,8 @@ def fit_effects(
     *,
     asked: Sequence[str],
     margin: float,
-    look_level: float = 0.05,
-    beside_level: float = 0.05,
+    look_level: float = 0.05,  # judgement: the usual level
+    beside_level: float = 0.05,  # judgement: the usual level
     priors: Priors | None = None,
     past_spread: tuple[float, float] = (0.0, 0.0),
 ) -> EffectsFit:

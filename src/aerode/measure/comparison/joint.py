@@ -49,11 +49,11 @@ class Priors:
     that the readings decide. All are judgements, printed with the answer.
     """
 
-    drift: float = 0.05
+    drift: float = 0.05  # judgement
     """Per place in the order [1]."""
-    control_ageing: float = 0.01
+    control_ageing: float = 0.01  # judgement
     """Of the control itself, per place in the order [1]."""
-    session: float = 0.10
+    session: float = 0.10  # judgement
     """Between sessions [1]."""
 
 

@@ -93,16 +93,17 @@ def _critical(correlation: NDArray[np.float64], df: float, level: float) -> floa
     size = correlation.shape[0]
     if size == 1:
         return t_quantile(0.5 + level / 2, df)
-    steps = np.round(correlation[np.triu_indices(size, 1)] / 0.02).astype(int)
+    steps = np.round(correlation[np.triu_indices(size, 1)] / 0.02).astype(int)  # numerical
+    # numerical
     rounded = df if math.isinf(df) else math.exp(math.floor(math.log(df) / 0.01 + 1e-9) * 0.01)
     return _remembered(size, tuple(int(s) for s in steps), rounded, level)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=4096)  # numerical
 def _remembered(size: int, steps: tuple[int, ...], df: float, level: float) -> float:
     correlation = np.eye(size)
     above = np.triu_indices(size, 1)
-    correlation[above] = 0.02 * np.array(steps, dtype=np.float64)
+    correlation[above] = 0.02 * np.array(steps, dtype=np.float64)  # numerical
     correlation.T[above] = correlation[above]
     return critical_multivariate_t(_nearest(correlation), df, level)
 
@@ -123,7 +124,7 @@ def judge(
     rows: NDArray[np.float64],
     *,
     margin: float,
-    look_level: float = 0.05,
+    look_level: float = 0.05,  # judgement: the usual level
     capped: Sequence[str] = (),
 ) -> tuple[Difference, ...]:
     """A verdict on each of a family of differences that are looked at together.
@@ -146,7 +147,7 @@ def judge(
         Shown: the interval at 1 - look_level leaves out no difference. Equivalent: the interval at
         1 - 2 look_level lies inside the margin. Both: shown but smaller than matters.
     """
-    levels = (1.0 - look_level, 1.0 - 2.0 * look_level, 0.95, 0.90)
+    levels = (1.0 - look_level, 1.0 - 2.0 * look_level, 0.95, 0.90)  # judgement: the usual levels
     known = {level: simultaneous(fit, rows, level) for level in dict.fromkeys(levels)}
     families = [known[level] for level in levels]
     reasons = list(capped) or [""] * len(rows)

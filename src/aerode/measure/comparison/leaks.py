@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = ["leak_line", "leak_lines", "leak_share", "leak_share_in_words"]
 
-HOUR = 3600.0
+HOUR = 3600.0  # by definition
 
 
 def leak_line(electrode: str, run: Run) -> LeakLine:
@@ -107,6 +107,7 @@ def leak_lines(seeps: Sequence[tuple[Electrode, Run]]) -> tuple[LeakLine, ...]:
     return tuple(lines)
 
 
+# judgement: the usual level
 def leak_share(leaked: int, of: int, confidence: float = 0.95) -> tuple[float, float]:
     """Exact limits of the share that leaks, from so many leaked of so many tried.
 

@@ -25,11 +25,11 @@ if TYPE_CHECKING:
 
 __all__ = ["TEMPERATURE_COEFFICIENT_TO_ASSUME", "chosen_levers", "levers_of"]
 
-PER_CENT = 0.01
+PER_CENT = 0.01  # by definition
 TEMPERATURE_COEFFICIENT_TO_ASSUME = 0.02
 """[1/K] standard uncertainty of a coefficient that nobody stated: a judgement, from apparent activation
 energies of 30 to 60 kJ/mol at a fixed voltage less what a shared cell resistance damps."""
-_LARGEST_LEAD = 5.0
+_LARGEST_LEAD = 5.0  # judgement
 
 
 def _logarithmic(slope: NDArray[np.float64]) -> Move:
@@ -73,8 +73,8 @@ def _of_input(entry: SharedInput) -> Lever:
             unit="%",
             uncertainty=entry.uncertainty / PER_CENT,
             moved=_logarithmic(entry.slope),
-            low=-50.0,
-            high=100.0,
+            low=-50.0,  # judgement
+            high=100.0,  # judgement
         )
     # A gain that shows too high has to be taken out again; a part noted too low has to go up.
     sign, words = (-1.0, "shows too high") if entry.sort == "gain" else (1.0, "larger than noted")
@@ -85,8 +85,8 @@ def _of_input(entry: SharedInput) -> Lever:
         unit=unit,
         uncertainty=entry.uncertainty / PER_CENT,
         moved=_straight(entry.slope, sign * PER_CENT),
-        low=-30.0,
-        high=30.0,
+        low=-30.0,  # judgement
+        high=30.0,  # judgement
     )
 
 
@@ -97,8 +97,8 @@ def _of_ageing(seen: Observations, priors: Priors) -> list[Lever]:
             unit="%/run",
             uncertainty=part.standard_deviation / PER_CENT,
             moved=_straight(-part.column, PER_CENT),
-            low=-20.0,
-            high=20.0,
+            low=-20.0,  # judgement
+            high=20.0,  # judgement
         )
         for part in disturbances(seen, priors)
         if part.name.startswith("ageing ") and part.standard_deviation > 0
@@ -120,8 +120,8 @@ def _of_temperature(values: Values) -> list[Lever]:
             unit="%/K",
             uncertainty=TEMPERATURE_COEFFICIENT_TO_ASSUME / PER_CENT,
             moved=_straight(-away, PER_CENT),
-            low=-20.0,
-            high=20.0,
+            low=-20.0,  # judgement
+            high=20.0,  # judgement
         )
     ]
 

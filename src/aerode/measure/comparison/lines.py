@@ -35,7 +35,7 @@ __all__ = [
     "total_spread",
 ]
 
-PER_CENT = 100.0
+PER_CENT = 100.0  # by definition
 
 
 def ratios(interval: tuple[float, float]) -> tuple[float, float]:
@@ -172,7 +172,7 @@ def _needed(d: Difference, found: Found, terms: Terms) -> int | None:
     if spread is None or abs(d.estimate) < 1e-3 * spread:
         return None
     needed = builds_per_arm(d.estimate / spread, level=1.0 - terms.look_level)
-    return needed if needed <= 400 else None
+    return needed if needed <= 400 else None  # judgement
 
 
 def curvature_of(found: Found) -> Effect | None:
@@ -292,7 +292,7 @@ def _disturbance(
         return _nothing(unit, Reason.NOT_MEASURED)
     part = max(parts, key=lambda d: int((abs(d.column) > 0).sum()))
     size, left = joint.told_of(part)
-    if left > 0.8 * part.standard_deviation:
+    if left > 0.8 * part.standard_deviation:  # judgement
         assumed = (
             f"0 ± {PER_CENT * part.standard_deviation:.2g} {unit} assumed (standard deviation)"
         )
@@ -308,6 +308,7 @@ def _disturbance(
         value=PER_CENT * size,
         unit=unit,
         standard_uncertainty=PER_CENT * left,
+        # normal quantile, numerical
         interval_95=(PER_CENT * (size - 1.96 * left), PER_CENT * (size + 1.96 * left)),
         meaning=meaning,
     )

@@ -6,13 +6,13 @@ from aerode.errors import RangeError
 
 __all__ = ["UNDECLARED_LEVEL", "level_of_each_look"]
 
-UNDECLARED_LEVEL = 0.012
+UNDECLARED_LEVEL = 0.012  # numerical, by simulation
 """Of each look where nobody wrote down beforehand how often they would look: after every pair up to 8."""
 
 # The constant level at each of k looks that keeps the chance of any false "shown" at 5 %, the lowest
 # over several timings of the looks (after every pair, after every doubling, evenly spread up to 16
 # builds an arm). Found by simulation with `aerode.stats.looks.per_look_level`; a test repeats it.
-_LEVELS = {1: 0.05, 2: 0.026, 3: 0.0188, 4: 0.0148, 5: 0.013, 6: 0.012}
+_LEVELS = {1: 0.05, 2: 0.026, 3: 0.0188, 4: 0.0148, 5: 0.013, 6: 0.012}  # numerical
 
 
 def level_of_each_look(looks: int | None) -> float:
@@ -47,4 +47,4 @@ def level_of_each_look(looks: int | None) -> float:
         return UNDECLARED_LEVEL
     if looks < 1:
         raise RangeError(f"{looks} looks", where="looks", allowed="1 or more")
-    return _LEVELS.get(looks, 0.0115 * 7.0 / max(looks, 7))
+    return _LEVELS.get(looks, 0.0115 * 7.0 / max(looks, 7))  # numerical, by simulation

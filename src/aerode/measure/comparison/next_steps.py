@@ -36,7 +36,7 @@ class Act:
     """Whether the piece that came first is read again, which tells the drift."""
 
 
-ACTS: tuple[Act, ...] = (
+ACTS: tuple[Act, ...] = (  # minutes and gains: judgement
     Act(
         words="measure each resistor with the ohm-meter, leads subtracted (5 min)",
         minutes=5,

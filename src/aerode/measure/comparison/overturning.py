@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 __all__ = ["Lever", "drop_each", "overturn", "smallest_change"]
 
 _GRID = tuple(0.25 * 2.0**k for k in range(8))  # 0.25 to 32 uncertainties
-_HALVINGS = 40
-_CLOSE = 1e-4
+_HALVINGS = 40  # numerical
+_CLOSE = 1e-4  # numerical
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

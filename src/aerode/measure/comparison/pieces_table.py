@@ -43,7 +43,7 @@ def value_scale(response: Response) -> tuple[float, str]:
     """
     if response.current_density is not None:
         return 1.0, "V"
-    return (0.1, "mA/cm^2") if response.per_area else (1000.0, "mA")
+    return (0.1, "mA/cm^2") if response.per_area else (1000.0, "mA")  # units, by definition
 
 
 def ammeter_reading(study: Study, electrode: Electrode) -> float | None:
@@ -147,6 +147,7 @@ def _fair(
             reason=_why_none(name, study, values),
         )
     level, sd = fair[name]
+    # the usual level: judgement
     centre, reach = scale * math.exp(level), t_quantile(0.975, math.inf) * sd
     return Estimate(
         value=centre,

@@ -19,11 +19,11 @@ __all__ = ["ASSUMED_SPREADS", "builds_that_settle", "chances", "reach_of"]
 ASSUMED_SPREADS = (0.10, 0.20)
 """Standard deviation between hand-made builds to assume until own replicates say otherwise: a judgement
 from 5 to 6 % in good laboratories, and about 19 % for aged electrodes, in published repeat builds."""
-WANTED = 0.8
+WANTED = 0.8  # judgement
 """The chance with which a verdict should come, the usual one."""
-SOMETIMES = 0.2
+SOMETIMES = 0.2  # judgement
 """A verdict that comes less often than this is called out of reach."""
-_MOST = 400
+_MOST = 400  # judgement
 
 
 def chances(
@@ -33,7 +33,7 @@ def chances(
     margin: float,
     *,
     degrees_of_freedom: float | None = None,
-    look_level: float = 0.05,
+    look_level: float = 0.05,  # judgement: the usual level
 ) -> Mapping[Verdict, float]:
     """The chance of each verdict for a true ratio.
 
@@ -80,11 +80,14 @@ def _detectable(
         )
         return found[Said.SHOWN] + found[Said.SMALLER_THAN_MATTERS] - WANTED
 
-    return float(brentq(miss, 0.0, 200.0 * spread))
+    return float(brentq(miss, 0.0, 200.0 * spread))  # numerical
 
 
 def builds_that_settle(
-    log_ratio: float, spread: float, margin: float, look_level: float = 0.05
+    log_ratio: float,
+    spread: float,
+    margin: float,
+    look_level: float = 0.05,  # judgement: the usual level
 ) -> int | None:
     """The smallest number of builds a side that leaves "not shown" behind four times in five.
 
@@ -130,7 +133,7 @@ def reach_of(
     basis: str,
     degrees_of_freedom: float | None = None,
     log_ratio: float | None = None,
-    look_level: float = 0.05,
+    look_level: float = 0.05,  # judgement: the usual level
 ) -> Reach:
     """What so many builds a side can show, and how many more would settle it.
 
@@ -172,7 +175,7 @@ def reach_of(
             detail="one build a side: nothing can be shown about the recipes, however large",
         )
     # A single build a side is possible where the spread comes from elsewhere.
-    sized = max(each, 1.0 + 1e-9)
+    sized = max(each, 1.0 + 1e-9)  # numerical
     seen = _detectable(spread, sized, margin, df, look_level)
     equal = chances(0.0, spread, sized, margin, degrees_of_freedom=df, look_level=look_level)
     chance = equal[Verdict.EQUIVALENT]

@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 
 __all__ = ["ALIGNMENT_LIMIT", "alignment", "draw_run_order", "worst_alignment"]
 
-ALIGNMENT_LIMIT = 0.8
+ALIGNMENT_LIMIT = 0.8  # judgement
 """Above this correlation between side and run order no difference is called shown."""
 
-_DRAWS = 200
+_DRAWS = 200  # numerical
 _GOOD_ENOUGH = 0.5
 
 

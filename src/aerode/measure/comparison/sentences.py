@@ -231,6 +231,7 @@ def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str,
         t = request.temperature
         said.append(
             f"temperature coefficient as stated: {100 * t.value:.2g} ± "
+            # by definition
             f"{100 * t.standard_uncertainty:.2g} %/K, to {t.reference - 273.15:.3g} °C"
         )
     for one in values.measured:

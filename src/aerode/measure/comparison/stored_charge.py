@@ -29,7 +29,7 @@ __all__ = [
     "stored_charge",
 ]
 
-FARADAY = 96485.33212
+FARADAY = 96485.33212  # codata_2018
 """[C/mol], exact (SI 2019)."""
 VOLTAGE_SWING = 0.7
 """How far the film's potential may move between open circuit and the lowest load [V]; a judgement."""
@@ -244,8 +244,8 @@ def _oxide_charge(name: str, *, alkaline: bool) -> ChargeFigure | None:
 # Used only where neither the lot nor the tables give a figure. From memory, not checked: the upper
 # ends of what activated carbons and carbon blacks are said to reach.
 _SURFACE_UPPER = {"carbon black": 2.5e5, "acetylene black": 1.0e5, "graphite": 2.0e4}
-_SURFACE_UPPER_OTHER = 1.5e6
-_CAPACITANCE_UPPER = 0.20
+_SURFACE_UPPER_OTHER = 1.5e6  # from memory
+_CAPACITANCE_UPPER = 0.20  # from memory
 
 
 def _carbon_charge(name: str, lot_surface: float | None) -> ChargeFigure:

@@ -260,5 +260,5 @@ def common_voltage(study: Study) -> float:
             next_step="name a point with --at, or measure the same resistors on all",
         )
     middle = 0.5 * (low + high)
-    tidy = round(middle / 0.05) * 0.05
+    tidy = round(middle / 0.05) * 0.05  # judgement: rounded for people
     return tidy if low <= tidy <= high else middle

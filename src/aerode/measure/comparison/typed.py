@@ -7,7 +7,7 @@ from aerode.errors import UnitError
 
 __all__ = ["coefficient_from_text", "margin_from_text", "point_from_text", "share_from_text"]
 
-_BELIEVABLE_VOLTAGE = (1e-3, 2.7)
+_BELIEVABLE_VOLTAGE = (1e-3, 2.7)  # judgement
 
 
 def point_from_text(text: str) -> tuple[float | None, float | None]:
@@ -39,7 +39,7 @@ def point_from_text(text: str) -> tuple[float | None, float | None]:
     if unit and units.same_kind(unit, "V"):
         return units.read(text, "V", plausible=_BELIEVABLE_VOLTAGE, field="at").value, None
     if unit and units.same_kind(unit, "A/m^2"):
-        value = units.read(text, "A/m^2", plausible=(1e-2, 1e4), field="at").value
+        value = units.read(text, "A/m^2", plausible=(1e-2, 1e4), field="at").value  # judgement
         return None, round(value, 9)
     raise UnitError(
         f"{text!r} is neither a voltage nor a current density",
@@ -75,7 +75,7 @@ def margin_from_text(text: str) -> float:
     """
     number, unit = units.read_number(text)
     ratio = number if not unit and number >= 1.0 else 1.0 + share_from_text(text, "margin")
-    return units.read(f"{ratio!r}", "", plausible=(1.001, 5.0), field="margin").value
+    return units.read(f"{ratio!r}", "", plausible=(1.001, 5.0), field="margin").value  # judgement
 
 
 def share_from_text(text: str, field: str) -> float:
@@ -96,7 +96,7 @@ def share_from_text(text: str, field: str) -> float:
     >>> share_from_text("10 %", "spread"), share_from_text("0.1", "spread")
     (0.1, 0.1)
     """
-    return round(units.read(text, "", plausible=(1e-4, 4.0), field=field).value, 12)
+    return round(units.read(text, "", plausible=(1e-4, 4.0), field=field).value, 12)  # judgement
 
 
 def coefficient_from_text(text: str) -> tuple[float, float]:
@@ -129,5 +129,5 @@ def coefficient_from_text(text: str) -> tuple[float, float]:
             where="temperature coefficient",
             allowed='value and standard uncertainty, as in "2 +- 1 %/K"',
         )
-    scale = 0.01 if per_cent else 1.0
+    scale = 0.01 if per_cent else 1.0  # by definition
     return round(typed.value * scale, 12), round(typed.standard_uncertainty * scale, 12)

@@ -48,7 +48,7 @@ class TemperatureCoefficient:
 
     value: float
     standard_uncertainty: float
-    reference: float = 298.15
+    reference: float = 298.15  # judgement: a room of 25 degC
     """[K]; the temperature to which all values are brought."""
 
 
@@ -235,7 +235,7 @@ def _at_current(
     known = sum((slope * fit.shared_uncertainties[name]) ** 2 for name, slope in shared.items())
     noise = float(np.square(answer) @ np.square(fit.data.noise))
     own = float(np.sqrt(max((sd / mean) ** 2 - known, noise)))
-    step = 1e-3
+    step = 1e-3  # numerical
     wider = _log_voltages(fit, current * (1.0 + step), mean)
     slope = float(fit.weights @ (wider - q)) / float(np.log1p(step))
     return float(fit.weights @ q), own, shared, slope
@@ -243,7 +243,7 @@ def _at_current(
 
 def _log_voltages(fit: CurvePosterior, current: float, mean: float) -> NDArray[np.float64]:
     """ln V at a current on every curve; the mean stands in on the few curves that do not reach it."""
-    reached = fit.curve.limiting_current > current * (1.0 + 1e-9)
+    reached = fit.curve.limiting_current > current * (1.0 + 1e-9)  # numerical
     q = np.full(reached.shape, np.log(mean))
     kept = Curve(
         fit.curve.intercept[reached],

@@ -9,7 +9,7 @@ from aerode.records.results import Level
 
 __all__ = ["headline_effect", "headline_many", "headline_of", "ratio_text", "shortened"]
 
-LONGEST = 100
+LONGEST = 100  # judgement: one line
 
 _OPENING = {
     Verdict.SHOWN: "Shown",
@@ -40,7 +40,8 @@ def ratio_text(ratio: float, interval: tuple[float, float] | None) -> str:
     if interval is None:
         return f"{ratio:.3g}"
     low, high = interval
-    width = max(high - low, 1e-6)
+    width = max(high - low, 1e-6)  # numerical
+    # judgement: digits worth showing
     places = min(4, max(1, 2 - math.floor(math.log10(width / 0.02)) if width < 0.02 else 2))
     if width >= 3.0:
         places = 1

@@ -34,8 +34,8 @@ if TYPE_CHECKING:
 
 __all__ = ["answer", "dried"]
 
-_HEADLINE = 100
-_ON_PAPER = 0.1  # [kg] dry: what a mix that was only wanted is shown for
+_HEADLINE = 100  # judgement: one line
+_ON_PAPER = 0.1  # [kg] dry: what a mix that was only wanted is shown for; judgement
 _NO_DOSE = "ask for an area, a loading and a number of electrodes"
 
 
@@ -138,15 +138,15 @@ def answer(
         mix=mix.name,
         weighed=bool(mix.portions),
         dry=_parts(composition),
-        wet_mass_g=composition.estimate("wet", unit="g", factor=1e3),
-        dry_mass_g=composition.estimate("dry", unit="g", factor=1e3),
+        wet_mass_g=composition.estimate("wet", unit="g", factor=1e3),  # by definition
+        dry_mass_g=composition.estimate("dry", unit="g", factor=1e3),  # by definition
         solids_fraction=composition.estimate("solids", unit=""),
         solvents_g={
-            name: composition.estimate("liquid", name, unit="g", factor=1e3)
+            name: composition.estimate("liquid", name, unit="g", factor=1e3)  # by definition
             for name in composition.liquids
             if composition.value("liquid", name) > 0
         },
-        solvent_to_lose_g=composition.estimate("lost", unit="g", factor=1e3),
+        solvent_to_lose_g=composition.estimate("lost", unit="g", factor=1e3),  # by definition
         pigment_volume=composition.estimate("pigment", unit="", reason=balance_reason),
         critical_pigment_volume=composition.estimate("critical", unit="", reason=balance_reason),
         pigment_volume_over_critical=composition.estimate("fill", unit="", reason=balance_reason),
@@ -176,6 +176,7 @@ def _parts(composition: Composition) -> tuple[DryPart, ...]:
                 of=part.of,
                 substance=part.substance,
                 function=part.function.value,
+                # by definition
                 mass_g=composition.estimate("mass", part.key, unit="g", factor=1e3),
                 mass_fraction=composition.estimate("fraction", part.key, unit=""),
                 volume_fraction=composition.estimate("volume", part.key, unit="", reason=no_volume),
@@ -189,7 +190,7 @@ def _parts(composition: Composition) -> tuple[DryPart, ...]:
 def _of_powder(composition: Composition, what: str, name: str) -> Estimate | None:
     if (what, name) not in composition.places:
         return None
-    return composition.estimate(what, name, unit="g", factor=1e3)
+    return composition.estimate(what, name, unit="g", factor=1e3)  # by definition
 
 
 def _headline(name: str, composition: Composition) -> str:
@@ -206,7 +207,7 @@ def _headline(name: str, composition: Composition) -> str:
         text += (f" and {rest} more" if rest else "") + end
         if len(text) <= _HEADLINE:
             return text
-    return f"{name[:40]} dries to {len(shown)} parts{end}"
+    return f"{name[:40]} dries to {len(shown)} parts{end}"  # judgement: one line
 
 
 def _called(part: Part, composition: Composition) -> str:
@@ -253,7 +254,7 @@ def _strayed(mix: Mix, composition: Composition) -> tuple[str, ...]:
     made = composition.dry_shares()
     off = {share.of: made.get(share.of, 0.0) - share.fraction for share in mix.wanted}
     spread = {of: composition.share_uncertainty(of) for of in off}
-    far = {of: gap for of, gap in off.items() if abs(gap) > 2.0 * spread[of] + 1e-6}
+    far = {of: gap for of, gap in off.items() if abs(gap) > 2.0 * spread[of] + 1e-6}  # numerical
     said = [f"{of} {100 * gap:+.1f} points" for of, gap in far.items()]
     return (f"weighed is not what was wanted: {', '.join(said)}",) if said else ()
 

@@ -17,32 +17,34 @@ __all__ = [
     "with_some_uncertainty",
 ]
 
-UNSTATED_LIMIT = 0.05
+UNSTATED_LIMIT = 0.05  # common practice
 """Half-width of a rectangular error, as a share, of a value entered without ±. Common practice."""
-LABEL_LIMIT = 0.20
+LABEL_LIMIT = 0.20  # common practice
 """The same for a figure off a label or sheet that describes a class and not this bottle."""
 VOLUME_LIMIT = 0.05
 """The same for a volume from a syringe or a measuring spoon. Common practice, no source."""
+# judgement
 _PUBLISHED_LIMIT = 0.02  # for a published figure that states none: the last digits of handbooks
 
-_OIL = 935.0  # [kg/m³], linseed oil
+_OIL = 935.0  # [kg/m³], linseed oil; common practice
 # Activated carbons hold 5 to 25 % of water (from memory, unverified); the rest: common practice.
-_MOISTURE = {Function.ACTIVE_CARBON: (0.05, 0.25)}
-_MOISTURE_OF_OTHERS = (0.0, 0.02)
+_MOISTURE = {Function.ACTIVE_CARBON: (0.05, 0.25)}  # from memory
+_MOISTURE_OF_OTHERS = (0.0, 0.02)  # common practice
 # Grams of linseed oil per gram. Lampblack 0.51, medium carbon black 1.24, red iron oxide 0.20: a
 # table of a paint chemist, sorwarchem.blogspot.com, April 2022, read. The rest from memory.
-_OIL_BANDS = {
+_OIL_BANDS = {  # from memory
     Function.CONDUCTOR: (0.50, 1.30),
     Function.ACTIVE_CARBON: (0.60, 1.60),
     Function.CATALYST: (0.15, 0.40),
 }
-_OIL_OF_OTHERS = (0.15, 0.60)
+_OIL_OF_OTHERS = (0.15, 0.60)  # from memory
 # Ester plasticisers of plastics, 920 to 1120 kg/m³ (from memory, unverified).
-_PLASTICISER = (920.0, 1120.0)
+_PLASTICISER = (920.0, 1120.0)  # from memory
 
 
 def _band(low: float, high: float, unit: str, source: str) -> Quantity:
     return Quantity(
+        # rectangular width, by definition
         value=0.5 * (low + high), unit=unit, standard_uncertainty=(high - low) / math.sqrt(12.0),
         basis=Basis.ASSUMED, source=source,
     )  # fmt: skip

@@ -97,6 +97,7 @@ def voids(composition: Composition) -> Estimate:
             value=clipped, unit="", standard_uncertainty=spread if clipped > 0 else 0.0,
             meaning=meaning, basis=basis,
         )  # fmt: skip
+    # normal quantile, numerical
     low, high = max(0.0, value - 1.96 * spread), max(0.0, value + 1.96 * spread)
     return Estimate(
         value=max(value, 0.0), unit="", interval_95=(low, high), meaning=meaning, basis=basis
@@ -130,5 +131,5 @@ def closest_critical_volume(composition: Composition, shelf: Shelf) -> float | N
     sized.sort()
     volumes = [composition.value("volume", key) for _, _, key in sized]
     whole = sum(volumes)
-    packed = [max(1.0 + 1e-9, composition.value("packed", of)) for _, of, _ in sized]
+    packed = [max(1.0 + 1e-9, composition.value("packed", of)) for _, of, _ in sized]  # numerical
     return 1.0 / closest_specific_volume([v / whole for v in volumes], packed)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Dose", "DoseRequest", "doses_for", "portions_of", "wanted_shares", "with_solvents"]
 
-_MOST_SPARE = 5.0
+_MOST_SPARE = 5.0  # judgement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,7 +42,7 @@ class DoseRequest:
 
     def __post_init__(self) -> None:
         _inside("area", self.area, 0.0, 1.0, "above 0, below 1 m^2")
-        _inside("loading", self.loading, 0.0, 50.0, "above 0, below 5000 mg/cm^2")
+        _inside("loading", self.loading, 0.0, 50.0, "above 0, below 5000 mg/cm^2")  # judgement
         _inside("within", self.within, 0.0, 1.0, "above 0, below 100 %")
         if self.electrodes < 1:
             raise RangeError(
@@ -220,7 +220,7 @@ def _solvents_in_proportion(mix: Mix, shelf: Shelf, dry_mass: float) -> list[Dos
     bottles = [p for p in mix.portions if p.shelf is Ingredient.SOLVENT]
     if not bottles:
         return []
-    any_scale = Scale(name="none", resolution=1e-6, limit_of_error=0.0)
+    any_scale = Scale(name="none", resolution=1e-6, limit_of_error=0.0)  # numerical
     found = compose(mix.portions, shelf, any_scale, where=mix.name, exact=True)
     doses: dict[str, float] = {}
     for portion in bottles:

@@ -23,7 +23,7 @@ __all__ = ["Carried", "Inputs", "carry"]
 
 Floats = NDArray[np.float64]
 
-_STEP = 1e-30  # of the complex step: below any rounding, since nothing is subtracted
+_STEP = 1e-30  # of the complex step: below any rounding, since nothing is subtracted; numerical
 _WEAKEST_FIRST = (Basis.ASSUMED, Basis.PREDICTED, Basis.PUBLISHED, Basis.MEASURED)
 
 

@@ -66,7 +66,7 @@ def quantity_of(entry: Entry, unit: str, limit: float = UNSTATED_LIMIT) -> tuple
 
 def _share(entry: Entry, what: str, name: str, *, limit: float = UNSTATED_LIMIT) -> Quantity:
     if not 0.0 <= entry.value <= 1.0:
-        slip = " Was it typed in per cent?" if 1.0 < entry.value <= 100.0 else ""
+        slip = " Was it typed in per cent?" if 1.0 < entry.value <= 100.0 else ""  # judgement
         raise RangeError(
             f"the {what} of {name!r} is {entry.value:g}: a share of a mass cannot be that.{slip}",
             where=name,
@@ -409,12 +409,12 @@ def _plasticiser(lot: Solution, notes: list[str]) -> Quantity | None:
 
 def _liquids(lot: Solution) -> tuple[tuple[str, float], ...]:
     total = sum(part.fraction for part in lot.liquid)
-    if total > 1.0 + 1e-6:
+    if total > 1.0 + 1e-6:  # numerical
         raise RangeError(
             f"the liquids of {lot.name!r} add up to {total:g}", where=lot.name,
             allowed="shares of the liquid that add up to 1", next_step="enter them again",
         )  # fmt: skip
     named = tuple((part.of, part.fraction) for part in lot.liquid)
-    if total < 1.0 - 1e-6:
+    if total < 1.0 - 1e-6:  # numerical
         return (*named, (f"liquid of {lot.name} (not named)", 1.0 - total))
     return named

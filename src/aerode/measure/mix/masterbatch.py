@@ -19,7 +19,7 @@ __all__ = ["Split", "masterbatches", "too_small"]
 
 _DILUTION = 4.0
 """Parts of carrier to one of what is thinned: enough to mix evenly by hand. Common practice."""
-_MOST_POTS = 200
+_MOST_POTS = 200  # judgement
 _MOST_LIQUID = 0.25
 """Liquid that thinning may add, over the wet pot: beyond that, mix a larger pot. Judgement."""
 
@@ -189,4 +189,4 @@ def _stock(
 
 
 def _up(mass: float, scale: Scale) -> float:
-    return math.ceil(mass / scale.resolution - 1e-9) * scale.resolution
+    return math.ceil(mass / scale.resolution - 1e-9) * scale.resolution  # numerical

@@ -131,7 +131,7 @@ def _porosity(
     specific = composition.value("specific volume")
     solid = per_area * specific
     porosity = 1.0 - solid / room if room > 0 else -1.0
-    if not 0.0 <= porosity <= 0.95:
+    if not 0.0 <= porosity <= 0.95:  # judgement
         return _none(
             "", _MEANING,
             "mass, area and thickness do not fit together (no film has such a porosity); look for a "

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["densities_on_file", "density_on_file"]
 
-_ROOM = 293.15  # [K]; solids do not care, a solvent moves by 0.1 % a kelvin
+_ROOM = 293.15  # [K]; solids do not care, a solvent moves by 0.1 % a kelvin; judgement
 
 
 def density_on_file(substance: str) -> Quantity | None:

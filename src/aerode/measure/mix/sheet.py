@@ -187,7 +187,7 @@ def _enough_for(doses: Sequence[Dose], request: DoseRequest) -> int:
     """The least number of electrodes at which every dry dose can be weighed by itself."""
     least = min(d.mass for d in doses if d.shelf is not Ingredient.SOLVENT)
     needed = request.scale.net_uncertainty / request.within
-    return math.ceil(request.electrodes * needed / least - 1e-9)
+    return math.ceil(request.electrodes * needed / least - 1e-9)  # numerical
 
 
 def _written(split: Split) -> Masterbatch:

@@ -22,7 +22,7 @@ Judgement, no source: one twentieth of a component is what the spread between bu
 """
 # A kitchen scale of 0.01 g is good to ±0.02 g, one of 0.1 g to ±0.2 g: two steps. Common practice.
 _STEPS_OF_ERROR = 2.0
-_LARGEST_STEP = 0.05  # [kg]; anything coarser is a bathroom scale or a slip of units
+_LARGEST_STEP = 0.05  # [kg]; anything coarser is a bathroom scale or a slip of units; judgement
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,7 +122,7 @@ class Scale:
     @property
     def reading_uncertainty(self) -> float:
         """Standard uncertainty of one reading from its last digit, step/√12 [kg] (GUM 4.3.7)."""
-        return self.resolution / math.sqrt(12.0)
+        return self.resolution / math.sqrt(12.0)  # rectangular width, by definition
 
     @property
     def limit_uncertainty(self) -> float:
@@ -153,7 +153,7 @@ class Scale:
         0.25
         """
         steps = self.net_uncertainty / within / self.resolution
-        return math.ceil(steps - 1e-9) * self.resolution
+        return math.ceil(steps - 1e-9) * self.resolution  # numerical
 
     def rounded(self, mass: float) -> float:
         """The mass to the nearest step of the display [kg]."""
