@@ -43,9 +43,9 @@ wheel-check: env-dev ## build the wheel, install it alone, run the demo there
 	$(BIN)/python tools/wheel_check.py
 
 lock: ## renew both locks (needs uv)
-	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url \
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate \
 	  --extra fast pyproject.toml -o requirements.lock
-	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate --no-emit-index-url \
+	uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate \
 	  --extra dev pyproject.toml -o requirements-dev.lock
 
 clean: ## remove what was made here
