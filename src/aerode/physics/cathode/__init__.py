@@ -7,6 +7,8 @@ area, all SI.
 from __future__ import annotations
 
 from aerode.physics.cathode.batch import CurveBatch, polarization_batch
+from aerode.physics.cathode.compiled import prepare
+from aerode.physics.cathode.flooding import saturation_at, with_saturation
 from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit
 from aerode.physics.cathode.parameters import (
@@ -29,6 +31,12 @@ from aerode.physics.cathode.solve import (
     operating_point,
     polarization,
 )
+from aerode.physics.cathode.surface_ph import (
+    SurfaceHydroxide,
+    magnesium_capacity,
+    scale_growth,
+    surface_hydroxide,
+)
 
 __all__ = [
     "SENSITIVE",
@@ -42,15 +50,22 @@ __all__ = [
     "Route",
     "Sensitivity",
     "Sublayer",
+    "SurfaceHydroxide",
     "current_at_loss",
     "flooded",
     "from_keys",
     "layered",
     "limiting_current",
+    "magnesium_capacity",
     "operating_point",
     "partly_flooded",
     "polarization",
     "polarization_batch",
+    "prepare",
+    "saturation_at",
+    "scale_growth",
     "sensitivities",
+    "surface_hydroxide",
     "to_keys",
+    "with_saturation",
 ]

@@ -358,7 +358,7 @@ def _currents(current_densities: ArrayLike, count: int) -> Floats:
     currents = np.asarray(current_densities, dtype=np.float64)
     if currents.ndim == 1:
         currents = np.broadcast_to(currents, (count, currents.size))
-    currents = np.ascontiguousarray(currents)
+    currents = np.array(currents, order="C")  # a writable copy: see `compiled`
     good = currents.ndim == 2 and currents.shape[0] == count and currents.shape[1] > 0
     good = good and bool(np.isfinite(currents).all()) and bool((currents > 0.0).all())
     if not good or bool((np.diff(currents, axis=1) < 0.0).any()):

@@ -34,7 +34,7 @@ from aerode.physics.cathode.tables import node_tables, share_table
 
 Floats = NDArray[np.float64]
 
-__all__ = ["available", "cache_folder", "kernels", "slopes", "states", "values"]
+__all__ = ["available", "cache_folder", "kernels", "prepare", "slopes", "states", "values"]
 
 _NAMES = {
     kernel_equations: (
@@ -177,6 +177,35 @@ def _digest() -> str:
     for module in (*_NAMES, packed):
         digest.update(Path(str(module.__file__)).read_bytes())
     return digest.hexdigest()[:16]
+
+
+def prepare() -> bool:
+    """Translate the fast solver now, so that the first curve does not wait half a minute for it.
+
+    Returns
+    -------
+    bool
+        False where the compiling library is not installed and there is nothing to do.
+
+    Examples
+    --------
+    >>> prepare() == available()
+    True
+    """
+    if not available():
+        return False
+    steps = np.array([[1e-3, 0.5, 0.02, 1e-3, -9.0, -1e3, 0.0, 1e4, 1.0]])
+    whole = np.array([20.0, 0.0, 0.2, 0.0, 8.5, 0.01, 0.0, 0.0, 0.0])
+    values(PackedCathode(steps, whole), np.array([1.0]), 1e-7)
+    walk_many = kernels()["walk_many"]
+    tables, offsets = node_tables()
+    shares = np.array([share_table(shape) for shape in SHAPES])
+    walk_many(
+        steps[None].copy(), whole[None].copy(), np.ones((1, 1)), 1e-7, tables, offsets, shares,
+        0, 1, np.empty((1, 1)), np.empty((1, 1)), np.ones(1, dtype=np.int64),
+        np.empty((0, 0, kernel_slopes.SLOPES)),
+    )  # fmt: skip
+    return True
 
 
 def translate(library: Any, *, cached: bool) -> dict[str, Callable[..., Any]]:
@@ -340,7 +369,8 @@ def _walk(
     walk = kernels()["walk"]
     tables, offsets = node_tables()
     shares = share_table(SHAPES[int(cathode.whole[SHAPE])])
-    steps, whole = cathode.steps, cathode.whole
+    # Copies: read-only arrays would be another type and be translated once more.
+    steps, whole, currents = cathode.steps.copy(), cathode.whole.copy(), np.array(currents)
     small = 24 * steps.shape[0]
     found = -1
     for room in (small, MOST_PANELS * CUT_COUNT):
