@@ -2,6 +2,9 @@
 PYTHON ?= python3
 BIN := .venv/bin
 OUT := out
+# Two workers share two cores; threads inside each only get in each other's way.
+export OPENBLAS_NUM_THREADS ?= 1
+export OMP_NUM_THREADS ?= 1
 
 .DEFAULT_GOAL := help
 .PHONY: help env env-dev demo check test test-deep benchmarks docs lock wheel-check clean

@@ -86,7 +86,9 @@ def _print_refusal(error: Any, arguments: list[str]) -> None:
         }
         click.echo(json.dumps(answer, ensure_ascii=False, indent=2))
         return
-    click.echo(f"Refused. {error}", err=True)
+    for line in f"Refused. {error}".splitlines():
+        for part in lines(line) or [""]:
+            click.echo(part, err=True)
 
 
 def _unknown(verb: str) -> int:

@@ -136,7 +136,10 @@ def _filed(answer: LogAnswer) -> list[str]:
         if taken.doubt:
             text += lines(f"Doubtful: {taken.doubt}. It is kept as typed.", indent="  ")
     if answer.tray:
-        text.append("Place it later: aerode bench show unsorted")
+        typed = " ".join(t.text for t in answer.taken)
+        text += lines(
+            f"Place it later as a run of its own: aerode log ELECTRODE {typed} --plan retro"
+        )
     return text
 
 

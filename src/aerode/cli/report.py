@@ -16,6 +16,12 @@ __all__ = ["command"]
 @click.option("--at", default="", help='Where: "0.45 V" or "2 mA/cm^2"; else as the claim says.')
 @click.option("--by", default="", help="A factor whose effect is asked for.")
 @click.option("--claim", default="", help="A claim of the bench, written down before the result.")
+@click.option(
+    "--same",
+    multiple=True,
+    metavar="WHAT",
+    help='A condition that was the same for all, or "rest". Repeat it.',
+)
 @click.option("--room", default="", help="The room, for the cautions.")
 @click.option(
     "--to",
@@ -27,7 +33,7 @@ __all__ = ["command"]
 )
 @bench_option
 @json_option
-def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, place: str, bench: str,
+def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, same: tuple[str, ...], place: str, bench: str,
             as_json: bool) -> None:  # fmt: skip
     """Write the one-page report of a comparison: verdict, why, curves, leaks, cautions, conditions, data."""
     from aerode.cli.console import progress
@@ -38,7 +44,15 @@ def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str
 
     with progress("report") as step, BenchFile.open(bench, read_only=True) as store:
         page = compare_and_report(
-            store, electrodes, at=at, by=by, claim=claim, room=room, moment=now(), step=step
+            store,
+            electrodes,
+            at=at,
+            by=by,
+            claim=claim,
+            room=room,
+            same=same,
+            moment=now(),
+            step=step,
         )
     written = write_text(place, html(page))
     text = [page.sentence, f"Report: {written}"]

@@ -83,6 +83,31 @@ def spelled(unit: str) -> str:
     return re.sub("ohms?", "ohm", unit.strip().strip("()[]{}").strip(), flags=re.IGNORECASE)
 
 
+_OTHER_UNITS = frozenset(
+    [
+        "kg",
+        "g",
+        "mg",
+        "W",
+        "mW",
+        "kW",
+        "N",
+        "Pa",
+        "kPa",
+        "bar",
+        "mm",
+        "cm",
+        "km",
+        "J",
+        "kJ",
+        "mol",
+        "L",
+        "mL",
+    ]
+)
+"""Units that no column read here has; behind the name of a quantity they are a slip."""
+
+
 @lru_cache(maxsize=512)
 def roles_of_unit(unit: str) -> tuple[str, ...]:
     """The quantities that a unit can measure.
@@ -159,6 +184,13 @@ def _with_unit(text: str, word: str, unit: str, is_tail: bool, where: str) -> He
     by_unit = roles_of_unit(unit)
     by_word = _roles_of_words(word)
     both = [role for role in by_word if role in by_unit]
+    if by_word and spelled(unit) in _OTHER_UNITS:
+        raise TableError(
+            f"the heading {text!r} names {_or(by_word)} and gives {unit!r}, a unit of something else",
+            where=where,
+            allowed=f"a unit of {_or(by_word)}",
+            next_step="correct the heading",
+        )
     if not by_unit or (is_tail and not both):  # "cell A" is a name, "current A" is not
         return None
     if by_word and not both:

@@ -275,6 +275,14 @@ def _mapped(
     units: dict[str, str],
 ) -> list[Heading]:
     """The headings as understood, with what a person has said in the place of it."""
+    unknown = [role for role in (*mapping, *units) if role not in ROLE_UNITS]
+    if unknown:
+        raise TableError(
+            f"there is no such quantity as {unknown[0]!r} in a table of readings",
+            where=name,
+            allowed=", ".join(role.replace("_", " ") for role in ROLE_UNITS),
+            next_step="name the column by one of these",
+        )
     said = {_place_of(name, texts, which): role for role, which in mapping.items()}
     found: list[Heading] = []
     for place, text in enumerate(texts):

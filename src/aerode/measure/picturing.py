@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from aerode.errors import CannotTellError
 from aerode.measure.telling import CORRECTION_WORDS
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 
@@ -45,7 +46,9 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
     Both columns are in per cent of their own mean over the electrodes that have both, so that the
     order can be read across; repeat builds of one recipe carry the same mark.
     """
-    shown = [p for p in _shown(comparison) if p.ammeter_mA is not None] or _shown(comparison)
+    shown = [p for p in _shown(comparison) if p.ammeter_mA is not None]
+    if not shown:
+        return _fair_alone(comparison)
     recipes = _recipe_places(shown)
     fair_mean = sum(p.fair.value or 0.0 for p in shown) / len(shown)
     metered = [p.ammeter_mA for p in shown if p.ammeter_mA is not None]
@@ -92,6 +95,43 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
             f"{loudest.electrode} highest; the fair value is highest for {best.electrode}. The table below the "
             "figure holds all numbers."
         ),
+    )
+
+
+def _fair_alone(comparison: Comparison) -> Figure:
+    """The fair value of each electrode with its interval, where no ammeter reading was taken."""
+    shown = _shown(comparison)
+    if not shown:
+        raise CannotTellError(
+            "no electrode has a value to show",
+            where="report",
+            next_step="measure at least two electrodes with three loads each",
+        )
+    recipes = _recipe_places(shown)
+    series = [
+        Series(
+            label=piece.recipe,
+            x=(piece.fair.value or 0.0,),
+            y=(float(row),),
+            x_low=((piece.fair.interval_95 or (piece.fair.value or 0.0,) * 2)[0],),
+            x_high=((piece.fair.interval_95 or (piece.fair.value or 0.0,) * 2)[1],),
+            mark=_MARKS[recipes[piece.recipe] % len(_MARKS)],
+            tone=recipes[piece.recipe],
+        )
+        for row, piece in enumerate(shown)
+    ]
+    best = max(shown, key=lambda p: p.fair.value or 0.0)
+    return Figure(
+        name="fair-values",
+        title="The fair values",
+        x=Axis(title=comparison.response, unit=comparison.value_unit.replace("^2", "²")),
+        y=Axis(title="", scale=Scale.NAMES, names=tuple(p.electrode for p in shown)),
+        series=tuple(series),
+        caption=(
+            f"{comparison.response}, corrected, with its 95 % interval. The intervals hold measuring alone: do not "
+            "judge recipes by their overlap."
+        ),
+        alt=f"One row for each of {len(shown)} electrodes with its fair value; the highest is {best.electrode}.",
     )
 
 

@@ -173,13 +173,14 @@ def plain_verdict(comparison: Comparison) -> str:
     asked = next((e for e in comparison.effects if e.asked and e.ratio is not None), None)
     if asked is None or asked.interval_95 is None:
         return comparison.headline
-    return _effect_sentence(asked, comparison.response, comparison.margin)
+    level = 100.0 * (1.0 - comparison.look_level)
+    return _effect_sentence(asked, comparison.response, comparison.margin, level)
 
 
-def _effect_sentence(effect: Effect, response: str, margin: float) -> str:
-    low, high = effect.interval_95 or (0.0, 0.0)
+def _effect_sentence(effect: Effect, response: str, margin: float, level: float) -> str:
+    low, high = effect.decision_interval or effect.interval_95 or (0.0, 0.0)
     ratio = effect.ratio or 1.0
-    figures = f"{ratio:.2f} times, 95 % interval {low:.2f} to {high:.2f}"
+    figures = f"{ratio:.2f} times, {level:.3g} % interval {low:.2f} to {high:.2f}"
     step = f"raising the {effect.factor} from {effect.low} to {effect.high}"
     does = "lowers" if ratio < 1.0 else "raises"
     if effect.verdict is Verdict.SHOWN:

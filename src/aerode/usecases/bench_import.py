@@ -71,6 +71,7 @@ def import_folder(
     for found in read.found:
         if found.record is not None:
             _refuse_strangers(read, found, names)
+    _refuse_shared_builds(read)
     if read.faults:
         raise _refusal(path, sorted(read.faults, key=place_order))
     known = {entry.digest for entry in bench.history()}
@@ -128,6 +129,23 @@ def _refuse_strangers(folder: Folder, found: Found, names: _Names) -> None:
             near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or sorted(known)[:8]
             allowed = ", ".join(near) or f"a {kinds} of the folder or of the bench"
             folder.fault(found.where(path), f"no {kinds} is called {name!r}", allowed, name)
+
+
+def _refuse_shared_builds(folder: Folder) -> None:
+    """One piece of matter has one recipe: a build shared by two recipes is a number, not a piece."""
+    first: dict[str, Electrode] = {}
+    for found in folder.found:
+        electrode = found.record
+        if not isinstance(electrode, Electrode) or not electrode.build:
+            continue
+        other = first.setdefault(electrode.build, electrode)
+        if other.recipe != electrode.recipe or other.factors != electrode.factors:
+            folder.fault(
+                found.where(("build",)),
+                f"{other.name} and {electrode.name} share build {electrode.build!r} but differ in recipe",
+                "a name of its own for each piece; the same only for a later state of one piece",
+                electrode.build,
+            )
 
 
 def _word(cls: type) -> str:

@@ -112,7 +112,10 @@ def resume_or_start(
     resistors = _resistors(bench)
     waiting = open_run(bench, electrode, sort)
     if waiting is not None:
-        return GuidedRun(bench, waiting, resistors, clock, resumed=True)
+        guided = GuidedRun(bench, waiting, resistors, clock, resumed=True)
+        for field, value in (conditions or {}).items():
+            guided.set_condition(field, value)
+        return guided
     planned = (AMMETER,) if sort is RunSort.SHORT_CIRCUIT else order_of_loads(plan, resistors)
     moment = clock()
     word = "loads" if sort is RunSort.LOADS else str(sort)
@@ -134,7 +137,6 @@ def resume_or_start(
         wait_rule=_WAIT_RULES[plan],
     )
     run = replace(run, **dict(conditions or {}))
-    bench.put(run, why="run begun")
     return GuidedRun(bench, run, resistors, clock)
 
 
@@ -222,8 +224,10 @@ class GuidedRun:
         return self._answer(self.about(), ())
 
     def set_condition(self, field: str, value: Condition) -> None:
-        """Note a condition of this run; unchanged ones are not stored again."""
-        if getattr(self.run, field) != value:
+        """Note a condition of this run; it is stored with the first reading."""
+        if not self.run.readings:
+            self.run = replace(self.run, **{field: value})
+        elif getattr(self.run, field) != value:
             self._put(replace(self.run, **{field: value}), f"noted {field.replace('_', ' ')}")
 
     def read_voltage(self, text: str, load: str) -> float:
@@ -366,6 +370,7 @@ class GuidedRun:
                 next_step="read it again and type it; nothing was saved",
             )
         self._refuse_beyond_open(load, typed.value)
+        self._doubt_a_bare_number(load, text, typed.value)
         settled, voltage, waited = Settling.NOT_KNOWN, typed.value, None
         if trace:
             answer = settled_voltage(tuple(trace))
@@ -414,6 +419,20 @@ class GuidedRun:
                 where=load,
                 allowed=f"less than {resting:.4g} V",
                 next_step="is the resistor really on? if the first reading had not come to rest, take it again with: back",
+            )
+
+    def _doubt_a_bare_number(self, load: str, text: str, voltage: float) -> None:
+        """A number without unit that lands far below what is expected is asked for with its unit."""
+        step = self.next_step()
+        _, unit = units.read_number(text)
+        if unit or load == OPEN or step is None or step.expected_low is None:
+            return
+        if voltage < 0.2 * step.expected_low:
+            raise RangeError(
+                f"{text.strip()!r} was read as {voltage:.4g} V, where about {step.expected_voltage or 0.0:.2f} V is expected",
+                where=load,
+                allowed="the reading with its unit, where it is so far off",
+                next_step=f"was it {voltage * 100:.3g} V or {voltage * 1000:.4g} mV? type it with its unit; nothing was saved",
             )
 
     def _store(self, reading: Reading, text: str) -> LogAnswer:

@@ -122,6 +122,7 @@ def compare_and_report(
     by: str,
     claim: str,
     room: str,
+    same: Sequence[str] = (),
     moment: datetime,
     step: Callable[[str, float], None],
 ) -> Report:
@@ -137,13 +138,15 @@ def compare_and_report(
         A voltage ("0.45 V") or a current density ("2 mA/cm^2"); "" leaves it to the claim.
     by, claim, room : str
         A factor, a claim of the bench, a room for the cautions; "" for none.
+    same : sequence of str
+        Conditions that were the same for all though not measured, or "rest".
     moment : datetime
         When it is made.
     step : callable
         Told what is being done and which share of the whole is done.
     """
     step("comparing", 0.05)
-    comparison = compare(bench, electrodes, by=by, claim=claim, **_point(at))
+    comparison = compare(bench, electrodes, by=by, claim=claim, same=tuple(same), **_point(at))
     step("fitting the curves", 0.60)
     names = {name for piece in comparison.pieces for name in piece.runs if not piece.control}
     fits = [

@@ -36,6 +36,10 @@ if TYPE_CHECKING:
 __all__ = ["Study", "Values", "common_voltage", "measure_study"]
 
 
+FEWEST_LOADS = 3
+"""Judgement: fewer loads than this are a point or two, and no curve."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
     """The electrodes asked for, the controls, and the records of the bench that bear on them."""
@@ -85,7 +89,9 @@ class Study:
         found = [
             Entrant(run=run, electrode=every[name], cell=self.cells.get(run.cell))
             for run in self.runs
-            if run.sort is RunSort.LOADS and (name := self.electrode_name(run)) in every
+            if run.sort is RunSort.LOADS
+            and (name := self.electrode_name(run)) in every
+            and _makes_a_curve(run)
         ]
         sessions = {session_of(e.run) for e in found if e.electrode.name in asked}
         kept = [e for e in found if session_of(e.run) in sessions]
@@ -262,3 +268,14 @@ def common_voltage(study: Study) -> float:
     middle = 0.5 * (low + high)
     tidy = round(middle / 0.05) * 0.05  # judgement: rounded for people
     return tidy if low <= tidy <= high else middle
+
+
+def _makes_a_curve(run: Run) -> bool:
+    """Whether a run has enough loads for a curve; an old line or an empty run is no reason to block."""
+    replaced = {r.replaces for r in run.readings if r.replaces is not None}
+    usable = [
+        r
+        for k, r in enumerate(run.readings)
+        if k not in replaced and not r.doubt and r.load != "open"
+    ]
+    return len(usable) >= FEWEST_LOADS
