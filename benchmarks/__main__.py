@@ -35,7 +35,7 @@ def main() -> int:
         return 2
     for name in wanted:
         sys.argv = [str(there[name])]
-        sys.path.insert(0, str(HERE.parent))
+        sys.path[:0] = [str(there[name].parent), str(HERE.parent)]
         runpy.run_path(str(there[name]), run_name="__main__")
     return 0
 

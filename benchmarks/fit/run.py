@@ -1,6 +1,6 @@
 """How much faster the whole posterior of a 12-point run is than 200 bootstrap refits, in one process.
 
-    python benchmarks/fit/ratio.py
+    python benchmarks/fit/run.py
 
 Both use the same forward model. The bootstrap is as kind to itself as it can be: plain least squares
 from scipy, four parameters, warm start at the optimum, residuals drawn again. It is also known to

@@ -1,6 +1,6 @@
 """How often the printed 95 % intervals of `aerode fit` hold the truth, by stratum.
 
-    python benchmarks/coverage_fit/study.py --studies 2000 --processes 2 > table.md
+    python benchmarks/coverage_fit/run.py --studies 2000 --processes 2 > table.md
 
 Each study draws a run with hidden truth (`invented.py`), asks the public `fit` for its whole answer
 and holds every printed interval against the quantity that its label names. Seeded: equal seeds give
