@@ -28,7 +28,9 @@ def main() -> None:
         empty.append(_seconds("-c", "pass"))
         helped.append(_seconds("-m", "aerode", "--help"))
     ratio = statistics.median(helped) / statistics.median(empty)
-    print(f"start-up: `aerode --help` takes {ratio:.1f} times `python -c pass` (goal: at most {GOAL:g})")
+    print(
+        f"start-up: `aerode --help` takes {ratio:.1f} times `python -c pass` (goal: at most {GOAL:g})"
+    )
 
 
 if __name__ == "__main__":
