@@ -93,13 +93,33 @@ def error_estimate(cathode: PackedCathode, state: State) -> float:
 
 
 def panel_ranges(state: State) -> Floats:
-    """The span of ln r inside every live panel."""
+    """Give the span of ln r inside every live panel.
+
+    Parameters
+    ----------
+    state : State
+        The unknowns at the nodes and their mesh.
+
+    Returns
+    -------
+    array (panels,) [1]
+    """
     logs = state.unknowns[: state.mesh.size].reshape(-1, state.mesh.count)
     return np.asarray(np.ptp(logs, axis=1))
 
 
 def panel_shares(state: State) -> Floats:
-    """The share of the current each panel makes; nothing for dead ones."""
+    """Give the share of the current each panel makes; nothing for dead ones.
+
+    Parameters
+    ----------
+    state : State
+        The unknowns at the nodes and their mesh.
+
+    Returns
+    -------
+    array (panels,) [1]
+    """
     mesh = state.mesh
     shares = np.zeros(mesh.width.size)
     rate = np.exp(state.unknowns[: mesh.size]).reshape(-1, mesh.count)

@@ -194,13 +194,16 @@ def prepare() -> bool:
     """
     if not available():
         return False
+    # numerical: any electrode will do, only its shape is compiled for
     steps = np.array([[1e-3, 0.5, 0.02, 1e-3, -9.0, -1e3, 0.0, 1e4, 1.0]])
+    # numerical
     whole = np.array([20.0, 0.0, 0.2, 0.0, 8.5, 0.01, 0.0, 0.0, 0.0])
-    values(PackedCathode(steps, whole), np.array([1.0]), 1e-7)
+    values(PackedCathode(steps, whole), np.array([1.0]), 1e-7)  # numerical
     walk_many = kernels()["walk_many"]
     tables, offsets = node_tables()
     shares = np.array([share_table(shape) for shape in SHAPES])
     walk_many(
+        # numerical
         steps[None].copy(), whole[None].copy(), np.ones((1, 1)), 1e-7, tables, offsets, shares,
         0, 1, np.empty((1, 1)), np.empty((1, 1)), np.ones(1, dtype=np.int64),
         np.empty((0, 0, kernel_slopes.SLOPES)),

@@ -291,7 +291,7 @@ def from_keys(values: Mapping[str, float | str]) -> CathodeParameters:
 
     Parameters
     ----------
-    values : mapping of str to float or str
+    values : mapping of str to float or str [SI, as each key says]
         All of `thickness_m`, `ionic_conductivity_S_m`, `electronic_conductivity_S_m`,
         `gas_diffusivity_m2_s`, `oxygen_air_mol_m3`, `air_film_m`, `henry_liquid_per_gas`,
         `agglomerate_radius_m`, `agglomerate_diffusivity_m2_s`, `agglomerate_fraction`,

@@ -15,7 +15,7 @@ from aerode.physics.cathode.packed import FARADAY
 
 __all__ = ["SurfaceHydroxide", "magnesium_capacity", "scale_growth", "surface_hydroxide"]
 
-GAS_CONSTANT = 8.314462618  # CODATA 2018, exact [J/(mol·K)]
+GAS_CONSTANT = 8.314462618  # codata_2018, exact [J/(mol·K)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ def surface_hydroxide(
     magnesium: float = 0.0,
     magnesium_diffusivity: float = 0.0,
     solubility_product: float = 0.0,
-    temperature: float = 298.15,
+    temperature: float = 298.15,  # by definition: 25 °C
 ) -> SurfaceHydroxide:
     """Give the hydroxide at the face of a cathode in electrolyte that hardly buffers.
 
@@ -168,7 +168,7 @@ def _buffered(
         return plain, 0.0
     low, high = max(0.0, 1.0 - 1.0 / load) if load > 0.0 else 0.0, 1.0
     # unknown: the share that leaves as hydroxide, from what magnesium cannot take to all of it
-    for _ in range(200):
+    for _ in range(200):  # numerical
         middle = 0.5 * (low + high)
         hydroxide = bulk + made * middle
         left = 1.0 - load * (1.0 - middle)
