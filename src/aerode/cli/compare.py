@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -58,6 +59,7 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
     these pieces, and their recipes. Without names everything measured is compared.
     """
     from aerode.measure.comparison import typed
+    from aerode.records.comparisons import Verdict
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.compare import compare
 
@@ -84,6 +86,8 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
         )
     text = [*short_lines(answer), *(["", *detail_lines(answer)] if detail else [])]
     print_answer(answer, text, as_json=as_json)
+    if answer.verdict is Verdict.BLOCKED:
+        sys.exit(1)
 
 
 def _draw(

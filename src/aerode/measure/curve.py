@@ -97,7 +97,9 @@ def _depth(k: Floats, c: Floats) -> Floats:
         part = k * e * left
         step = (y + part - c) / (1.0 + part * left)
         y = np.minimum(y - step, ceiling)
-        if np.abs(step).max(initial=0.0) < 1e-7:  # quadratic: the error after this step is below 1e-13
+        if (
+            np.abs(step).max(initial=0.0) < 1e-7
+        ):  # quadratic: the error after this step is below 1e-13
             break
     return y
 
