@@ -1,8 +1,8 @@
 """The likelihood of a polarization curve: in the voltage alone, with every shared error in one covariance.
 
 The current follows from V = I (R_load || R_meter + r_lead), solved on every curve. A curve is
-described by five numbers: voltage of the kinetic line at a reference current [V], ln b,
-R + b/i_L [ohm], ln(i_L/i_0 - 1), and ln scatter; i_0 is a current that the cell has surely given.
+described by five numbers: voltage of the kinetic line at a reference current [V], ln b, R [ohm],
+ln(i_L/i_0 - 1), and ln scatter; i_0 is a current that the cell has surely given.
 """
 
 from __future__ import annotations
@@ -31,15 +31,20 @@ __all__ = [
 Floats = NDArray[np.float64]
 
 _LARGEST_DENSITY = 1e4
-"""[A/m^2] = 1 A/cm^2, above any air electrode of this kind."""
+"""[A/m^2] = 1 A/cm^2; judgement: above any air electrode of this kind."""
 _ASSUMED_AREA = 1e-3
-"""[m^2] = 10 cm^2; stands in for the area in that bound where none is known: 10 A."""
+"""[m^2] = 10 cm^2; judgement: stands in for the area in that bound where none is known: 10 A."""
 _LEAST_SCATTER = 0.0035
 """[V]; readings by hand scatter more than the meter: contacts, drift, waiting. Common practice, no
 source; with half of it the intervals of the slope hold the truth in 92 of 100 runs only."""
-_GRID = 48
+_LOG_SLOPES = (math.log(1e-4), math.log(3.0))  # numerical, [V]
+_LOG_SCATTERS = (math.log(1e-6), math.log(3.0))
+"""Numerical: beyond these, 0.1 mV to 3 V per e-fold and 1 microvolt to 3 V, nothing is looked for."""
+_STEP = 1e-4
+"""Numerical: relative step, or ohm, of differences."""
+_GRID = 48  # numerical
 NEAREST_LIMIT = 2e-3
-"""Smallest i_L/i_0 - 1 that is looked at; i_0 lies well below what was really given."""
+"""Numerical: smallest i_L/i_0 - 1 that is looked at; i_0 lies well below what was really given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,10 +70,10 @@ class CurvePriors:
         Standard deviation of its logarithm.
     """
 
-    slope_median: float = 0.038
-    slope_spread: float = 0.7
+    slope_median: float = 0.038  # judgement, of the range named above
+    slope_spread: float = 0.7  # judgement
     largest_limiting_current: float
-    limit_fall: float = 1.25
+    limit_fall: float = 1.25  # judgement, by coverage
     scatter_median: float
     scatter_spread: float = 1.0
 
@@ -124,7 +129,7 @@ class Frame:
     reference : float [A]
         Geometric mean of the currents.
     given : float [A]
-        i_0: the largest current less three times its uncertainty; every limit is above it.
+        i_0: the largest of all currents less three times its uncertainty; every limit is above it.
     """
 
     reference: float
@@ -134,18 +139,21 @@ class Frame:
     def of(cls, data: RunData) -> Frame:
         """The frame of a run's readings."""
         _, seen = data.tab_points()
-        top = int(np.argmax(seen))
-        if data.kind[top] == ReadingKind.PAIR:
-            relative = float(data.current_noise[top] / data.current[top])
-        else:
-            relative = float(np.hypot(_LEAST_SCATTER, data.noise[top]) / data.voltage[top])
-        shared = sum(float(u) ** 2 for u in (*data.gain_uncertainty, *data.part_uncertainty))
-        slack = min(3.0 * math.sqrt(relative**2 + shared), 0.8)
-        return cls(float(np.exp(np.log(seen).mean())), float(seen[top]) * (1.0 - slack))
+        pair = data.kind == ReadingKind.PAIR
+        own = np.where(
+            pair,
+            data.current_noise / np.where(pair, data.current, 1.0),
+            np.hypot(_LEAST_SCATTER, data.noise) / data.voltage,
+        )
+        gain = data.gain_uncertainty[np.where(pair, data.current_gain, data.gain)]
+        part = np.append(data.part_uncertainty, 0.0)[data.part]
+        # numerical: three standard uncertainties, and no reading so poor that nothing is left
+        sure = seen * (1.0 - np.minimum(3.0 * np.sqrt(own**2 + gain**2 + part**2), 0.8))
+        return cls(float(np.exp(np.log(seen).mean())), float(sure.max()))
 
 
 def curves_of(numbers: Floats, frame: Frame) -> Curve:
-    """The curves of rows of level, ln b, R + b/i_L and ln(i_L/i_0 - 1).
+    """The curves of rows of level, ln b, R and ln(i_L/i_0 - 1).
 
     Parameters
     ----------
@@ -155,31 +163,25 @@ def curves_of(numbers: Floats, frame: Frame) -> Curve:
     Returns
     -------
     Curve
-        Resistances below zero, which have no weight, as zero.
     """
-    slope = np.exp(numbers[:, 1])
+    slope = np.exp(np.clip(numbers[:, 1], *_LOG_SLOPES))
     limit = frame.given * (1.0 + np.exp(numbers[:, 3]))
     intercept = numbers[:, 0] + slope * np.log(frame.reference)
-    resistance = np.maximum(numbers[:, 2] - slope / limit, 0.0)
-    return Curve(intercept, slope, resistance, limit)
+    return Curve(intercept, slope, numbers[:, 2], limit)
 
 
 def predicted_readings(data: RunData, curve: Curve, load: Floats, lead: float) -> Floats:
-    """What would be read on each curve, (m, n) [V]; a pair's current is taken as noted."""
+    """What would be read on each curve, (m, n) [V]; R may be below zero, down to half of a load."""
     total, shown = data.circuit(load, lead)
-    pair = data.kind == ReadingKind.PAIR
-    read = current_through(curve, np.where(pair, 1.0, total)) * shown
-    if not pair.any():
-        return read
-    drop = lead if data.sensing.value == "clips" else 0.0
-    used = np.minimum(data.current / curve.limiting_current[:, None], 1.0 - 1e-9)
-    kinetic = curve.slope[:, None] * (np.log1p(-used) - np.log(np.where(pair, data.current, 1.0)))
-    at_tab = curve.intercept[:, None] + kinetic - data.current * curve.resistance[:, None]
-    return np.where(pair, at_tab - data.current * drop, read)
+    least = -0.5 * float(total.min())
+    if float(curve.resistance.min(initial=0.0)) < least:
+        r = np.maximum(curve.resistance, least)
+        curve = Curve(curve.intercept, curve.slope, r, curve.limiting_current)
+    return current_through(curve, total) * shown
 
 
 def pilots(data: RunData, priors: CurvePriors, frame: Frame) -> tuple[Floats, Floats]:
-    """For every limiting current of a grid the best level, ln b and R + b/i_L; and which grid row fits best.
+    """For every limiting current of a grid the best level, ln b and R, and how well they fit.
 
     With the currents taken as noted, everything but i_L is linear: the grid is scanned.
 
@@ -195,10 +197,10 @@ def pilots(data: RunData, priors: CurvePriors, frame: Frame) -> tuple[Floats, Fl
     widest = max(priors.largest_limiting_current / frame.given - 1.0, 1.0)
     limits = frame.given * (1.0 + np.geomspace(NEAREST_LIMIT, widest, _GRID))
     # a limit below the largest noted current cannot be scanned so; it borrows the nearest that can
-    scanned = np.maximum(limits, top * 1.01)
+    scanned = np.maximum(limits, top * 1.01)  # numerical
     level, slope, resistance, squares = _linear_fits(tab, seen, scanned, frame.reference, priors)
     numbers = np.column_stack(
-        [level, np.log(slope), resistance + slope / limits, np.log(limits / frame.given - 1.0)]
+        [level, np.log(slope), resistance, np.log(limits / frame.given - 1.0)]
     )
     return numbers, squares
 
@@ -208,7 +210,8 @@ def _linear_fits(
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """Level at the reference current, slope, resistance and sum of squares for each limiting current."""
     shape = np.log(reference / seen) + np.log1p(-seen / limits[:, None])
-    weight = 0.002 / (priors.slope_median * priors.slope_spread)  # the prior as one more reading
+    # numerical: the prior as one more reading, as if readings scattered by 2 mV
+    weight = 0.002 / (priors.slope_median * priors.slope_spread)
     design = np.zeros((limits.size, tab.size + 1, 3))
     design[:, :-1, 0] = 1.0
     design[:, :-1, 1] = shape
@@ -217,7 +220,7 @@ def _linear_fits(
     wanted = np.append(tab, weight * priors.slope_median)
     free, two = _least_squares(design, wanted), _least_squares(design[:, :, :2], wanted)
     slope = np.where(free[:, 2] >= 0.0, free[:, 1], two[:, 1])
-    slope = np.clip(slope, 0.3 * priors.slope_median, 4.0 * priors.slope_median)
+    slope = np.clip(slope, 0.3 * priors.slope_median, 4.0 * priors.slope_median)  # numerical
     least = 1e-3 * priors.slope_median / float(seen.max())
     resistance = np.maximum(free[:, 2], least)
     rest = tab - slope[:, None] * shape + resistance[:, None] * seen
@@ -233,46 +236,37 @@ def _least_squares(design: Floats, wanted: Floats) -> Floats:
 
 def shared_errors(data: RunData, pilot: Curve) -> tuple[SharedError, ...]:
     """Each shared error with what it does to the readings, by differences on the pilot curve."""
-    step = 1e-4
-
-    def change(load: Floats, lead: float) -> Floats:
-        return (predicted_readings(data, pilot, load, lead) - base)[0] / step
-
-    base = predicted_readings(data, pilot, data.load, data.lead_resistance)
+    load, lead = data.load, data.lead_resistance
+    base = predicted_readings(data, pilot, load, lead)[0]
+    by_load = _by_load(data, pilot, base)
     pair = data.kind == ReadingKind.PAIR
+    # a part noted too high: the true load is smaller. A pair's load is voltage over current as
+    # read: a voltage shown too high makes it too high, a current shown too high too low.
     parts = [
-        # noted too high by a relative step: the true load is smaller by it
-        SharedError(
-            name,
-            float(u),
-            -change(
-                np.where(data.part == k, data.load * (1 + step), data.load), data.lead_resistance
-            ),
-        )
+        SharedError(name, float(u), np.where(data.part == k, -by_load, 0.0))
         for k, (name, u) in enumerate(zip(data.part_names, data.part_uncertainty, strict=True))
     ]
-    slope = _current_slope(data, pilot)
     gains = [
         SharedError(
             name,
             float(u),
-            np.where(data.gain == k, base[0], 0.0)
-            + np.where(pair & (data.current_gain == k), -slope * data.current, 0.0),
+            np.where(data.gain == k, base - np.where(pair, by_load, 0.0), 0.0)
+            + np.where(pair & (data.current_gain == k), by_load, 0.0),
         )
         for k, (name, u) in enumerate(zip(data.gain_names, data.gain_uncertainty, strict=True))
     ]
-    lead = SharedError(
-        data.lead_name, data.lead_uncertainty, -change(data.load, data.lead_resistance + step)
+    more = predicted_readings(data, pilot, load, lead + _STEP)[0]
+    return (
+        *gains,
+        *parts,
+        SharedError(data.lead_name, data.lead_uncertainty, (base - more) / _STEP),
     )
-    return (*gains, *parts, lead)
 
 
-def _current_slope(data: RunData, pilot: Curve) -> Floats:
-    """dV/dI of the pilot curve at the current of each reading, (n,) [ohm]."""
-    _, seen = data.tab_points()
-    left = np.maximum(1.0 - seen / pilot.limiting_current, 1e-3)
-    b, limit, r = pilot.slope, pilot.limiting_current, pilot.resistance
-    return -b / seen - b / (limit * left) - r
+def _by_load(data: RunData, pilot: Curve, base: Floats) -> Floats:
+    """What a relative change of the load does to each reading, (n,) [V]."""
+    load = data.load * (1.0 + _STEP)
+    return (predicted_readings(data, pilot, load, data.lead_resistance)[0] - base) / _STEP
 
 
 class Likelihood:
@@ -299,13 +293,16 @@ class Likelihood:
         best = int(np.argmin(squares))
         pilot = curves_of(self.grid[best : best + 1], self.frame)
         self.shared = shared_errors(data, pilot)
-        own = np.square(data.noise) + np.square(_current_slope(data, pilot) * data.current_noise)
+        base = predicted_readings(data, pilot, data.load, data.lead_resistance)[0]
+        relative = data.current_noise / np.where(data.current > 0.0, data.current, 1.0)
+        own = np.square(data.noise) + np.square(_by_load(data, pilot, base) * relative)
         covariance = np.diag(own)
         for error in self.shared:
             covariance = covariance + np.outer(error.effect, error.effect) * error.uncertainty**2
         eigenvalues, self._turn = np.linalg.eigh(covariance)
         self.size = np.maximum(eigenvalues, float(own.min()))
         freedom = max(data.voltage.size - 3, 1)
+        # numerical: a first guess between 0.5 and 50 mV
         self.pilot_scatter = min(max(math.sqrt(float(squares[best]) / freedom), 5e-4), 0.05)
 
     def turned_residuals(self, numbers: Floats) -> Floats:
@@ -316,15 +313,13 @@ class Likelihood:
         )
         return (data.voltage - read) @ self._turn
 
-    def least_apparent(self, numbers: Floats) -> Floats:
-        """b/i_L of each row: R + b/i_L of a cell without resistance, (m,) [ohm]."""
-        return np.exp(numbers[:, 1]) / (self.frame.given * (1.0 + np.exp(numbers[:, 3])))
-
     def __call__(self, numbers: Floats) -> Floats:
         turned = self.turned_residuals(numbers)
-        variance = self.size + np.exp(2.0 * numbers[:, 4:])
+        variance = self.size + np.exp(2.0 * np.clip(numbers[:, 4:], *_LOG_SCATTERS))
         height = -0.5 * (np.square(turned) / variance + np.log(variance)).sum(axis=1)
-        possible = numbers[:, 2] >= self.least_apparent(numbers)
+        possible = numbers[:, 2] >= 0.0
+        for column, (low, high) in ((1, _LOG_SLOPES), (4, _LOG_SCATTERS)):
+            possible &= (numbers[:, column] > low) & (numbers[:, column] < high)
         return np.where(possible, height + self.log_prior(numbers), -np.inf)
 
     def log_prior(self, numbers: Floats) -> Floats:

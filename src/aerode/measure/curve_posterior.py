@@ -14,7 +14,7 @@ from numpy.random import Generator
 from numpy.typing import ArrayLike, NDArray
 
 from aerode.errors import CannotTellError
-from aerode.measure.curve import Curve, current_at_voltage, voltage_of_each
+from aerode.measure.curve import Curve, log_current_at_voltage, voltage_of_each
 from aerode.measure.curve_likelihood import (
     CurvePriors,
     Likelihood,
@@ -34,9 +34,9 @@ Floats = NDArray[np.float64]
 
 FEWEST_READINGS = 3
 _REACHED = 0.95
-"""Share of the curves that must reach a current at which a voltage is told."""
+"""Judgement: share of the curves that must reach a current at which a voltage is told."""
 _BEYOND = 0.05
-"""Share of the span of voltages by which a question may lie outside what was measured."""
+"""Judgement: share of the span of voltages by which a question may lie outside what was measured."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,7 +155,7 @@ class CurvePosterior:
         """
         if not self.covers_voltage(voltage):
             raise self._outside("voltage", f"{voltage:g} V")
-        return np.log(current_at_voltage(self.curve, [voltage])[:, 0])
+        return log_current_at_voltage(self.curve, [voltage])[:, 0]
 
     def log_current_at_voltage(self, voltage: float) -> tuple[float, float]:
         """Mean and standard deviation of ln of the current at a voltage at the tab.
@@ -197,7 +197,7 @@ class CurvePosterior:
         reached : array (m,) of bool
         """
         own = np.broadcast_to(current * np.asarray(spread, dtype=np.float64), self.weights.shape)
-        reached = self.curve.limiting_current > own * (1.0 + 1e-9)
+        reached = self.curve.limiting_current > own * (1.0 + 1e-9)  # numerical
         allowed = np.where(reached, own, 0.5 * self.curve.limiting_current)
         return np.where(reached, voltage_of_each(self.curve, allowed), 0.0), reached
 
@@ -354,7 +354,7 @@ def fit_run(
     rng: Generator,
     *,
     priors: CurvePriors | None = None,
-    draws: int = 2000,
+    draws: int = 2000,  # numerical
 ) -> CurvePosterior:
     """Every polarization curve that a run allows, weighted.
 
@@ -413,11 +413,11 @@ def fit_run(
     ridge = Ridge(likelihood)
     sample = sample_posterior(
         ridge,
-        ridge.start,
+        Ridge.START,
         rng,
-        scale=ridge.scale,
-        lower=[-np.inf, -np.inf, -np.inf, 0.0, -np.inf],
-        upper=[np.inf, np.inf, np.inf, 1.0, np.inf],
+        scale=1.0,
+        lower=Ridge.LOWER,
+        upper=Ridge.UPPER,
         draws=draws,
     )
     numbers = ridge.numbers(sample.samples)

@@ -23,12 +23,20 @@ __all__ = ["AskedCurrent", "fit"]
 
 Floats = NDArray[np.float64]
 
-_BAND_POINTS = 32
+_BAND_POINTS = 32  # numerical
 _AREA_ALONE = 4
 """The stream of dice for the area, apart from the curve's."""
-_ROUND = (1.0, 2.0, 5.0)
+_ROUND = (1.0, 2.0, 5.0)  # by definition: round figures
 _MOST_ROUND = 4
-_LARGE_SCATTER = 5.0
+_LARGE_SCATTER = 5.0  # judgement: times what the meter alone would give
+_LEAST_SCATTER = 0.001  # judgement, [V]
+_INSIDE = 0.95  # judgement
+_LONGEST = 100
+"""Characters of a headline; judgement."""
+_TWO_SIDED = 1.96
+"""Standard deviations to either end of a 95 % interval of a normal distribution, by definition."""
+_PLATEAU = 0.4
+"""Judgement: most currents within a factor of 1.5, whatever the loads, are a plateau and no curve."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +174,7 @@ def _area(data: RunData) -> Estimate:
         value=value,
         unit="cm^2",
         standard_uncertainty=u,
-        interval_95=(value - 1.96 * u, value + 1.96 * u),
+        interval_95=(value - _TWO_SIDED * u, value + _TWO_SIDED * u),
         meaning="wetted area" + (f", {data.area.how}" if data.area.how else ""),
         basis=Basis.ASSUMED if data.area.assumed else Basis.MEASURED,
     )
@@ -186,8 +194,8 @@ def _parameters(posterior: CurvePosterior, scale: _Scale) -> dict[str, Estimate]
     found = {
         "tafel_slope_V_decade": known.tafel_slope(posterior),
         "resistance_ohm": known.resistance(posterior, 1.0, "ohm"),
-        "limiting_current_mA": known.limiting_current(posterior, 1e3, "mA"),
-        "peak_power_mW": known.peak_power(posterior, 1e3, "mW"),
+        "limiting_current_mA": known.limiting_current(posterior, 1e3, "mA"),  # by definition
+        "peak_power_mW": known.peak_power(posterior, 1e3, "mW"),  # by definition
         "intercept_V": known.intercept(posterior, one_milliampere, f"1 {scale.current_unit}"),
         "scatter_V": known.scatter(posterior),
     }
@@ -217,13 +225,13 @@ _ORDER = (
 def _round_currents(data: RunData, scale: _Scale) -> tuple[AskedCurrent, ...]:
     """Round figures inside the measured range, the larger ones first to be kept."""
     _, seen = data.tab_points()
-    low, high = 1e3 * float(seen.min()), 0.95e3 * float(seen.max())
+    low, high = 1e3 * float(seen.min()), 1e3 * _INSIDE * float(seen.max())
     if scale.area is not None:
         low, high = low / (1e4 * scale.area), high / (1e4 * scale.area)
     decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)
     inside = [d * 10.0**n for n in decades for d in _ROUND if low <= d * 10.0**n <= high]
     kept = inside[-_MOST_ROUND:] or [math.sqrt(low * high)]
-    factor = 10.0 if scale.per_area else 1e-3
+    factor = 10.0 if scale.per_area else 1e-3  # by definition, A/m^2 of mA/cm^2 and A of mA
     return tuple(AskedCurrent(value * factor, scale.per_area) for value in kept)
 
 
@@ -280,7 +288,7 @@ def _losses_at(
         return max(inside, key=lambda one: _in_amperes(one, scale) or 0.0)
     _, seen = posterior.data.tab_points()
     limits = Spread(posterior.curve.limiting_current, posterior.weights)
-    top = min(float(seen.max()), 0.95 * limits.quantile(0.05))
+    top = min(float(seen.max()), _INSIDE * limits.quantile(1.0 - _INSIDE))
     return AskedCurrent(top if scale.area is None else top / scale.area, scale.per_area)
 
 
@@ -352,10 +360,10 @@ def _headline(
         parts.append(f"limit above {limit.lower_bound:.2g} {limit.unit}")
     name = data.electrode or data.source
     text = f"{name}: " + ", ".join(parts)
-    while len(text) > 100 and len(parts) > 1:
+    while len(text) > _LONGEST and len(parts) > 1:
         parts.pop()
         text = f"{name}: " + ", ".join(parts)
-    return text[:100]
+    return text[:_LONGEST]
 
 
 def _advice(
@@ -416,7 +424,7 @@ def _warnings(posterior: CurvePosterior) -> tuple[str, ...]:
             f"{len(refused)} of {len(data.points)} readings not used; the first: {refused[0].why_not}"
         )
     middle = Spread(posterior.scatter, posterior.weights).quantile(0.5)
-    if middle > _LARGE_SCATTER * max(data.expected_scatter, 0.001):
+    if middle > _LARGE_SCATTER * max(data.expected_scatter, _LEAST_SCATTER):
         said.append(
             f"the readings scatter by {1e3 * middle:.0f} mV about the curve, far more than the meter: "
             "not settled, a loose contact, or a curve of another form"
@@ -443,7 +451,10 @@ def _outlying(posterior: CurvePosterior, scatter: float) -> list[str]:
 def _model_said(posterior: CurvePosterior) -> tuple[str, ...]:
     priors = posterior.priors
     low, high = (
-        1e3 * math.log(10.0) * priors.slope_median * math.exp(sign * 1.96 * priors.slope_spread)
+        1e3
+        * math.log(10)
+        * priors.slope_median
+        * math.exp(sign * _TWO_SIDED * priors.slope_spread)
         for sign in (-1.0, 1.0)
     )
     return (
@@ -459,14 +470,28 @@ def _withheld_fit(data: RunData, posterior: CurvePosterior, reason: str) -> Fit:
     unit = {**_AREA_KEYS, "tafel_slope_V_decade": "V", "resistance_ohm": "ohm",
             "limiting_current_mA": "mA", "peak_power_mW": "mW", "intercept_V": "V", "scatter_V": "V"}  # fmt: skip
     return Fit(
-        headline=f"{data.electrode or data.source}: no honest interval from these readings"[:100],
+        headline=f"{data.electrode or data.source}: no honest interval from these readings"[
+            :_LONGEST
+        ],
         source=data.source,
         electrode=data.electrode,
         wetted_area_cm2=_area(data),
         parameters={key: withheld(unit[key], reason) for key in _ORDER},
         points=tuple(_fit_point(p) for p in data.points),
         effective_sample_size=round(posterior.effective_sample_size, 1),
-        advice=("repeat the measurement with 8 to 12 loads, about four a decade",),
+        advice=(_how_to_repeat(data),),
         warnings=data.warnings,
         assumptions=data.assumptions,
     )
+
+
+def _how_to_repeat(data: RunData) -> str:
+    """What to do where the readings allow no interval."""
+    _, seen = data.tab_points()
+    low, high = np.quantile(np.log(seen), [0.2, 0.8])  # judgement
+    if float(high - low) < _PLATEAU:
+        return (
+            f"the current stays near {1e3 * float(np.median(seen)):.3g} mA whatever the load: the cell "
+            "is at its limiting current (drowned, or short of air?); add larger resistors"
+        )
+    return "repeat the measurement with 8 to 12 loads, about four a decade"

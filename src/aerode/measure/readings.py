@@ -38,7 +38,9 @@ Whole = NDArray[np.int64]
 LEAST_CURRENT_DENSITY = 0.5
 """[A/m^2] = 0.05 mA/cm^2: below it the voltage is a mixed potential that no kinetic line describes."""
 _LEAST_AREA = 1e-4
-"""[m^2]; stands in for the area in that rule where none is known, so that little is left out."""
+"""[m^2]; judgement: stands in for the area in that rule where none is known, so that little is left out."""
+_HYSTERESIS = 0.010
+"""[V]; judgement: the same load read further apart than this is pointed out."""
 _LEADS = (0.1, 0.5)
 """[ohm]; span of lead and contact resistance of a hand-made cell. Common practice, no source."""
 
@@ -160,12 +162,13 @@ def _lead(
             if spread is not None
             else "lead resistance: no uncertainty given, a fifth of it assumed"
         )
+        # common practice, no source: a fifth
         return entry.value, 0.2 * entry.value if spread is None else spread, said
     if sensing is Sensing.CLIPS:
         return 0.0, 0.0, "lead and contact resistance not measured: it counts as part of the cell"
     low, high = _LEADS
     said = f"lead resistance not measured: {low:g} to {high:g} ohm assumed in series with the load"
-    return 0.5 * (low + high), (high - low) / np.sqrt(12.0), said
+    return 0.5 * (low + high), (high - low) / 12.0**0.5, said
 
 
 def _sort_out(
@@ -313,7 +316,10 @@ def _row(one: _Taken, volts: Voltmeter, parts: _Register, gains: _Register) -> _
     amperes = gains.place(f"gain {one.meter.name}", one.meter.gain)
     if one.kind is ReadingKind.PAIR:
         gain = gains.place(f"gain {volts.name}", volts.gain)
-        return _Row(one.voltage or 0.0, noise, 0.0, one.current, own, -1, gain, amperes)
+        volts_read = one.voltage or 0.0
+        return _Row(
+            volts_read, noise, volts_read / one.current, one.current, own, -1, gain, amperes
+        )
     burden = one.meter.burden
     part = parts.place(f"burden {one.meter.name}", one.meter.burden_uncertainty / burden)
     return _Row(one.current * burden, own * burden, burden, 0.0, 0.0, part, amperes, -1)
@@ -428,7 +434,7 @@ def _warnings(usable: list[_Taken]) -> tuple[str, ...]:
     apart = [
         f"readings at {name} differ by {1e3 * step:.0f} mV: not settled, or the cell changes"
         for name, step in steps.items()
-        if step > 0.01
+        if step > _HYSTERESIS
     ]
     return tuple(dict.fromkeys(hot + apart))
 
@@ -447,7 +453,7 @@ def _with_points(data: RunData, taken: list[_Taken], volts: Voltmeter) -> RunDat
                 index=one.index,
                 load=one.reading.load
                 or ("" if one.part is None else f"{one.part.resistance:g} ohm"),
-                load_resistance=None if k is None or data.load[k] == 0.0 else float(data.load[k]),
+                load_resistance=None if k is None or data.part[k] < 0 else float(data.load[k]),
                 voltage=v,
                 voltage_uncertainty=None
                 if k is None or v is None

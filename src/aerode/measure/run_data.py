@@ -73,7 +73,7 @@ class RunData:
     kind : array (n,) [1]
         `ReadingKind` of each.
     load : array (n,) [ohm]
-        Resistance of the load; the burden for an ammeter; zero for a pair.
+        Resistance of the load; the burden for an ammeter; voltage over current for a pair.
     current : array (n,) [A]
         The current read, for a pair; zero otherwise.
     current_noise : array (n,) [A]
@@ -159,7 +159,7 @@ class RunData:
         Returns
         -------
         total : array (n,) [ohm]
-            Voltage at the tab over current through the cell (meaningless for a pair).
+            Voltage at the tab over current through the cell.
         shown : array (n,) [ohm]
             Voltage read over current through the cell.
 
@@ -167,14 +167,18 @@ class RunData:
         -----
         At the clips: the reading is over load and meter in parallel, the lead lies between it and
         the tab. With a sense wire: the meter is across the tab, lead and load are in series. For an
-        ammeter the reading is current times the *noted* burden, whatever the burden is.
+        ammeter the reading is current times the *noted* burden, whatever the burden is. A pair is
+        taken as a load of voltage over current: on a load line both errors stay small where the
+        curve is steep, which they would not at a given current.
         """
+        clips = self.sensing is Sensing.CLIPS
         meter = self.input_resistance
-        loaded = load + lead if self.sensing is Sensing.SENSE_WIRE else load
+        loaded = load if clips else load + lead
         parallel = loaded * meter / (loaded + meter)
-        total = parallel if self.sensing is Sensing.SENSE_WIRE else parallel + lead
-        across = self.kind == ReadingKind.AMMETER
-        return np.where(across, load + lead, total), np.where(across, self.load, parallel)
+        across, pair = self.kind == ReadingKind.AMMETER, self.kind == ReadingKind.PAIR
+        behind = lead if clips else 0.0
+        total = np.where(across, load + lead, np.where(pair, load, parallel) + behind)
+        return total, np.where(across, self.load, np.where(pair, load, parallel))
 
     def tab_points(self) -> tuple[Floats, Floats]:
         """Voltage at the tab and current of every used reading, as noted.
@@ -185,7 +189,5 @@ class RunData:
         current : array (n,) [A]
         """
         total, shown = self.circuit(self.load, self.lead_resistance)
-        pair = self.kind == ReadingKind.PAIR
-        current = np.where(pair, self.current, self.voltage / np.where(pair, 1.0, shown))
-        drop = self.lead_resistance if self.sensing is Sensing.CLIPS else 0.0
-        return np.where(pair, self.voltage + current * drop, current * total), current
+        current = self.voltage / shown
+        return current * total, current

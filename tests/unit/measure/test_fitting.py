@@ -87,7 +87,7 @@ def test_without_an_area_only_the_per_area_keys_are_withheld(no_area: Fit) -> No
             assert one.value is None
             assert "no wetted area" in (one.reason or "")
         else:
-            assert one.value is not None
+            assert one.value is not None or one.lower_bound is not None
     assert no_area.wetted_area_cm2.value is None
     assert no_area.curve is not None
     assert not no_area.curve.per_area
@@ -191,6 +191,21 @@ def test_a_reading_far_off_is_pointed_at() -> None:
     volts[5] += 0.06
     answer = fit(replace(data, voltage=volts))
     assert any("scatter" in w or "reading 7" in w for w in answer.warnings)
+
+
+def test_a_plateau_without_kinetics_is_withheld_with_advice() -> None:
+    """A drowned cathode: the same current through every load."""
+    volts = (0.230, 0.099, 0.094, 0.013, 0.004, 0.003, 0.003)
+    amperes = (1.67e-4, 1.66e-4, 1.67e-4, 1.72e-4, 1.63e-4, 1.48e-4, 3.2e-4)
+    readings = tuple(
+        Reading(resistance=v / i, voltage=v, settling=Settling.SETTLED)
+        for v, i in zip(volts, amperes, strict=True)
+    )
+    answer = fit(read_run(Run(name="drowned", readings=readings), {}, resistor_tolerance=0.01))
+    assert set(answer.parameters) == KEYS
+    assert all(one.value is None and one.reason for one in answer.parameters.values())
+    assert "limiting current" in answer.advice[0]
+    assert answer.curve is None
 
 
 @pytest.mark.parametrize("count", [1, 2])
