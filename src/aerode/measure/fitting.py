@@ -371,18 +371,7 @@ def _advice(
 ) -> tuple[str, ...]:
     said: list[str] = []
     if parameters["limiting_current_mA"].value is None:
-        shown = known.load_that_shows_the_limit(posterior)
-        if shown is not None:
-            load, limit = shown
-            said.append(
-                f"measure down to {load:g} ohm: that shows a limiting current up to about "
-                f"{scale.shown(limit)}, and splits R from b/i_L"
-            )
-        else:
-            said.append(
-                "no load down to 0.1 ohm would show the limiting current: resistance uses up the "
-                "voltage first; narrow the gap or mend the contacts"
-            )
+        said.append(_to_show_the_limit(posterior, scale))
     if parameters["tafel_slope_V_decade"].value is None:
         said.append("add larger resistors, four a decade, for the slope of the kinetics")
     if parameters["peak_power_mW"].value is None:
@@ -398,6 +387,26 @@ def _advice(
     elif area.assumed:
         said.append("give the area with its uncertainty, or take it from a photo with four markers")
     return tuple(said)
+
+
+def _to_show_the_limit(posterior: CurvePosterior, scale: _Scale) -> str:
+    """The load that would show the limiting current, or why none would."""
+    shown = known.load_that_shows_the_limit(posterior)
+    if shown is not None:
+        return (
+            f"measure down to {shown[0]:g} ohm: that shows a limiting current up to about "
+            f"{scale.shown(shown[1])}, and splits R from b/i_L"
+        )
+    shown = known.load_that_shows_the_limit(posterior, exact_resistors=True)
+    if shown is not None:
+        return (
+            f"measure the resistors once, then down to {shown[0]:g} ohm: that shows a limiting "
+            f"current up to about {scale.shown(shown[1])}"
+        )
+    return (
+        "no load down to 0.1 ohm would show the limiting current: resistance uses up the voltage "
+        "first; narrow the gap or mend the contacts"
+    )
 
 
 def _ruling_share_of_parts(posterior: CurvePosterior) -> float | None:
@@ -451,10 +460,7 @@ def _outlying(posterior: CurvePosterior, scatter: float) -> list[str]:
 def _model_said(posterior: CurvePosterior) -> tuple[str, ...]:
     priors = posterior.priors
     low, high = (
-        1e3
-        * math.log(10)
-        * priors.slope_median
-        * math.exp(sign * _TWO_SIDED * priors.slope_spread)
+        1e3 * math.log(10) * priors.slope_median * math.exp(sign * _TWO_SIDED * priors.slope_spread)
         for sign in (-1.0, 1.0)
     )
     return (

@@ -306,12 +306,16 @@ def scatter(posterior: CurvePosterior) -> Estimate:
     return estimate(_spread(posterior, posterior.scatter), "V", meaning)
 
 
-def load_that_shows_the_limit(posterior: CurvePosterior) -> tuple[float, float] | None:
+def load_that_shows_the_limit(
+    posterior: CurvePosterior, *, exact_resistors: bool = False
+) -> tuple[float, float] | None:
     """The largest further resistor that would resolve the limiting current, if it is where it may well be.
 
     Parameters
     ----------
     posterior : CurvePosterior
+    exact_resistors : bool
+        As if every resistor had been measured.
 
     Returns
     -------
@@ -339,9 +343,11 @@ def load_that_shows_the_limit(posterior: CurvePosterior) -> tuple[float, float] 
     tab, seen = posterior.data.tab_points()
     loads = list(tab / seen)
     noise = _spread(posterior, posterior.scatter).quantile(0.5)
+    parts = posterior.data.part_uncertainty
+    part = 0.0 if exact_resistors or not parts.size else float(np.median(parts))
     for extra in _smaller_loads(float(min(loads)) - posterior.data.lead_resistance):
         loads.append(extra + posterior.data.lead_resistance)
-        if _information_sd(middle, np.array(loads), noise, posterior) <= _WOULD_SHOW:
+        if _information_sd(middle, np.array(loads), noise, posterior, part) <= _WOULD_SHOW:
             return extra, float(middle.limiting_current[0])
     return None
 
@@ -353,7 +359,7 @@ def _smaller_loads(smallest: float) -> list[float]:
 
 
 def _information_sd(
-    curve: Curve, loads: Floats, scatter: float, posterior: CurvePosterior
+    curve: Curve, loads: Floats, scatter: float, posterior: CurvePosterior, part: float
 ) -> float:
     """Standard deviation of ln i_L from the Fisher information of readings at these loads."""
     step = 1e-5  # numerical
@@ -364,8 +370,6 @@ def _information_sd(
     rows = Curve.of(moves[:, 0], moves[:, 1], moves[:, 2], limit)
     volts = current_through(rows, loads) * loads
     slope = (volts[:4] - volts[4:]).T / (2.0 * step)
-    parts = posterior.data.part_uncertainty
-    part = float(np.median(parts)) if parts.size else 0.0
     up = current_through(curve, loads * (1.0 + step))[0] * loads * (1.0 + step)
     by_part = (up - current_through(curve, loads)[0] * loads) / step * part
     variance = scatter**2 + float(np.mean(np.square(posterior.data.noise))) + np.square(by_part)
