@@ -11,11 +11,11 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from multiprocessing import Pool
 
 import numpy as np
-from invented import AREA, Stratum, Truth, strata
+from invented import AREA, SCATTER, Stratum, Truth, strata
 
 from aerode.measure.fitting import AskedCurrent, fit
 from aerode.records.fits import Fit
@@ -181,8 +181,15 @@ def main() -> None:
     parser.add_argument("--studies", type=int, default=2000)
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--only", default="", help="strata whose name holds this")
+    parser.add_argument("--scatter", type=float, default=SCATTER, help="of single readings [V]")
+    parser.add_argument("--rectangular", action="store_true",
+                        help="shared errors even within their limits, not normal")  # fmt: skip
     chosen = parser.parse_args()
-    wanted = [s for s in strata() if chosen.only in s.name]
+    wanted = [
+        replace(s, scatter=chosen.scatter, rectangular=chosen.rectangular)
+        for s in strata()
+        if chosen.only in s.name
+    ]
     for line in table(wanted, chosen.studies, chosen.processes):
         print(line, flush=True)
 

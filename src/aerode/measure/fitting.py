@@ -12,6 +12,7 @@ from aerode import units
 from aerode.errors import CannotTellError
 from aerode.measure import identifiability as known
 from aerode.measure.curve_posterior import CurvePosterior, fit_run
+from aerode.measure.fit_advice import advice, how_to_repeat, warnings_of
 from aerode.measure.identifiability import Spread, estimate, withheld
 from aerode.measure.losses import loss_shares
 from aerode.measure.run_data import Point, RunData
@@ -28,15 +29,11 @@ _AREA_ALONE = 4
 """The stream of dice for the area, apart from the curve's."""
 _ROUND = (1.0, 2.0, 5.0)  # by definition: round figures
 _MOST_ROUND = 4
-_LARGE_SCATTER = 5.0  # judgement: times what the meter alone would give
-_LEAST_SCATTER = 0.001  # judgement, [V]
 _INSIDE = 0.95  # judgement
 _LONGEST = 100
 """Characters of a headline; judgement."""
 _TWO_SIDED = 1.96
 """Standard deviations to either end of a 95 % interval of a normal distribution, by definition."""
-_PLATEAU = 0.4
-"""Judgement: most currents within a factor of 1.5, whatever the loads, are a plateau and no curve."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,8 +148,8 @@ def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> F
         points=tuple(_fit_point(p) for p in data.points),
         curve=_band(posterior, scale),
         effective_sample_size=round(posterior.effective_sample_size, 1),
-        advice=_advice(posterior, parameters, scale),
-        warnings=_warnings(posterior),
+        advice=advice(posterior, parameters, scale.shown),
+        warnings=warnings_of(posterior),
         assumptions=(*data.assumptions, *_model_said(posterior)),
     )
 
@@ -366,97 +363,6 @@ def _headline(
     return text[:_LONGEST]
 
 
-def _advice(
-    posterior: CurvePosterior, parameters: dict[str, Estimate], scale: _Scale
-) -> tuple[str, ...]:
-    said: list[str] = []
-    if parameters["limiting_current_mA"].value is None:
-        said.append(_to_show_the_limit(posterior, scale))
-    if parameters["tafel_slope_V_decade"].value is None:
-        said.append("add larger resistors, four a decade, for the slope of the kinetics")
-    if parameters["peak_power_mW"].value is None:
-        said.append("add smaller resistors until the power falls again, for the peak")
-    if (share := _ruling_share_of_parts(posterior)) is not None:
-        said.append(
-            "measure the resistors once: nothing blurs the current more than their tolerance "
-            f"({100 * share:.0f} % of its variance)"
-        )
-    area = posterior.data.area
-    if area is None:
-        said.append("enter the wetted area for figures per square centimetre (ruler: 2 minutes)")
-    elif area.assumed:
-        said.append("give the area with its uncertainty, or take it from a photo with four markers")
-    return tuple(said)
-
-
-def _to_show_the_limit(posterior: CurvePosterior, scale: _Scale) -> str:
-    """The load that would show the limiting current, or why none would."""
-    shown = known.load_that_shows_the_limit(posterior)
-    if shown is not None:
-        return (
-            f"measure down to {shown[0]:g} ohm: that shows a limiting current up to about "
-            f"{scale.shown(shown[1])}, and splits R from b/i_L"
-        )
-    shown = known.load_that_shows_the_limit(posterior, exact_resistors=True)
-    if shown is not None:
-        return (
-            f"measure the resistors once, then down to {shown[0]:g} ohm: that shows a limiting "
-            f"current up to about {scale.shown(shown[1])}"
-        )
-    return (
-        "no load down to 0.1 ohm would show the limiting current: resistance uses up the voltage "
-        "first; narrow the gap or mend the contacts"
-    )
-
-
-def _ruling_share_of_parts(posterior: CurvePosterior) -> float | None:
-    """Share of the variance of ln I, at the middle voltage, that tolerances make, where nothing makes more."""
-    tab, _ = posterior.data.tab_points()
-    middle = float(np.median(tab))
-    slopes = posterior.sensitivities_to_shared(middle)
-    sizes = posterior.shared_uncertainties
-    parts, gains = (
-        sum((slopes[name] * sizes[name]) ** 2 for name in names)
-        for names in (posterior.data.part_names, posterior.data.gain_names)
-    )
-    if parts <= max(gains, posterior.independent_sd(middle) ** 2):
-        return None
-    return parts / posterior.log_current_at_voltage(middle)[1] ** 2
-
-
-def _warnings(posterior: CurvePosterior) -> tuple[str, ...]:
-    data = posterior.data
-    said = list(data.warnings)
-    refused = [p for p in data.refused if p.load != "open" and "replaced by" not in p.why_not]
-    if refused:
-        said.append(
-            f"{len(refused)} of {len(data.points)} readings not used; the first: {refused[0].why_not}"
-        )
-    middle = Spread(posterior.scatter, posterior.weights).quantile(0.5)
-    if middle > _LARGE_SCATTER * max(data.expected_scatter, _LEAST_SCATTER):
-        said.append(
-            f"the readings scatter by {1e3 * middle:.0f} mV about the curve, far more than the meter: "
-            "not settled, a loose contact, or a curve of another form"
-        )
-    said += _outlying(posterior, middle)
-    return tuple(said)
-
-
-def _outlying(posterior: CurvePosterior, scatter: float) -> list[str]:
-    """Readings that stand more than four standard deviations off the middle of the curves."""
-    data = posterior.data
-    off = data.voltage - posterior.expected_readings()
-    spread = np.sqrt(
-        np.square(data.noise)
-        + scatter**2
-        + sum(np.square(e.effect * e.uncertainty) for e in posterior.shared)
-    )
-    return [
-        f"reading {int(data.index[k]) + 1} stands {1e3 * float(off[k]):+.0f} mV off the curve: look at it again"
-        for k in np.flatnonzero(np.abs(off) > 4.0 * spread)
-    ]
-
-
 def _model_said(posterior: CurvePosterior) -> tuple[str, ...]:
     priors = posterior.priors
     low, high = (
@@ -485,19 +391,7 @@ def _withheld_fit(data: RunData, posterior: CurvePosterior, reason: str) -> Fit:
         parameters={key: withheld(unit[key], reason) for key in _ORDER},
         points=tuple(_fit_point(p) for p in data.points),
         effective_sample_size=round(posterior.effective_sample_size, 1),
-        advice=(_how_to_repeat(data),),
+        advice=(how_to_repeat(data),),
         warnings=data.warnings,
         assumptions=data.assumptions,
     )
-
-
-def _how_to_repeat(data: RunData) -> str:
-    """What to do where the readings allow no interval."""
-    _, seen = data.tab_points()
-    low, high = np.quantile(np.log(seen), [0.2, 0.8])  # judgement
-    if float(high - low) < _PLATEAU:
-        return (
-            f"the current stays near {1e3 * float(np.median(seen)):.3g} mA whatever the load: the cell "
-            "is at its limiting current (drowned, or short of air?); add larger resistors"
-        )
-    return "repeat the measurement with 8 to 12 loads, about four a decade"

@@ -1,0 +1,159 @@
+"""What to look at in a run, and what to measure next: the sentences of a fit's answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from aerode.measure import identifiability as known
+from aerode.measure.curve_posterior import CurvePosterior
+from aerode.measure.identifiability import Spread
+from aerode.measure.run_data import RunData
+from aerode.records.results import Estimate
+
+__all__ = ["advice", "how_to_repeat", "warnings_of"]
+
+Floats = NDArray[np.float64]
+
+_LARGE_SCATTER = 5.0  # judgement: times what the meter alone would give
+_LEAST_SCATTER = 0.001  # judgement, [V]
+_PLATEAU = 0.4
+"""Judgement: most currents within a factor of 1.5, whatever the loads, are a plateau and no curve."""
+
+
+def advice(
+    posterior: CurvePosterior, parameters: dict[str, Estimate], shown: Callable[[float], str]
+) -> tuple[str, ...]:
+    """What would tell more, the most telling first.
+
+    Parameters
+    ----------
+    posterior : CurvePosterior
+    parameters : dict of str to Estimate
+        Those of the answer: what they lack is advised on.
+    shown : callable, float [A] -> str
+        Writes a current of the electrode in the answer's unit.
+
+    Returns
+    -------
+    tuple of str
+    """
+    said: list[str] = []
+    if parameters["limiting_current_mA"].value is None:
+        said.append(_to_show_the_limit(posterior, shown))
+    if parameters["tafel_slope_V_decade"].value is None:
+        said.append("add larger resistors, four a decade, for the slope of the kinetics")
+    if parameters["peak_power_mW"].value is None:
+        said.append("add smaller resistors until the power falls again, for the peak")
+    if (share := _ruling_share_of_parts(posterior)) is not None:
+        said.append(
+            "measure the resistors once: nothing blurs the current more than their tolerance "
+            f"({100 * share:.0f} % of its variance)"
+        )
+    area = posterior.data.area
+    if area is None:
+        said.append("enter the wetted area for figures per square centimetre (ruler: 2 minutes)")
+    elif area.assumed:
+        said.append("give the area with its uncertainty, or take it from a photo with four markers")
+    return tuple(said)
+
+
+def _to_show_the_limit(posterior: CurvePosterior, shown: Callable[[float], str]) -> str:
+    """The load that would show the limiting current, or why none would."""
+    found = known.load_that_shows_the_limit(posterior)
+    if found is not None:
+        return (
+            f"measure down to {found[0]:g} ohm: that shows a limiting current up to about "
+            f"{shown(found[1])}, and splits R from b/i_L"
+        )
+    found = known.load_that_shows_the_limit(posterior, exact_resistors=True)
+    if found is not None:
+        return (
+            f"measure the resistors once, then down to {found[0]:g} ohm: that shows a limiting "
+            f"current up to about {shown(found[1])}"
+        )
+    return (
+        "no load down to 0.1 ohm would show the limiting current: resistance uses up the voltage "
+        "first; narrow the gap or mend the contacts"
+    )
+
+
+def _ruling_share_of_parts(posterior: CurvePosterior) -> float | None:
+    """Share of the variance of ln I, at the middle voltage, that tolerances make, where nothing makes more."""
+    tab, _ = posterior.data.tab_points()
+    middle = float(np.median(tab))
+    slopes = posterior.sensitivities_to_shared(middle)
+    sizes = posterior.shared_uncertainties
+    parts, gains = (
+        sum((slopes[name] * sizes[name]) ** 2 for name in names)
+        for names in (posterior.data.part_names, posterior.data.gain_names)
+    )
+    if parts <= max(gains, posterior.independent_sd(middle) ** 2):
+        return None
+    return parts / posterior.log_current_at_voltage(middle)[1] ** 2
+
+
+def warnings_of(posterior: CurvePosterior) -> tuple[str, ...]:
+    """What the person should look at: readings left out, scatter, readings far off the curve.
+
+    Parameters
+    ----------
+    posterior : CurvePosterior
+
+    Returns
+    -------
+    tuple of str
+    """
+    data = posterior.data
+    said = list(data.warnings)
+    refused = [p for p in data.refused if p.load != "open" and "replaced by" not in p.why_not]
+    if refused:
+        said.append(
+            f"{len(refused)} of {len(data.points)} readings not used; the first: {refused[0].why_not}"
+        )
+    middle = Spread(posterior.scatter, posterior.weights).quantile(0.5)
+    if middle > _LARGE_SCATTER * max(data.expected_scatter, _LEAST_SCATTER):
+        said.append(
+            f"the readings scatter by {1e3 * middle:.0f} mV about the curve, far more than the meter: "
+            "not settled, a loose contact, or a curve of another form"
+        )
+    said += _outlying(posterior, middle)
+    return tuple(said)
+
+
+def _outlying(posterior: CurvePosterior, scatter: float) -> list[str]:
+    """Readings that stand more than four standard deviations off the middle of the curves."""
+    data = posterior.data
+    off = data.voltage - posterior.expected_readings()
+    spread = np.sqrt(
+        np.square(data.noise)
+        + scatter**2
+        + sum(np.square(e.effect * e.uncertainty) for e in posterior.shared)
+    )
+    return [
+        f"reading {int(data.index[k]) + 1} stands {1e3 * float(off[k]):+.0f} mV off the curve: look at it again"
+        for k in np.flatnonzero(np.abs(off) > 4.0 * spread)
+    ]
+
+
+def how_to_repeat(data: RunData) -> str:
+    """What to do where the readings allow no interval.
+
+    Parameters
+    ----------
+    data : RunData
+
+    Returns
+    -------
+    str
+    """
+    _, seen = data.tab_points()
+    low, high = np.quantile(np.log(seen), [0.2, 0.8])  # judgement
+    if float(high - low) < _PLATEAU:
+        return (
+            f"the current stays near {1e3 * float(np.median(seen)):.3g} mA whatever the load: the cell "
+            "is at its limiting current (drowned, or short of air?); add larger resistors"
+        )
+    return "repeat the measurement with 8 to 12 loads, about four a decade"
