@@ -1,5 +1,6 @@
 """Water, solvents and salt solutions, point by point, against chemicals 1.5.2 and thermo 0.6.1.
 
+Source, place and how it was read:
 chemicals 1.5.2 and thermo 0.6.1 are open libraries (development only, installed and run here:
 verified). In them: IAPWS-95 (density, vapour pressure) and IAPWS 2008 (viscosity) for water;
 McGarry's Wagner, Perry's, VDI's and the fits to reference equations of state for solvents;

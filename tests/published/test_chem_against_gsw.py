@@ -1,5 +1,6 @@
 """Oxygen, conductivity, density and freezing of sea water, point by point, against gsw 3.6.23.
 
+Source, place and how it was read:
 gsw 3.6.23 is the TEOS-10 software of the oceanographic commission (development only, installed and
 run here: verified). O2sol_SP_pt: Garcia and Gordon 1992/1993 on Benson and Krause; C_from_SP and
 SP_from_C: practical salinity scale 1978; rho: the 75-term equation of TEOS-10; t_freezing.

@@ -1,5 +1,6 @@
 """Power of the two one-sided tests for equivalence.
 
+Source, place and how it was read:
 Bioequivalence practice prints it for two-period crossovers within 80 to 125 %: the standard error is
 s_w √(2/n) for n subjects in all with n − 2 degrees of freedom and s_w² = ln(1 + CV²), which is what
 two arms of n builds have but for the degrees of freedom. CV 20 %, true ratio 0.95, n = 20: 0.8346802;

@@ -1,5 +1,6 @@
 """GUM, JCGM 100:2008, annex H.1: calibration of an end gauge.
 
+Source, place and how it was read:
 Inputs and results: H.1.3, table H.1, H.1.4 to H.1.6 (uc = 32 nm; ν_eff = 16; U99 = 93 nm). The
 contributions are printed as 25, 9.7, 0, 0, 2.9 and 16.6 or 16.7 nm.
 How read: quoted number by number in a public test-reference file of an uncertainty library

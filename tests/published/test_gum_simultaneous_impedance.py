@@ -1,5 +1,6 @@
 """GUM, JCGM 100:2008, annex H.2: resistance and reactance from simultaneous V, I and phase.
 
+Source, place and how it was read:
 The case for every power or resistance computed from a voltage and a current that were read
 together. Observations: table H.2. Results: tables H.3 and H.4: R 127.732 (0.071), X 219.847 (0.295),
 |Z| 254.260 (0.236) ohm; correlations −0.588, −0.485, 0.993 between R X, R Z, X Z.

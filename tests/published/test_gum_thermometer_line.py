@@ -1,5 +1,6 @@
 """GUM, JCGM 100:2008, annex H.3: calibration of a thermometer by a straight line.
 
+Source, place and how it was read:
 The case for calibrating a meter or a sensor against a better one. Data: table H.6; results: H.3.3:
 y1 = −0.1712 (0.0029), y2 = 0.00218 (0.00067), r = −0.930, s = 0.0035, b(30 °C) = −0.1494 (0.0041).
 How read: data and all results on a public documentation page of an uncertainty library.

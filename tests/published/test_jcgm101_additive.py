@@ -1,5 +1,6 @@
 """JCGM 101:2008, 9.2: the sum of four inputs, normal, rectangular, and one ten times wider.
 
+Source, place and how it was read:
 9.2.2 (normal, sd 1): u 2.00, 95 % ±3.92. 9.2.3 (rectangular, sd 1): u 2.00, ±3.88, exactly
 2√3 (2 − (3/5)^(1/4)) = 3.8794 (annex E; the constant is recomputed here). 9.2.4 (one input with
 sd 10): u 10.1, ±17.0.

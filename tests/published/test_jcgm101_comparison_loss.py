@@ -1,5 +1,6 @@
 """JCGM 101:2008, 9.4: comparison loss X1² + X2², near and away from zero.
 
+Source, place and how it was read:
 u(x1) = u(x2) = 0.005, independent, x2 = 0. Results (×10⁻⁶): x1 = 0: y 50, u 50, shortest 95 %
 [0, 150]; x1 = 0.010: 150, 112, [0, 367]; x1 = 0.050: 2 551, 503, [1 590, 3 543].
 How read: from the project's notes (50/50/[0, 150], 150/112/[0, 366], 2550/503/[1590, 3548], there

@@ -1,5 +1,6 @@
 """JCGM 101:2008, 9.3: mass calibration: the product of two wide inputs that first order does not see.
 
+Source, place and how it was read:
 δm = (m_R + δm_R) [1 + (ρ_a − 1.2)(1/ρ_W − 1/ρ_R)] − 100 000 mg, with m_R normal (100 000.000, 0.050),
 δm_R normal (1.234, 0.020), ρ_a rectangular 1.10 to 1.30, ρ_W 7 000 to 9 000, ρ_R 7 950 to 8 050 kg/m³.
 Results: Monte Carlo 1.234 mg, u 0.0754, shortest 95 % [1.083, 1.383]; first order 0.0539.

@@ -1,5 +1,6 @@
 """NIST StRD analysis of variance: SiRstv, AtmWtAg, SmLs01, SmLs04 and SmLs07.
 
+Source, place and how it was read:
 Certified tables are read from the published files in `data/`. SmLs04 has 7 and SmLs07 13 constant
 leading digits ("higher difficulty").
 Tolerance: what the numbers lose when they are stored as 64-bit floating point. A reading of 10¹² + 0.4

@@ -1,5 +1,6 @@
 """Exact binomial limits: NIST/SEMATECH handbook 7.2.4.1, and the rule for no failures.
 
+Source, place and how it was read:
 Handbook: 4 defectives in 20, two-sided 90 %: 0.071354 to 0.401029. How read: from memory, status
 unverified; checked below against the defining equations as well.
 No failures: the limit p solves (1 − p)^n = 0.05: 8 clean trials leave 31.2 %, 29 leave 9.8 % (closed form).

@@ -1,5 +1,6 @@
 """NIST StRD nonlinear regression: Misra1a, DanWood, MGH09 and BoxBOD, from both published starts.
 
+Source, place and how it was read:
 Certified values, standard deviations, residual sums and starts are read from the published files in
 `data/` (byte for byte, see `data/strd.py`); MGH09 and BoxBOD are graded "higher difficulty", and
 start 1 of both leads many programs to another minimum. Misra1a and BoxBOD have the saturation

@@ -1,5 +1,6 @@
 """NIST StRD linear regression: Norris, the calibration of an ozone monitor.
 
+Source, place and how it was read:
 Certified values are read from the published file in `data/`. Tolerance: 12 digits of the estimates,
 10 of the deviations, of the 15 that are certified.
 """

@@ -1,5 +1,6 @@
 """Cohen, Statistical Power Analysis for the Behavioral Sciences (2nd ed. 1988), table 2.4.1.
 
+Source, place and how it was read:
 Numbers per group for 80 % power at two-sided 5 %: d 0.20: 393; 0.50: 64; 0.80: 26; 1.00: 17. The
 unrounded ones, 393.4, 63.77, 25.52, 16.71, 8.06 (d 1.5), 5.09 (2) and 3.07 (3), are known from
 statistics packages. Also: 100 per group, a difference of 1.0 at a spread of 2.5: power 0.8036466,

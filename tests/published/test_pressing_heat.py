@@ -2,7 +2,7 @@
 
 Sources: Y. A. Cengel, Heat and Mass Transfer, table 4-2, plane wall (scanned page, read): first root and
 amplitude for Bi from 0.01 to 10, four decimals. C. J. Geankoplis, Transport Processes, example of urea in
-agar (public transcription, read): D = 4.72e-10 m2/s, 10.16 mm, 10 h: Y = 0.275 in the middle and 0.0020
+agar (public copy, read): D = 4.72e-10 m2/s, 10.16 mm, 10 h: Y = 0.275 in the middle and 0.0020
 with half the thickness, both read off a printed chart. Tolerances: half of the last printed digit; 10 %
 for the chart, whose lines lie that far apart there.
 """

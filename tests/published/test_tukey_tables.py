@@ -1,5 +1,6 @@
 """Critical values for several comparisons: the studentized range, and Dunnett's.
 
+Source, place and how it was read:
 Studentized range (Harter, Ann. Math. Statist. 31 (1960) 1122; in every text-book), upper 5 %:
 q(3, 10) 3.877, q(4, 20) 3.958, q(4, 30) 3.845, q(4, 40) 3.791, q(2, 10) 3.151, q(5, 30) 4.102,
 q(10, ∞) 4.474; upper 1 %: q(4, 20) 5.018.

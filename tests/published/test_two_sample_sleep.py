@@ -1,5 +1,6 @@
 """Student (1908), Biometrika 6, 20: ten patients, two soporifics, hours of sleep gained.
 
+Source, place and how it was read:
 Unpaired (Welch): t = −1.8608, 17.776 degrees of freedom, p = 0.07939; pooled: p = 0.07919 on 18;
 paired: t = −4.0621 on 9, p = 0.002833. The same numbers say "not shown" unpaired and "shown" paired.
 How read: the data on a public page that lists all twenty; t −1.861, 17.78, 0.07939 and 0.07919 on

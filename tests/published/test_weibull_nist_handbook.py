@@ -1,5 +1,6 @@
 """NIST/SEMATECH handbook 8.4.1.3: Weibull lives, ten failures and ten still alive at 500 h.
 
+Source, place and how it was read:
 Failures 54, 187, 216, 240, 244, 335, 361, 373, 375, 386 h. Results: η 606.5280, β 1.7208,
 ln L −75.135, AIC 154.27, mean 540.737 h, standard deviation 323.806 h.
 How read: data, η 606.5280 and β 1.7207 quoted in a public reliability test file that names the

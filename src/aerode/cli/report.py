@@ -31,14 +31,17 @@ __all__ = ["command"]
     metavar="FILE",
     help="The page that is written.",
 )
+@click.option(
+    "--figures", default="", metavar="FOLDER", help="Also write every figure as an SVG file."
+)
 @bench_option
 @json_option
-def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, same: tuple[str, ...], place: str, bench: str,
+def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, same: tuple[str, ...], place: str, figures: str, bench: str,
             as_json: bool) -> None:  # fmt: skip
     """Write the one-page report of a comparison: verdict, why, curves, leaks, cautions, conditions, data."""
     from aerode.cli.console import progress
-    from aerode.devices.files import write_text
-    from aerode.report.page import html
+    from aerode.devices.files import make_folder, write_text
+    from aerode.report.page import html, standalone_svg
     from aerode.store.bench_file import BenchFile, now
     from aerode.usecases.report import compare_and_report
 
@@ -56,4 +59,10 @@ def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str
         )
     written = write_text(place, html(page))
     text = [page.sentence, f"Report: {written}"]
+    if figures:
+        folder = make_folder(figures)
+        drawn = [page.lead_figure, *(f for section in page.sections for f in section.figures)]
+        for figure in drawn:
+            write_text(folder / f"{figure.name}.svg", standalone_svg(figure))
+        text.append(f"Figures: {len(drawn)} in {folder}")
     print_answer(page, text, as_json=as_json)

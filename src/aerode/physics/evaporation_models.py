@@ -80,7 +80,7 @@ def vapour_diffusivity(
     -----
     Fuller, Schettler & Giddings (1966), Ind. Eng. Chem. 58(5), 19, with the volumes of Fuller,
     Ensley & Giddings (1969) as in Poling, Prausnitz & O'Connell (2001), eq. 11-4.4 and table 11-1
-    (read in a public transcription). Low pressure, nonpolar or mildly polar; mean error there
+    (read in a public copy). Low pressure, nonpolar or mildly polar; mean error there
     about 4 %, some pairs over 10 %. Not for hydrogen-bonding pairs in dense gas.
 
     Examples

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -14,7 +15,7 @@ from aerode.records.comparisons import Comparison
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.mixes import Mix
 from aerode.records.places import Bench
-from aerode.records.reports import Report
+from aerode.records.reports import Report, SourceLine
 from aerode.records.runs import Run
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.compare import compare
@@ -28,7 +29,6 @@ if TYPE_CHECKING:
 
     from aerode.records.cautions import CautionSheet
     from aerode.records.fits import Fit
-    from aerode.records.reports import SourceLine
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["compare_and_report", "data_digest", "report"]
@@ -40,7 +40,6 @@ def report(
     fits: Sequence[Fit],
     sheets: Sequence[CautionSheet],
     *,
-    sources: Sequence[SourceLine] = (),
     moment: datetime,
     invented: bool = False,
 ) -> Report:
@@ -56,8 +55,6 @@ def report(
         The curves behind it.
     sheets : sequence of CautionSheet
         Of the mixes, electrodes and cells in it.
-    sources : sequence of SourceLine
-        What the numbers rest on.
     moment : datetime
         When it is made.
     invented : bool
@@ -74,7 +71,7 @@ def report(
         sections=tuple(sections(bench, comparison, fits, runs)),
         cautions=_once(sheets),
         comparison=comparison,
-        sources=tuple(sources),
+        sources=_sources(sheets),
         invented=invented,
         made=moment.date().isoformat(),
         version=VERSION,
@@ -100,6 +97,33 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
     said += [f"{w.electrode} {w.detail}." for w in comparison.leaks if w.first_wet is not None]
     said += [f"Next: {step}" for step in comparison.next_steps[:1]]
     return tuple(sentence_of(line) for line in said if line)
+
+
+METHOD = SourceLine(
+    key="jcgm_100",
+    reference=(
+        "JCGM 100:2008, Guide to the expression of uncertainty in measurement: limits of error 4.3.7, "
+        "digits 7.2.6, effective degrees of freedom annex G"
+    ),
+)
+"""What every interval of the report rests on."""
+_KEY = re.compile(r"\[([a-z0-9_]+)\]$")
+
+
+def _sources(sheets: Sequence[CautionSheet]) -> tuple[SourceLine, ...]:
+    """The guide behind the intervals, then each source of a caution once, by its key.
+
+    A source is marked where every caution that names it rests on a figure that is not verified.
+    """
+    found: dict[str, SourceLine] = {METHOD.key: METHOD}
+    for caution in (c for sheet in sheets for c in sheet.cautions):
+        for text in caution.source:
+            match = _KEY.search(text)
+            key = match[1] if match else text
+            known = found.get(key)
+            doubtful = caution.unverified and (known is None or known.unverified)
+            found[key] = SourceLine(key=key, reference=text, unverified=doubtful)
+    return tuple(found.values())
 
 
 def _once(sheets: Sequence[CautionSheet]) -> tuple[CautionSheet, ...]:

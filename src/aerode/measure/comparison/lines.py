@@ -169,7 +169,7 @@ def _effect_reason(found: Found, d: Difference | None, together: tuple[str, ...]
 def _needed(d: Difference, found: Found, terms: Terms) -> int | None:
     """Builds a setting that would show an effect as large as found four times in five."""
     spread = total_spread(found)
-    if spread is None or abs(d.estimate) < 1e-3 * spread:
+    if spread is None or abs(d.estimate) < 0.05 * spread:  # judgement: thousands of builds
         return None
     needed = builds_per_arm(d.estimate / spread, level=1.0 - terms.look_level)
     return needed if needed <= 400 else None  # judgement
