@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -9,10 +10,10 @@ import pytest
 from aerode.cli import main
 from aerode.errors import CannotTellError
 from aerode.measure import picturing
+from aerode.measure.comparison import lines
 from aerode.records.places import Bench
 from aerode.records.runs import Run, RunSort
 from aerode.store.bench_file import BenchFile, now
-from aerode.usecases.demo_study import score_seed
 from aerode.usecases.report import compare_and_report
 from aerode.virtual.tern_sound import draw
 
@@ -93,10 +94,20 @@ def test_figures_as_files(tmp_path: Path) -> None:
     )
 
 
-@pytest.mark.parametrize("seed", [1, 13])
-def test_an_effect_near_nothing_is_no_fault(seed: int) -> None:
-    """A bench on which no factor does anything gets its answer: thousands of builds are simply not named."""
-    found = score_seed(seed, idle=True)
+@pytest.mark.parametrize(
+    ("estimate", "named"),
+    [(1e-12, False), (1.2e-4, False), (0.002, False), (0.05, True), (-0.05, True)],
+)
+def test_an_effect_near_nothing_is_no_fault(
+    estimate: float, named: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An effect that would take thousands of builds gets no number of builds, and no refusal."""
+    monkeypatch.setattr(lines, "total_spread", lambda found: 0.06)
+    needed = lines._needed(
+        SimpleNamespace(estimate=estimate),  # pyright: ignore[reportArgumentType]
+        SimpleNamespace(),  # pyright: ignore[reportArgumentType]
+        SimpleNamespace(look_level=0.05),  # pyright: ignore[reportArgumentType]
+    )
 
-    assert found.pairs >= 0
-    assert len(found.covered) == 3
+    assert (needed is not None) is named
+    assert needed is None or 2 <= needed <= 400
