@@ -203,7 +203,8 @@ def what_it_may_be_instead(comparison: Comparison) -> str:
     if asked is None or not asked.aliases:
         return ""
     others = " or ".join(alias.removeprefix("cannot be told from ") for alias in asked.aliases)
-    return f"Or it is {others}: this plan cannot tell."
+    others = others.replace(" acting together", " together")
+    return f"{asked.factor[:1].upper()}{asked.factor[1:]}, or {others}: this plan cannot tell."
 
 
 def rests_on(comparison: Comparison) -> str:

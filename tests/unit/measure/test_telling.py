@@ -137,7 +137,7 @@ def test_what_the_plan_cannot_tell_is_said() -> None:
     )  # fmt: skip
 
     assert what_it_may_be_instead(_comparison(FLATTERED.pieces, effect)) == (
-        "Or it is heat and oxide acting together: this plan cannot tell."
+        "Binder, or heat and oxide together: this plan cannot tell."
     )
     assert what_it_may_be_instead(FLATTERED) == ""
 
