@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 from aerode.records.comparisons import Verdict
 from aerode.records.places import Bench
@@ -13,6 +14,11 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
 from aerode.virtual.scoring import score
 from aerode.virtual.tern_sound import REFERENCE_VOLTAGE, draw
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from aerode.records.comparisons import Effect
 
 __all__ = ["SeedScore", "score_seed"]
 
@@ -31,8 +37,10 @@ class SeedScore:
         With the truth.
     pairs_right, pairs : int
         Pairs whose truths differ by more than seven per cent.
-    covered : tuple of bool
-        For each factor: whether the interval of its effect holds the true effect.
+    asked_covered : bool
+        Whether the interval of the factor asked for, judged alone, holds its true effect.
+    beside_covered : bool
+        Whether the intervals of the other factors, judged together, all hold theirs.
     binder_shown : bool
         Whether the effect of the binder, the one asked for, is shown.
     wrong_way : int
@@ -47,7 +55,8 @@ class SeedScore:
     ammeter_rank_agreement: float
     pairs_right: int
     pairs: int
-    covered: tuple[bool, ...]
+    asked_covered: bool
+    beside_covered: bool
     binder_shown: bool
     wrong_way: int
     repeats_differ_as_recipes: int
@@ -83,10 +92,8 @@ def score_seed(seed: int, *, idle: bool = False) -> SeedScore:
         ammeter_rank_agreement=near.ammeter_rank_agreement,
         pairs_right=near.pairs_right,
         pairs=near.pairs,
-        covered=tuple(
-            e.interval_95 is not None and e.interval_95[0] <= truth[e.factor] <= e.interval_95[1]
-            for e in found.effects
-        ),
+        asked_covered=all(_holds(e, truth) for e in found.effects if e.asked),
+        beside_covered=all(_holds(e, truth) for e in found.effects if not e.asked),
         binder_shown=any(e.factor == "binder" and e.verdict in _POSITIVE for e in found.effects),
         wrong_way=sum(
             1
@@ -99,3 +106,9 @@ def score_seed(seed: int, *, idle: bool = False) -> SeedScore:
             if c.level is Level.RECIPES and recipes.get(c.a, c.a) == recipes.get(c.b, c.b)
         ),
     )
+
+
+def _holds(effect: Effect, truth: Mapping[str, float]) -> bool:
+    """Whether the printed interval of an effect holds the true one."""
+    interval = effect.interval_95
+    return interval is not None and interval[0] <= truth[effect.factor] <= interval[1]
