@@ -29,8 +29,8 @@ def command() -> None:
 @json_option
 def new(file: str, title: str, who: str, as_json: bool) -> None:
     """Make a new, empty bench FILE. Nothing is ever overwritten."""
+    from aerode.records.bench_answers import NewBench
     from aerode.store.bench_file import BenchFile
-    from aerode.usecases.bench_answers import NewBench
 
     with BenchFile.create(file, title=title, who=who) as bench:
         answer = NewBench(headline=f"Made {bench.label}: {title}", path=bench.label, title=title)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     import sqlalchemy as sa
 
-    from aerode.store.answers import BenchCheck
+    from aerode.records.bench_answers import BenchCheck
     from aerode.store.connecting import Place
 
 __all__ = ["BenchFile", "new_identity", "now"]
@@ -426,6 +426,22 @@ class BenchFile:
         with self._reading() as connection:
             standing = lookup.listed(connection, kind_of(cls), self.label)
         return list(dict.fromkeys(s.head.name for s in standing))
+
+    def state(self, cls: type, name: str) -> Revision:
+        """The revision that a record of this kind and name stands at now.
+
+        Raises
+        ------
+        NotFoundError, ConflictError
+            No such record; it has two newest states.
+        """
+        with self._reading() as connection:
+            return self._one(connection, kind_of(cls), name)
+
+    def newest(self) -> str:
+        """The chain value of the newest line of the journal: it changes with every writing act."""
+        with self._reading() as connection:
+            return lookup.newest(connection)
 
     def conflicts(self) -> list[list[Revision]]:
         """Every conflict: the states that stand against each other."""

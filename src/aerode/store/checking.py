@@ -10,8 +10,8 @@ import sqlalchemy as sa
 from sqlalchemy import exc
 
 from aerode.errors import AerodeError
+from aerode.records.bench_answers import BenchCheck, CheckFault
 from aerode.store import digests, layout, lookup
-from aerode.store.answers import BenchCheck, CheckFault
 from aerode.store.heads import Head, derived
 from aerode.store.layout import blob, current, journal, meta, revision, series
 from aerode.store.revisions import revision_of_row

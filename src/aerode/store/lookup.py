@@ -25,6 +25,7 @@ __all__ = [
     "families",
     "listed",
     "nearest",
+    "newest",
     "not_found",
     "one",
     "only",
@@ -276,3 +277,11 @@ def nearest(name: str, names: Sequence[str]) -> list[str]:
     folded = {known.casefold(): known for known in names}
     near = difflib.get_close_matches(name.casefold(), folded, n=5, cutoff=0.5)
     return [folded[one] for one in near] or sorted(names)[:8]
+
+
+def newest(connection: sa.Connection) -> str:
+    """The chain value of the newest line of the journal; "" before the first."""
+    line = connection.execute(
+        sa.select(journal.c.chain).order_by(journal.c.seq.desc()).limit(1)
+    ).scalar()
+    return "" if line is None else str(line)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any, cast
 
-from aerode.usecases.bench_answers import BenchHistory, ShownState
+from aerode.records.bench_answers import BenchHistory, ShownState
 from aerode.usecases.bench_show import class_of_kind
 
 if TYPE_CHECKING:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from aerode.errors import FieldFault, RecordError
 from aerode.records import KINDS
+from aerode.records.bench_answers import BenchImport, KindCount
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.materials import (
@@ -20,7 +21,6 @@ from aerode.records.materials import (
 )
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.runs import Run
-from aerode.usecases.bench_answers import BenchImport, KindCount
 from aerode.usecases.bench_folder import place_order, read_folder, records_of
 
 if TYPE_CHECKING:

@@ -13,9 +13,7 @@ from typing import Any
 import aerode.records
 from aerode.errors import InputError
 from aerode.records import KINDS, adapter
-from aerode.store import answers
-from aerode.usecases import bench_answers
-from aerode.usecases.bench_answers import SchemaNames
+from aerode.records.bench_answers import SchemaNames
 
 __all__ = ["schema_names", "schema_of"]
 
@@ -28,7 +26,7 @@ def _classes() -> dict[str, type]:
         import_module(f"aerode.records.{m.name}")
         for m in pkgutil.iter_modules(aerode.records.__path__)
     ]
-    for module in (*modules, answers, bench_answers):
+    for module in modules:
         for _, cls in inspect.getmembers(module, inspect.isclass):
             fields = dataclasses.fields(cls) if dataclasses.is_dataclass(cls) else ()
             if fields and fields[0].name == "schema" and isinstance(fields[0].default, str):

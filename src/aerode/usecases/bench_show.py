@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from aerode.errors import InputError
 from aerode.records import KINDS
+from aerode.records.bench_answers import BenchShow, ShownRecord
 from aerode.records.places import Bench
-from aerode.usecases.bench_answers import BenchShow, ShownRecord
 from aerode.usecases.bench_words import shown_fields
 
 if TYPE_CHECKING:

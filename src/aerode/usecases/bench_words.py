@@ -7,8 +7,8 @@ from enum import Enum
 from typing import Any, cast
 
 from aerode import units
+from aerode.records.bench_answers import ShownField
 from aerode.records.marks import Condition, Entry, Known, Share
-from aerode.usecases.bench_answers import ShownField
 from aerode.usecases.bench_fields import field_hints, peeled, unit_of_field
 
 __all__ = ["shown_fields", "summary", "written_value"]
