@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
-import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from itertools import count
 from pathlib import Path
 
 import pytest
@@ -19,54 +14,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.materials import SolventLot
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import connect, place_of
-
-# PostgreSQL is an extra: where the machine has none, the same tests run on SQLite alone.
-DATABASES = ["sqlite", *(["postgresql"] if shutil.which("initdb") else [])]
-SERVER_USER = "nobody" if os.geteuid() == 0 else None
-
-
-def _as_server(command: list[str]) -> None:
-    """PostgreSQL refuses to run as root."""
-    subprocess.run(command, check=True, capture_output=True, user=SERVER_USER, cwd="/")
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    """A PostgreSQL server in a temporary folder, reached by its socket."""
-    folder = Path(tempfile.mkdtemp(prefix="pg"))
-    if SERVER_USER:
-        shutil.chown(folder, SERVER_USER)
-    data = str(folder / "data")
-    options = f"-c listen_addresses= -c unix_socket_directories={folder} -c fsync=off"
-    _as_server(["initdb", "-D", data, "-U", "ida", "--auth=trust", "--no-sync", "-E", "UTF8", "--locale=C"])  # fmt: skip
-    _as_server(["pg_ctl", "-D", data, "-w", "-l", str(folder / "log"), "-o", options, "start"])
-    yield f"postgresql+psycopg://ida@/postgres?host={folder}"
-    _as_server(["pg_ctl", "-D", data, "-w", "-m", "immediate", "stop"])
-    shutil.rmtree(folder)
-
-
-@pytest.fixture(params=DATABASES)
-def place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Callable[[], str]]:
-    """A maker of addresses at which nothing is yet."""
-    if request.param == "sqlite":
-        numbers = count()
-        yield lambda: str(tmp_path / f"{next(numbers)}.aerode")
-        return
-    server: str = request.getfixturevalue("server")
-    admin = sa.create_engine(server, isolation_level="AUTOCOMMIT")
-    made: list[str] = []
-
-    def new() -> str:
-        made.append(f"bench{len(made)}")
-        with admin.connect() as connection:
-            connection.exec_driver_sql(f"CREATE DATABASE {made[-1]}")
-        return server.replace("/postgres?", f"/{made[-1]}?")
-
-    yield new
-    with admin.connect() as connection:
-        for name in made:
-            connection.exec_driver_sql(f"DROP DATABASE {name} WITH (FORCE)")
-    admin.dispose()
+from aerode.usecases import bench_copies
 
 
 def test_the_whole_life_of_a_record(place: Callable[[], str]) -> None:
@@ -146,6 +94,32 @@ def test_writers_at_once_lose_nothing(place: Callable[[], str]) -> None:
             list(pool.map(lambda n: bench.put(Electrode(name=f"T{n}")), range(24)))
         assert len(bench.all(Electrode)) == 24
         assert bench.check().whole
+
+
+def test_backed_up_and_put_back(place: Callable[[], str], tmp_path: Path) -> None:
+    """A backup is a bench file; put back into an empty place it is the same bench, row for row."""
+    where, other = place(), place()
+    with BenchFile.create(where, title="Lab") as bench:
+        bench.put(Electrode(name="T1"))
+        bench.put(Electrode(name="T1", note="thin"))
+        bench.append("log", {"at": [0.0, 1.5]})
+        bench.keep(b"\x00\xff", media="image/png")
+        before, newest = bench.history(), bench.newest()
+
+    made = bench_copies.back_up(where, folder=tmp_path / "backups")
+    assert (
+        bench_copies.list_backups(where, folder=tmp_path / "backups").backups[0].path == made.path
+    )
+    bench_copies.restore(other, made.path)
+
+    for one in (made.path, other):
+        with BenchFile.open(one) as bench:
+            assert bench.history() == before
+            assert bench.newest() == newest
+            assert bench.check().whole
+    if "postgresql" in where:  # a file is kept aside, a database is never written over
+        with pytest.raises(StoreError, match="never overwritten"):
+            bench_copies.restore(where, made.path)
 
 
 def test_an_address_without_a_bench(place: Callable[[], str]) -> None:

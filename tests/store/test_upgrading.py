@@ -57,11 +57,11 @@ def test_a_step_is_taken_after_a_backup(path: Path, tmp_path: Path) -> None:
     backup = upgrade(path, more=[_step(tmp_path, "INSERT INTO shelf VALUES ('window')")])
 
     assert _shelf(path)
-    assert not _shelf(backup)
-    for one in (path, backup):
+    assert not _shelf(backup.path)
+    for one in (path, backup.path):
         with BenchFile.open(one, read_only=True) as bench:
             assert before == bench.history()
-    with BenchFile.open(backup) as bench:
+    with BenchFile.open(backup.path) as bench:
         assert bench.check().whole
 
 
@@ -86,11 +86,11 @@ def test_nothing_to_do(path: Path) -> None:
         assert bench.check().whole
 
 
-def test_no_room_for_a_backup(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_no_room_for_a_backup(path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Then nothing is begun."""
     monkeypatch.setattr(
-        "aerode.store.upgrading.shutil.disk_usage", lambda _: type("Usage", (), {"free": 10})()
+        "aerode.store.backups.shutil.disk_usage", lambda _: type("Usage", (), {"free": 10})()
     )
     with pytest.raises(StoreError, match="no room"):
         upgrade(path)
-    assert [path] == list(path.parent.iterdir())
+    assert list((tmp_path / "shed.backups").iterdir()) == []

@@ -1,4 +1,4 @@
-"""`aerode bench`: make a bench, import a folder, show, history, check."""
+"""`aerode bench`: make a bench, import a folder, show, history, check; the rest stands in `bench_*`."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from aerode.cli import bench_copies
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -143,12 +144,9 @@ def _history_lines(answer: Any, every: bool) -> Iterator[str]:
 @json_option
 def check(rebuild: bool, bench: str, as_json: bool) -> int:
     """Verify every digest, the journal and the lists; exit 1 if anything is wrong."""
-    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.bench_copies import check as check_bench
 
-    with BenchFile.open(bench, read_only=not rebuild) as store:
-        if rebuild:
-            store.rebuild()
-        answer = store.check()
+    answer = check_bench(bench, rebuild=rebuild)
     print_answer(answer, _check_lines(answer), as_json=as_json)
     return 0 if answer.whole else 1
 
@@ -167,5 +165,11 @@ def _check_lines(answer: Any) -> Iterator[str]:
         yield f"  and {len(answer.faults) - _LONGEST} more: --json shows them"
     for step in dict.fromkeys(fault.next_step for fault in answer.faults):
         yield from lines(f"Next: {step}")
+    if answer.newest_good_copy:
+        yield from lines(f"Newest good copy: {answer.newest_good_copy} (aerode bench restore)")
     for conflict in answer.conflicts:
         yield f"  Two newest states, to be settled: {conflict}"
+
+
+for _more in bench_copies.COMMANDS:
+    command.add_command(_more)

@@ -138,3 +138,5 @@ class BenchCheck:
     faults: tuple[CheckFault, ...] = ()
     conflicts: tuple[str, ...] = ()
     """Not a fault: records with two newest states, waiting to be settled."""
+    newest_good_copy: str = ""
+    """Where something is wrong: the newest backup that is whole."""

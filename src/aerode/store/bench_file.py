@@ -196,17 +196,30 @@ class BenchFile:
         return self._place.label
 
     @property
+    def place(self) -> Place:
+        """Where the bench is: a file, or the address of a database."""
+        return self._place
+
+    @property
     def path(self) -> Path | None:
         """The file; None for a shared bench on PostgreSQL."""
         return self._place.path
 
+    @property
+    def layout(self) -> int:
+        """The number of the layout of its tables."""
+        with self.reading() as connection:
+            return creating.layout_of(connection, self._place)
+
     @contextlib.contextmanager
-    def _reading(self) -> Generator[sa.Connection, None, None]:
+    def reading(self) -> Generator[sa.Connection, None, None]:
+        """A connection that sees one unchanging state of the bench; for the other parts of the store."""
         with reading(self._engine, self.label) as connection:
             yield connection
 
     @contextlib.contextmanager
-    def _writing(self) -> Generator[Ledger, None, None]:
+    def writing(self) -> Generator[Ledger, None, None]:
+        """One writing transaction; for the other parts of the store."""
         if self.read_only:
             raise StoreError(
                 "this bench is open for reading only",
@@ -216,12 +229,10 @@ class BenchFile:
         with writing(self._engine, self.label) as connection:
             yield Ledger(connection)
 
-    # -- writing ------------------------------------------------------------------------------
-
     @contextlib.contextmanager
     def _writer(self, why: str, who: str) -> Generator[Writer, None, None]:
         says = Words(who=storable(who or self._who, "who"), why=storable(why, "why"))
-        with self._writing() as ledger:
+        with self.writing() as ledger:
             yield Writer(
                 ledger, says, clock=self._clock, identities=self._identities,
                 upcasts=self._upcasts, where=self.label,
@@ -346,12 +357,12 @@ class BenchFile:
         RecordError
             A document that is not a record.
         """
-        with self._writing() as ledger:
+        with self.writing() as ledger:
             return take_in(ledger, revisions, self._upcasts, self.label)
 
     def keep(self, data: bytes, *, media: str) -> str:
         """Keep a photo or another file; the answer is its digest, by which `kept` finds it."""
-        with self._writing() as ledger:
+        with self.writing() as ledger:
             return attachments.keep(ledger, data, media)
 
     def append(self, series: str, columns: Mapping[str, Sequence[float | None]]) -> str:
@@ -362,7 +373,7 @@ class BenchFile:
         InputError
             Columns of different length, or a number that is not finite.
         """
-        with self._writing() as ledger:
+        with self.writing() as ledger:
             return attachments.append(ledger, storable(series, "series"), columns, stamp(self._clock))  # fmt: skip
 
     def rebuild(self) -> int:
@@ -373,7 +384,7 @@ class BenchFile:
         DamagedError
             A revision does not agree with its digest: mend that first, from a good copy.
         """
-        with self._writing() as ledger:
+        with self.writing() as ledger:
             return checking.rebuild(ledger.connection, self.label)
 
     # -- reading ------------------------------------------------------------------------------
@@ -390,13 +401,13 @@ class BenchFile:
         DamagedError
             What is stored does not agree with its digest.
         """
-        with self._reading() as connection:
+        with self.reading() as connection:
             return self._record(self._one(connection, kind_of(cls), name))
 
     def find(self, cls: type[T], name: str) -> T | None:
         """The same, or None where no record has that name."""
         kind = kind_of(cls)
-        with self._reading() as connection:
+        with self.reading() as connection:
             found = lookup.families(connection, kind, [name], self.label).get(name)
             return self._record(lookup.only(found, self.label).revision) if found else None
 
@@ -416,14 +427,14 @@ class BenchFile:
         ConflictError
             One of them has two newest states; `names` still lists them.
         """
-        with self._reading() as connection:
+        with self.reading() as connection:
             standing = lookup.listed(connection, kind_of(cls), self.label, of)
             lookup.refuse_conflicts(standing, self.label)
             return [self._record(s.revision) for s in standing]
 
     def names(self, cls: type) -> list[str]:
         """The names of a kind in the order of first storing; a conflict shows each of its names."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             standing = lookup.listed(connection, kind_of(cls), self.label)
         return list(dict.fromkeys(s.head.name for s in standing))
 
@@ -435,17 +446,17 @@ class BenchFile:
         NotFoundError, ConflictError
             No such record; it has two newest states.
         """
-        with self._reading() as connection:
+        with self.reading() as connection:
             return self._one(connection, kind_of(cls), name)
 
     def newest(self) -> str:
         """The chain value of the newest line of the journal: it changes with every writing act."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             return lookup.newest(connection)
 
     def conflicts(self) -> list[list[Revision]]:
         """Every conflict: the states that stand against each other."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             return [[s.revision for s in group] for group in lookup.conflicts(connection, self.label)]  # fmt: skip
 
     def history(self, cls: type | None = None, name: str | None = None) -> list[Revision]:
@@ -464,7 +475,7 @@ class BenchFile:
             No record of the kind ever had this name.
         """
         kind = kind_of(cls) if cls is not None else None
-        with self._reading() as connection:
+        with self.reading() as connection:
             entries = lookup.stored_order(connection, kind, self.label)
             if name is None:
                 return entries
@@ -485,7 +496,7 @@ class BenchFile:
         NotFoundError, DamagedError
             Nothing has this digest; or the content no longer agrees with it.
         """
-        with self._reading() as connection:
+        with self.reading() as connection:
             return attachments.kept(connection, digest, self.label)
 
     def series(self, name: str) -> dict[str, list[float | None]]:
@@ -496,12 +507,12 @@ class BenchFile:
         NotFoundError, DamagedError
             No such series; or a chunk is missing or does not agree with its digest.
         """
-        with self._reading() as connection:
+        with self.reading() as connection:
             return attachments.series_of(connection, name, self.label)
 
     def check(self) -> BenchCheck:
         """Verify every digest, the chain of the journal and the list of newest states."""
-        with self._reading() as connection:
+        with self.reading() as connection:
             return checking.check(connection, self._upcasts, self.label)
 
     def _record(self, entry: Revision) -> Any:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     Fill = Callable[[sa.Connection], None]
 
-__all__ = ["create", "look", "recognise"]
+__all__ = ["appear", "create", "layout_of", "logs", "look", "recognise", "sync_file", "sync_folder"]
 
 
 def create(place: Place, *, identity: str, fill: Fill) -> None:
@@ -54,9 +54,9 @@ def create(place: Place, *, identity: str, fill: Fill) -> None:
     with refusals(place.label):
         try:
             _fill_file(unfinished, identity, fill)
-            _appear(unfinished, path)
+            appear(unfinished, path)
         finally:
-            for leftover in (unfinished, *_logs(unfinished)):
+            for leftover in (unfinished, *logs(unfinished)):
                 leftover.unlink(missing_ok=True)
 
 
@@ -101,7 +101,7 @@ def _lay_out(connection: sa.Connection, identity: str) -> None:
     connection.execute(sa.insert(layout.migration), {"version_num": layout.HEAD_MIGRATION})
 
 
-def _appear(unfinished: Path, path: Path) -> None:
+def appear(unfinished: Path, path: Path) -> None:
     """Give the finished file its name, on disk, without ever replacing another file."""
     sync_file(unfinished)
     try:
@@ -134,7 +134,7 @@ def sync_folder(folder: Path) -> None:
             os.close(descriptor)
 
 
-def _logs(path: Path) -> list[Path]:
+def logs(path: Path) -> list[Path]:
     return [path.with_name(path.name + ending) for ending in ("-wal", "-shm", "-journal")]
 
 
@@ -183,8 +183,14 @@ def _foreign(place: Place, what: str) -> StoreError:
     )
 
 
-def _layout_of(connection: sa.Connection, place: Place) -> int:
-    """The layout of an open bench, after its `meta`."""
+def layout_of(connection: sa.Connection, place: Place) -> int:
+    """The number of the table layout of an open bench, as its `meta` says.
+
+    Raises
+    ------
+    StoreError
+        It has not the marks of a bench.
+    """
     values: dict[str, str] = {}
     if sa.inspect(connection).has_table(layout.meta.name):
         rows = connection.execute(sa.select(layout.meta.c.key, layout.meta.c.value))
@@ -195,17 +201,31 @@ def _layout_of(connection: sa.Connection, place: Place) -> int:
 
 
 def recognise(engine: sa.Engine, place: Place, *, read_only: bool, upcasts: Upcasts) -> None:
-    """Refuse what is not a bench, and what a newer version wrote unless it is only read."""
+    """Refuse what is not a bench; for writing, also what a newer or an earlier version made.
+
+    Nothing is ever brought to a newer layout by opening it.
+    """
     with reading(engine, place.label) as connection:
-        found = _layout_of(connection, place)
+        found = layout_of(connection, place)
         if read_only:
             return
         if found > layout.LAYOUT:
             raise _newer(place, f"table layout {found}", f"up to layout {layout.LAYOUT}")
+        if found < layout.LAYOUT:
+            raise _older(place, found)
         schemas = [row.schema for row in connection.execute(sa.select(layout.revision.c.schema).distinct())]  # fmt: skip
     newer = sorted(schema for schema in schemas if upcasts.is_newer(schema))
     if newer:
         raise _newer(place, ", ".join(newer), "the documents of this version")
+
+
+def _older(place: Place, found: int) -> StoreError:
+    return StoreError(
+        f"an earlier version of the program made this bench (table layout {found})",
+        where=place.label,
+        allowed=f"layout {layout.LAYOUT} for writing; reading it is possible as it is",
+        next_step=f"aerode bench migrate --bench {place.label} (a backup is made first)",
+    )
 
 
 def _newer(place: Place, found: str, allowed: str) -> NewerFileError:

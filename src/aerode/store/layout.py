@@ -36,6 +36,7 @@ __all__ = [
     "FORMAT",
     "HEAD_MIGRATION",
     "LAYOUT",
+    "STAMPS",
     "blob",
     "current",
     "journal",
@@ -50,8 +51,9 @@ FORMAT = "aerode bench file"
 """The word in `meta` by which a bench file is known."""
 LAYOUT = 1
 """The version of the table layout written by this program."""
-HEAD_MIGRATION = "0001"
-"""The migration that leads to this layout; stamped into a new bench."""
+STAMPS = {1: "0001"}
+"""The migration that leads to each layout; stamped into a new bench."""
+HEAD_MIGRATION = STAMPS[LAYOUT]
 APPLICATION_ID = 0x41455244
 """SQLite's application id, the letters AERD; `file` and other programs read it from the header."""
 

@@ -6,21 +6,24 @@ A step that changes the tables also writes the new number of the layout into `me
 
 from __future__ import annotations
 
-import shutil
-import sqlite3
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-import sqlalchemy as sa
-
-from aerode.errors import StoreError
 from aerode.store import layout
-from aerode.store.connecting import Place, connect, refusals, writing
+from aerode.store.backups import back_up
+from aerode.store.bench_file import BenchFile, now
+from aerode.store.connecting import connect, place_of, writing
 
 if TYPE_CHECKING:
+    import os
     from collections.abc import Sequence
+    from datetime import datetime
     from pathlib import Path
 
-__all__ = ["MIGRATIONS", "migrate", "upgrade"]
+    import sqlalchemy as sa
+
+    from aerode.store.backups import Backup
+
+__all__ = ["MIGRATIONS", "migrate", "needs_upgrade", "upgrade"]
 
 MIGRATIONS = "aerode.store:migrations"
 """Where the steps lie, as the migration tool names it; works from an installed wheel too."""
@@ -50,53 +53,45 @@ def migrate(connection: sa.Connection, *, to: str = "head", more: Sequence[Path]
     command.upgrade(config, to)
 
 
-def upgrade(path: Path, *, more: Sequence[Path] = ()) -> Path:
-    """Bring a bench file to the newest layout; the answer is the checked backup that was made first.
+def needs_upgrade(bench: BenchFile) -> bool:
+    """True if an older version of the program made the tables of an open bench."""
+    return bench.layout < layout.LAYOUT
+
+
+def upgrade(
+    path_or_url: str | os.PathLike[str],
+    *,
+    moment: datetime | None = None,
+    folder: Path | None = None,
+    more: Sequence[Path] = (),
+) -> Backup:
+    """Bring a bench to the newest layout; the answer is the checked backup that was made first.
+
+    Parameters
+    ----------
+    path_or_url : path or str
+        The bench.
+    moment : datetime, optional
+        For the name of the backup; now otherwise.
+    folder : Path, optional
+        Of the backups; beside the bench otherwise.
+    more : sequence of Path
+        Further folders with steps.
 
     Raises
     ------
+    DamagedError
+        The bench is not whole; then nothing was changed.
     StoreError
-        The backup could not be made or is not whole; then nothing was changed.
+        The backup could not be made; then nothing was changed.
     """
-    backup = _backup(path)
-    engine = connect(Place(path, None), read_only=False)
+    place = place_of(path_or_url)
+    with BenchFile.open(path_or_url, read_only=True) as bench:
+        backup, _ = back_up(bench, moment=moment or now(), folder=folder, why="before-migration")
+    engine = connect(place, read_only=False)
     try:
-        with writing(engine, str(path)) as connection:
+        with writing(engine, place.label) as connection:
             migrate(connection, more=more)
     finally:
         engine.dispose()
     return backup
-
-
-def _backup(path: Path) -> Path:
-    """A whole copy beside the file, taken while others may be writing."""
-    number = 1
-    while (backup := path.with_name(f"{path.stem}.before-upgrade-{number}{path.suffix}")).exists():
-        number += 1
-    with refusals(str(path)):
-        _refuse_full_disk(path)
-        source = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)
-        copy = sqlite3.connect(backup)
-        try:
-            source.backup(copy)
-            problems = [row[0] for row in copy.execute("PRAGMA integrity_check")]
-        finally:
-            copy.close()
-            source.close()
-    if problems != ["ok"]:
-        raise StoreError(
-            "the backup before the upgrade is not whole, so nothing was changed",
-            where=str(backup),
-            next_step="check the disk; run `aerode bench check`",
-        )
-    return backup
-
-
-def _refuse_full_disk(path: Path) -> None:
-    free: Any = shutil.disk_usage(path.parent).free
-    if free < 2 * path.stat().st_size:
-        raise StoreError(
-            "there is no room for a backup, so nothing was changed",
-            where=str(path),
-            next_step="make room for twice the size of the file",
-        )
