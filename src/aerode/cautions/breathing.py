@@ -20,70 +20,26 @@ from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, plain
 from aerode.cautions.limits import DAY, QUARTER
 from aerode.cautions.policy import NEAR_FIELD_RADIUS
+from aerode.cautions.rooms import OPEN_AIR, flows_of, left_by_exhaust
+from aerode.cautions.sheets import name_of
 from aerode.physics.evaporation import evaporation_band, weigh_loss_rate
 from aerode.physics.near_field import near_field_volume
 from aerode.physics.room_air import Stage, well_mixed_average, well_mixed_history
 
 if TYPE_CHECKING:
+    from aerode.cautions.rooms import Flows
     from aerode.cautions.situation import Air, OpenLiquid, Situation
 
 __all__ = [
     "Breathed",
-    "Flows",
     "Source",
     "at_centre",
     "breathed",
-    "flows_of",
     "organic_liquids",
     "sources_of",
 ]
 
-OPEN_AIR = "open air"
-CLOSED = "closed room"
-AJAR = "window ajar"
 _ALL_AT_ONCE = 60.0  # s, the shortest time in which everything is let evaporate; judgement
-
-
-@dataclass(frozen=True, slots=True)
-class Flows:
-    """Fresh air [m^3/s] between two ends and the room [m^3]; infinite stands for the open air."""
-
-    low: float
-    high: float
-    volume: float
-    missing: tuple[str, ...]
-    how: str
-
-
-def _an_hour(rate: float) -> str:
-    """An air change rate [1/s] for people."""
-    count = plain(rate * 3600.0)
-    return f"{count} air change{'' if count == '1' else 's'} an hour"
-
-
-def flows_of(air: Air | None) -> Flows:
-    """The fresh air of a room as a span, with the inputs that are missing."""
-    if air is not None and air.airing == OPEN_AIR:
-        return Flows(math.inf, math.inf, math.inf, (), "open air")
-    if air is None or air.volume is None:
-        return Flows(
-            0.0, math.inf, math.nan, ("the room: its volume and its air changes",), "no room"
-        )
-    unvented = lookup.rule("exposure_model_figure", "air changes, unvented room")
-    known = air.air_changes
-    if known is not None:
-        said = f"{air.volume:g} m³ with {_an_hour(known)}"
-        return Flows(known * air.volume, known * air.volume, air.volume, (), said)
-    missing = ("the air changes of the room",)
-    if unvented is None or not air.airing:
-        return Flows(0.0, math.inf, air.volume, missing, f"{air.volume:g} m³, airing not known")
-    still = unvented.value * air.volume
-    said = f"{air.volume:g} m³, {air.airing}"
-    if air.airing == CLOSED:
-        rate = f"none to {_an_hour(unvented.value)}"
-        return Flows(0.0, still, air.volume, missing, f"{said}: {rate}")
-    rate = f"{_an_hour(unvented.value)} or more"
-    return Flows(still, math.inf, air.volume, missing, f"{said}: {rate}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +56,8 @@ class Source:
 
 
 def organic_liquids(situation: Situation) -> list[tuple[OpenLiquid, str | None]]:
-    """Every open liquid but water, with its name on file (None where nothing is on file)."""
-    named = [(liquid, lookup.known_name(liquid.substance)) for liquid in situation.liquids]
+    """Every open liquid but water, with its name on file or in a data sheet (None: in neither)."""
+    named = [(q, name_of(situation, q.substance, q.name)) for q in situation.liquids]
     return [(liquid, name) for liquid, name in named if name != "water"]
 
 
@@ -241,6 +197,12 @@ def _corner(
     return [f + n for f, n in zip(far, near, strict=True)] + [far[0]]
 
 
+def _sizes(flows: Flows) -> tuple[float, ...]:
+    """The volumes that the room may have, each once."""
+    same = flows.smallest == flows.largest or math.isnan(flows.volume)
+    return (flows.volume,) if same else (flows.smallest, flows.largest)
+
+
 def breathed(source: Source, air: Air | None, stay: float) -> Breathed:
     """What one liquid does to the air that is breathed, as bands.
 
@@ -256,21 +218,24 @@ def breathed(source: Source, air: Air | None, stay: float) -> Breathed:
     Returns
     -------
     Breathed
-        Ends over all corners of rate, fresh air and exchange, times the published agreement.
+        Ends over all corners of rate, fresh air, exchange and volume, times what a local exhaust
+        leaves and the published agreement.
     """
     flows = flows_of(air)
     exchanges = _exchanges(air)
     corners = [
-        _corner(source, rate, flow, exchange, flows.volume, stay)
-        for rate, flow, exchange in itertools.product(
-            (source.low, source.centre, source.high), {flows.low, flows.high}, exchanges
+        _corner(source, rate, flow, exchange, volume, stay)
+        for rate, flow, exchange, volume in itertools.product(
+            (source.low, source.centre, source.high), {flows.low, flows.high}, exchanges,
+            _sizes(flows),
         )
-    ]
+    ]  # fmt: skip
     agreement = lookup.rule_span("exposure_model_figure", "modelled over measured")
     ends = (agreement[0].value, agreement[1].value) if agreement else (1.0, 1.0)
+    left = left_by_exhaust(air)
     bands = [
         Band(min(c[i] for c in corners), max(c[i] for c in corners)).widened(
-            1 / ends[1], 1 / ends[0]
+            left.low / ends[1], left.high / ends[0]
         )
         for i in range(4)
     ]

@@ -10,9 +10,9 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_PER_AREA,
     CONSTANT_WEIGHT_SHARE,
     HOUSE_SOURCE,
-    OVEN_SOURCE,
 )
 from aerode.cautions.polymers import polymer_cautions
+from aerode.cautions.sheets import fire_of, name_of
 from aerode.cautions.situation import Heating, Situation
 from aerode.physics.flammability import flash_share, lower_limit_at
 from aerode.physics.heat_gates import Dryness, dry_enough, surface_ceiling
@@ -32,9 +32,9 @@ def _is_cold(situation: Situation, heating: Heating) -> bool:
     return plate is not None and plate <= room + COLD_PLATE_MARGIN
 
 
-def _solvents(heating: Heating) -> list[str | None]:
-    """What the coat was wet with: names on file but water; None for one that is not on file."""
-    named = [lookup.known_name(s) for s in heating.last_solvents]
+def _solvents(situation: Situation, heating: Heating) -> list[str | None]:
+    """What the coat was wet with: names on file or in a sheet, but water; None for any other."""
+    named = [name_of(situation, s, s) for s in heating.last_solvents]
     return [n for n in dict.fromkeys(named) if n != "water"]
 
 
@@ -47,6 +47,12 @@ def _dryness(heating: Heating) -> tuple[Dryness, str]:
         relative_change=CONSTANT_WEIGHT_SHARE, mass_per_area=CONSTANT_WEIGHT_PER_AREA,
         coating=w.coating, area=w.area, resolution=w.resolution,
     )  # fmt: skip
+
+
+def _cited(appliance: str) -> tuple[str, ...]:
+    """The source of the remark on an appliance, empty where there is none on file."""
+    row = lookup.remark("constant", appliance)
+    return () if row is None else (lookup.cite(row),)
 
 
 def _dry_caution(situation: Situation, heating: Heating) -> Caution:
@@ -84,7 +90,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         limit=f"{CONSTANT_WEIGHT_SHARE:.0%} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm² "
         f"in {CONSTANT_WEIGHT_INTERVAL / 60:g} min",
         basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same",
-        source=(lookup.cite_key(HOUSE_SOURCE), OVEN_SOURCE),
+        source=(lookup.cite_key(HOUSE_SOURCE), *_cited("unvented oven")),
         do=act,
         missing=(why,) if dry is Dryness.CANNOT_TELL else (),
         would_change="a later pair of weighings",
@@ -93,10 +99,10 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
 
 
 def _flash_of(
-    heating: Heating, name: str, temperature: float
+    situation: Situation, heating: Heating, name: str, temperature: float
 ) -> tuple[float, lookup.Figure, float] | None:
     """Share of vapour over the warm lower limit for one solvent: (ratio, limit, warm limit)."""
-    limit, mass = lookup.fire(name).lower, lookup.molar_mass(name)
+    limit, mass = fire_of(situation, name).lower, lookup.molar_mass(name)
     slope = lookup.rule("flammable_limit_temperature_slope", "line=gates")
     if (limit is None or mass is None or slope is None or heating.retained_solvent is None
             or heating.closed_volume is None):  # fmt: skip
@@ -114,7 +120,9 @@ def _flash_caution(situation: Situation, heating: Heating, names: list[str]) -> 
         if _dryness(heating)[0] is Dryness.DRY:
             return None
         return _flash_unknown(situation, heating, "the solvent still in the coat")
-    found = [(n, f) for n in names if (f := _flash_of(heating, n, heating.plate_temperature))]
+    found = [
+        (n, f) for n in names if (f := _flash_of(situation, heating, n, heating.plate_temperature))
+    ]
     if len(found) < len(names) or not found:
         return _flash_unknown(
             situation, heating, "the lower flammable limit of what it was wet with"
@@ -171,7 +179,7 @@ def _plate_caution(situation: Situation, heating: Heating, name: str) -> Caution
     plate = heating.plate_temperature
     if plate is None:
         return None
-    lights = lookup.fire(name).autoignition
+    lights = fire_of(situation, name).autoignition
     share = lookup.rule("autoignition_surface_share", "explosive atmosphere")
     margin = lookup.rule("heat_margin", "heated dip liquid below the autoignition temperature")
     if lights is None or share is None:
@@ -215,15 +223,14 @@ def _appliance_caution(situation: Situation, heating: Heating) -> Caution | None
     if heating.appliance not in {"household oven", "heat gun"}:
         return None
     oven = heating.appliance == "household oven"
+    row = lookup.remark("constant", heating.appliance)
     return Caution(
         key=f"heat.appliance.{heating.name}",
         level=CautionLevel.STOP if oven else CautionLevel.FIRST,
         hazard="household oven" if oven else "heat gun",
         headline=f"{heating.name}: a {heating.appliance} must not see a coat that was wet with an organic liquid",
-        basis="unvented, bare elements and thermostat arcs inside; food goes in afterwards"
-        if oven
-        else "a heat gun is a source of ignition",
-        source=(OVEN_SOURCE,),
+        basis=row.note if row is not None else "a source of ignition beside vapour",
+        source=_cited(heating.appliance) or (lookup.cite_key(HOUSE_SOURCE),),
         do="Use plates in moving air, or an oven made and vented for solvents.",
         would_change="another appliance",
         about=situation.about,
@@ -266,7 +273,7 @@ def heating_cautions(situation: Situation) -> list[Caution]:
             continue
         if heating.plate_temperature is None:
             found.append(_no_temperature(situation, heating))
-        solvents = _solvents(heating)
+        solvents = _solvents(situation, heating)
         if solvents:
             names = [n for n in solvents if n is not None]
             found.append(_appliance_caution(situation, heating))

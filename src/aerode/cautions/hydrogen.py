@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from aerode.cautions import lookup
-from aerode.cautions.breathing import flows_of
 from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain
 from aerode.cautions.policy import HOUSE_SOURCE
+from aerode.cautions.rooms import flows_of, room_deciders
 from aerode.cautions.situation import CellPlan, Situation
 from aerode.physics.hydrogen import (
     aluminium_charge,
@@ -107,7 +107,7 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
     sealed = flows.low == 0.0 and not math.isnan(flows.volume)
     hours = ""
     if sealed and current.high > 0.0:
-        time = time_to_share_closed(current.high, target, flows.volume) / 3600
+        time = time_to_share_closed(current.high, target, flows.smallest) / 3600
         hours = f"; with no air at all it takes {plain(time)} h to {100 * target:g} %"
         if time > situation.stay / 3600:  # a stay ends before an airless room gets there
             ratio = Band(ratio.low, min(ratio.high, situation.stay / 3600 / time))
@@ -133,7 +133,7 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
         missing=()
         if finding is not Finding.STRADDLES
         else (
-            *flows.missing,
+            *room_deciders(situation.air),
             *(() if measured else ("a mass loss or a gas volume of this aluminium",)),
         ),
         would_change="a measured mass loss or gas volume",

@@ -5,45 +5,70 @@ from __future__ import annotations
 from aerode.cautions import lookup
 from aerode.cautions.breathing import organic_liquids
 from aerode.cautions.policy import HOUSE_SOURCE
+from aerode.cautions.sheets import fire_of, name_of
 from aerode.cautions.situation import Situation
 from aerode.physics.flammability import Headspace, headspace, saturated_share
+from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.rows import Status
 
 __all__ = ["liquid_cautions", "wet_substances"]
+
+_DO = (
+    "Put out every flame and spark first; jar closed between strokes. Wet rags and leftovers into a "
+    "closed metal can and to the waste point: not the drain, and drying in the air is no disposal."
+)
 
 
 def _jar(situation: Situation, name: str) -> Caution | None:
     """The air over one open liquid; None where it cannot burn at this temperature."""
     # judgement: a room of 25 degC
     temperature = situation.air.temperature if situation.air else 298.15
-    found, pressure = lookup.fire(name), lookup.vapour_pressure(name, temperature)
-    flash = found.flash
-    ignitable = lookup.rule("waste_limit", "ignitable liquid, flash point below")
-    do = (
-        "Put out every flame and spark first; jar closed between strokes. Wet rags and leftovers into a "
-        "closed metal can and to the waste point: not the drain, and drying in the air is no disposal."
-    )
+    found, pressure = fire_of(situation, name), lookup.vapour_pressure(name, temperature)
     if found.lower is None or found.upper is None or pressure is None:
-        if flash is None and found.lower is None:
-            said, finding = f"{name}: no fire figure on file, treat as flammable", Finding.NO_FIGURE
-            return _liquid(situation, name, said, "", "none on file", finding, CautionLevel.FIRST,
-                                 (lookup.cite_key(HOUSE_SOURCE),), do, ("its flash point",))  # fmt: skip
-        return None
-    share = saturated_share(pressure.value)
+        return _by_flash(situation, name, found.flash, temperature)
+    flash, share = found.flash, saturated_share(pressure.value)
     stands = headspace(share, found.lower.value, found.upper.value)
-    cool = flash is not None and ignitable is not None and flash.value > ignitable.value
-    if stands is Headspace.BELOW and (flash is None or cool or flash.value > temperature):
-        if cool:
+    low_flash = flash is not None and flash.value <= temperature
+    if stands is Headspace.BELOW and not low_flash:
+        if _is_cool(flash):
             return None
         said = f"{name}: burns once warmed past {flash.shown if flash else 'its flash point'}"
+        cited = (found.lower.source, *((flash.source,) if flash else ()))
         return _liquid(situation, name, said, f"{share:.2%} over the liquid", found.lower.shown,
-                               Finding.BELOW, CautionLevel.NOTE, (found.lower.source,), do, ())  # fmt: skip
-    figure = f"{100 * share:.2g} % over the liquid"
+                       Finding.BELOW, CautionLevel.NOTE, cited, _DO, ())  # fmt: skip
     said = f"{name}: the air over the jar is {stands.value}"
+    cited = (found.lower.source, found.upper.source)
+    if stands is Headspace.BELOW and flash is not None:
+        said, cited = f"{name}: flashes at {flash.shown}, which this room has", (flash.source,)
     return _liquid(
-        situation, name, said, figure, f"{found.lower.shown} to {found.upper.shown}", Finding.ABOVE,
-        CautionLevel.FIRST, (found.lower.source, found.upper.source), do, (),
+        situation, name, said, f"{100 * share:.2g} % over the liquid",
+        f"{found.lower.shown} to {found.upper.shown}", Finding.ABOVE, CautionLevel.FIRST, cited, _DO, (),
+    )  # fmt: skip
+
+
+def _is_cool(flash: lookup.Figure | None) -> bool:
+    """True for a flash point above the line at which the waste rules call a liquid ignitable."""
+    line = lookup.rule("waste_limit", "ignitable liquid, flash point below")
+    return flash is not None and line is not None and flash.value > line.value
+
+
+def _by_flash(
+    situation: Situation, name: str, flash: lookup.Figure | None, temperature: float
+) -> Caution | None:
+    """A liquid whose air cannot be worked out: its flash point decides, if there is one."""
+    if flash is None:
+        said = f"{name}: no fire figure on file, treat as flammable"
+        return _liquid(situation, name, said, "", "none on file", Finding.NO_FIGURE, CautionLevel.FIRST,
+                       (lookup.cite_key(HOUSE_SOURCE),), _DO, ("its flash point",))  # fmt: skip
+    if _is_cool(flash):
+        return None
+    hot = flash.value <= temperature
+    said = f"{name}: flashes at {flash.shown}" + (", which this room has" if hot else "")
+    return _liquid(
+        situation, name, said, f"{temperature - ZERO_CELSIUS:.0f} °C in the room", flash.shown,
+        Finding.ABOVE if hot else Finding.BELOW, CautionLevel.FIRST if hot else CautionLevel.NOTE,
+        (flash.source,), _DO, (),
     )  # fmt: skip
 
 
@@ -125,7 +150,9 @@ def wet_substances(situation: Situation) -> tuple[str, ...]:
     """Organic liquids that are open or that a piece to be heated was wet with, on file, each once."""
     named = [name for _, name in organic_liquids(situation) if name]
     for heating in situation.heatings:
-        named += [n for s in heating.last_solvents if (n := lookup.known_name(s)) and n != "water"]
+        named += [
+            n for s in heating.last_solvents if (n := name_of(situation, s, s)) and n != "water"
+        ]
     return tuple(dict.fromkeys(named))
 
 

@@ -83,7 +83,7 @@ def known_name(name: str) -> str | None:
 
 def molar_mass(name: str) -> float | None:
     """Molar mass [kg/mol], None where there is none on file."""
-    return substance(name).molar_mass
+    return None if known_name(name) is None else substance(name).molar_mass
 
 
 def kind_of(name: str) -> str:
@@ -120,7 +120,9 @@ class Fire:
 
 
 def fire(name: str) -> Fire:
-    """The cautious end of each fire figure on file."""
+    """The cautious end of each fire figure on file; all None for a name that is not on file."""
+    if known_name(name) is None:
+        return Fire(lower=None, upper=None, flash=None, autoignition=None)
     found = fire_figures(name)
     return Fire(
         lower=_figure(found.lower_flammable_limit, lowest=True),
@@ -132,6 +134,8 @@ def fire(name: str) -> Fire:
 
 def remark(name: str, condition: str) -> PublishedRow | None:
     """The remark on a substance whose condition is this, None where there is none."""
+    if known_name(name) is None:
+        return None
     return next((row for row in hazard_remarks(name) if row.condition == condition), None)
 
 
@@ -180,6 +184,8 @@ def vapour_pressure(name: str, temperature: float) -> Figure | None:
 
     Below the range of the equation the value at 25 degC stands in, which errs high.
     """
+    if known_name(name) is None:
+        return None
     found = [_pressure_of_one(one, temperature) for one in _ISOMERS.get(name, (name,))]
     kept = [figure for figure in found if figure is not None]
     return max(kept, key=lambda figure: figure.value) if len(kept) == len(found) else None
@@ -194,6 +200,8 @@ def _atoms(formula: str) -> dict[str, int]:
 
 def diffusivity_in_air(name: str, temperature: float) -> float | None:
     """An estimate from the formula [m^2/s], None where the formula is not on file."""
+    if known_name(name) is None:
+        return None
     entry = substance(name)
     if not entry.formula or entry.molar_mass is None:
         return None

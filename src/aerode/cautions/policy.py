@@ -9,6 +9,7 @@ from __future__ import annotations
 __all__ = [
     "AROMATICS",
     "COLD_PLATE_MARGIN",
+    "COMMON_SCALE_STEP",
     "CONSTANT_WEIGHT_INTERVAL",
     "CONSTANT_WEIGHT_PER_AREA",
     "CONSTANT_WEIGHT_SHARE",
@@ -17,20 +18,17 @@ __all__ = [
     "LYES",
     "NEAR_FIELD_RADIUS",
     "NOT_FOR_A_CLASS",
-    "OVEN_SOURCE",
 ]
 
 HOUSE_SOURCE = "common_practice"
-# Says that household ovens are unsuitable, that most organics must not be dried in unvented ovens, and
-# that heat guns are sources of ignition. It carries no figure, so it has no row in the tables.
-OVEN_SOURCE = (
-    "National Research Council, Prudent Practices in the Laboratory (2011) [prudent_practices]"
-)
 
 # Dry enough to heat: two readings ten minutes apart agree within 1 % of the coating, or 0.5 mg/cm2.
 CONSTANT_WEIGHT_INTERVAL = 600.0  # s; judgement
 CONSTANT_WEIGHT_SHARE = 0.01  # judgement
 CONSTANT_WEIGHT_PER_AREA = 0.005  # kg/m^2; judgement
+
+# The step of a scale that nobody named: that of a kitchen scale for coffee.
+COMMON_SCALE_STEP = 1e-5  # kg; judgement
 
 # A plate no warmer than the room by this much is a cold press.
 COLD_PLATE_MARGIN = 5.0  # K; judgement

@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 
 from aerode.cautions import lookup
-from aerode.cautions.breathing import flows_of
 from aerode.cautions.comparing import Band, compare, per_cent
 from aerode.cautions.limits import DAY, governing
 from aerode.cautions.policy import HOUSE_SOURCE, LYES
+from aerode.cautions.rooms import flows_of
+from aerode.cautions.sheets import limits_of
 from aerode.cautions.situation import Powder, Situation
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.substances import substance
@@ -32,8 +33,22 @@ def lye_is_there(situation: Situation) -> bool:
     return any(lookup.known_name(salt) in LYES for salt in salts)
 
 
-def _dust_limit(name: str) -> tuple[lookup.Figure | None, float]:
-    """The lowest limit of a day for a powder and the share of its mass that the limit counts."""
+def _dust_limit(
+    situation: Situation, powder: Powder, name: str
+) -> tuple[lookup.Figure | None, float]:
+    """The strictest limit of a day for a powder and the share of its mass that the limit counts.
+
+    A limit in a data sheet counts the whole powder, as nobody knows what its maker counted.
+    """
+    held, share = _limit_on_file(name)
+    said = limits_of(situation, powder.substance or powder.name, "day")
+    sheet = said.strictest
+    if sheet is None or (held is not None and held.value / share <= sheet.value):
+        return held, share
+    return sheet, 1.0
+
+
+def _limit_on_file(name: str) -> tuple[lookup.Figure | None, float]:
     if _is_manganese(name):
         share = lookup.rule("mass_fraction_of_manganese", "as MnO2")
         return governing(_MANGANESE, "day").strictest, share.value if share else 1.0
@@ -46,7 +61,7 @@ def _breathing_volume(situation: Situation) -> Band | None:
     flows = flows_of(situation.air)
     if math.isnan(flows.volume) or math.isinf(flows.volume):
         return None
-    return Band(max(flows.volume, flows.low * DAY), max(flows.volume, flows.high * DAY))
+    return Band(max(flows.smallest, flows.low * DAY), max(flows.largest, flows.high * DAY))
 
 
 def _dust_ratio(
@@ -60,7 +75,7 @@ def _dust_ratio(
     low, high = 0.0, 0.0
     parts: list[tuple[float, lookup.Figure]] = []
     for powder, name in powders:
-        limit, share = _dust_limit(name)
+        limit, share = _dust_limit(situation, powder, name)
         if limit is None or powder.mass is None:
             return None
         load = share * powder.mass / limit.value
@@ -232,7 +247,7 @@ def _ammonia_washed(situation: Situation, old: list[Powder], said: str) -> Cauti
     )  # fmt: skip
     ratio = Band(0.0, math.inf)
     if worked and ammonia and salt and limit:
-        ratio = Band(0.0, sum(masses) * ammonia / salt / flows.volume / limit.value)
+        ratio = Band(0.0, sum(masses) * ammonia / salt / flows.smallest / limit.value)
     below = compare(ratio) is Finding.BELOW
     missing = () if below else ("the mass of the powder, its wash, and the volume of the room",)
     return Caution(

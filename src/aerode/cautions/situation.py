@@ -16,6 +16,7 @@ __all__ = [
     "OpenLiquid",
     "Polymer",
     "Powder",
+    "SheetFigures",
     "Situation",
     "Span",
     "WeighLoss",
@@ -75,6 +76,32 @@ class Polymer:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SheetFigures:
+    """What the safety data sheet of one lot says of one substance; None where it is silent.
+
+    `of` is the substance, or the name of the liquid where nobody said what it is. A sheet that is
+    not named counts as if it were from memory: it can ask for a FIRST, never for a STOP.
+    """
+
+    of: str
+    said: str
+    """Which sheet, with its date, as it is printed as a source."""
+    named: bool = True
+    flash: float | None = None
+    """[K]"""
+    autoignition: float | None = None
+    """[K]"""
+    lower: float | None = None
+    """Lower flammable limit, by volume."""
+    day: float | None = None
+    """[kg/m^3]"""
+    day_by_volume: float | None = None
+    quarter_hour: float | None = None
+    """[kg/m^3]"""
+    quarter_hour_by_volume: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WeighLoss:
     """What a scale saw: the loss in mass of the wet thing over a time. The preferred source term."""
 
@@ -88,14 +115,24 @@ class WeighLoss:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Air:
-    """The room. `airing` is one of the words of the room record where no air change rate is known."""
+    """The room. `airing` is one of the words of the room record where no air change rate is known.
+
+    The uncertainties are standard uncertainties; the rules span twice as far to either side.
+    """
 
     name: str = "room"
     volume: float | None = None
     """[m^3]"""
+    volume_uncertainty: float = 0.0
+    """[m^3]"""
     air_changes: float | None = None
     """[1/s]"""
+    air_changes_uncertainty: float = 0.0
+    """[1/s]"""
     airing: str = ""
+    exhaust: str = ""
+    """How well a local exhaust at the wet thing catches its vapour: "none", "poor", "fair", "good",
+    "excellent"; "" where there is none."""
     temperature: float = 298.15  # judgement: a room of 25 degC
     """[K]"""
     how: str = ""
@@ -202,6 +239,7 @@ class Situation:
     weigh_loss: WeighLoss | None = None
     powders: tuple[Powder, ...] = ()
     polymers: tuple[Polymer, ...] = ()
+    sheets: tuple[SheetFigures, ...] = ()
     recipe_known: bool = True
     air: Air | None = None
     heatings: tuple[Heating, ...] = ()

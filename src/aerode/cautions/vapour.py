@@ -12,14 +12,20 @@ from aerode.cautions.breathing import (
     Source,
     at_centre,
     breathed,
-    flows_of,
     organic_liquids,
     sources_of,
 )
 from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain, span
-from aerode.cautions.limits import DAY, Governing, governing
+from aerode.cautions.limits import DAY, Governing
 from aerode.cautions.policy import HOUSE_SOURCE
-from aerode.cautions.situation import Situation
+from aerode.cautions.rooms import (
+    exhaust_words,
+    flows_of,
+    left_by_exhaust,
+    room_at_centre,
+    room_deciders,
+)
+from aerode.cautions.sheets import fire_of, limits_of
 from aerode.physics.exposure import mole_fraction
 from aerode.physics.flammability import mixture_lower_limit
 from aerode.physics.room_air import flow_needed_for_dose, purge_time
@@ -27,6 +33,8 @@ from aerode.records.cautions import Caution, CautionLevel, Finding
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from aerode.cautions.situation import Air, Situation
 
 __all__ = ["vapour_cautions"]
 
@@ -51,14 +59,14 @@ def _band(air: Breathed, kind: str) -> Band:
     return {"day": air.day, "quarter hour": air.quarter_hour}.get(kind, air.instant)
 
 
-def _sums(airs: dict[str, Breathed], *, memory: bool) -> list[_Kind]:
+def _sums(situation: Situation, airs: dict[str, Breathed], *, memory: bool) -> list[_Kind]:
     """The additive mixture rule, one entry for each kind of limit that is on file at all."""
     found: list[_Kind] = []
     for kind in _KINDS:
         low, high = 0.0, 0.0
         held: list[Governing] = []
         for name, air in airs.items():
-            limits = governing(name, kind)
+            limits = limits_of(situation, name, kind)
             limit = limits.strictest if memory else limits.published
             if limit is None:
                 continue
@@ -98,16 +106,21 @@ def _deciders(
 ) -> tuple[str, ...]:
     """What would decide a band that straddles its limit, the strongest input first.
 
-    The source is fixed at its centre: if the band no longer straddles, a weigh-loss decides.
+    The source is fixed at its centre: if the band no longer straddles, a weigh-loss decides. Then
+    the room is, as far as it is stated. What decides by itself stands first.
     """
     measured = all(s.measured for s in sources)
-    room = flows_of(situation.air).missing
+    room = room_deciders(situation.air)
     scale = () if measured else ("a weigh-loss of the wet piece (grams lost over minutes)",)
-    fixed = {s.substance: breathed(at_centre(s), situation.air, situation.stay) for s in sources}
-    narrowed = ratio(fixed)
-    decided = narrowed is not None and compare(narrowed) is not Finding.STRADDLES
-    if scale and decided:
+
+    def decides(kept: list[Source], air: Air | None) -> bool:
+        again = ratio({s.substance: breathed(s, air, situation.stay) for s in kept})
+        return again is not None and compare(again) is not Finding.STRADDLES
+
+    if scale and decides([at_centre(s) for s in sources], situation.air):
         return (*scale, *room)
+    if room and situation.air and decides(sources, room_at_centre(situation.air)):
+        return (*room, *scale)
     return (*room, *scale) or ("a measurement of the air itself (badge or detector tube)",)
 
 
@@ -116,9 +129,10 @@ def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathe
     share = situation.target_share
     need = 0.0
     for s in sources:
-        limit = governing(s.substance, "day").strictest
+        limit = limits_of(situation, s.substance, "day").strictest
         if limit is not None:
-            need += flow_needed_for_dose(s.mass, limit.value, DAY, share=share)
+            escapes = s.mass * left_by_exhaust(situation.air).high
+            need += flow_needed_for_dose(escapes, limit.value, DAY, share=share)
     parts: list[str] = []
     flows = flows_of(situation.air)
     if need > 0.0:
@@ -131,20 +145,25 @@ def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathe
         waits = [
             purge_time(air.far_peak.high, share * limit.value, airing, flows.volume)
             for name, air in airs.items()
-            if (limit := governing(name, "day").strictest) and 0.0 < air.far_peak.high < math.inf
+            if (limit := limits_of(situation, name, "day").strictest)
+            and 0.0 < air.far_peak.high < math.inf
         ]
         if waits and max(waits) > 0.0:
             parts.append(f"after drying stay out for {plain(max(waits) / 3600)} h of airing")
     return "; ".join(parts)
 
 
-def _burn_share(airs: dict[str, Breathed], temperature: float) -> tuple[Band, lookup.Figure] | None:
+def _burn_share(
+    situation: Situation, airs: dict[str, Breathed]
+) -> tuple[Band, lookup.Figure] | None:
     """Near-field vapour in units of the lower flammable limit of the mixture; None: no figure."""
+    # judgement: a room of 25 degC
+    temperature = situation.air.temperature if situation.air else 298.15
     lows: list[float] = []
     highs: list[float] = []
     limits: list[lookup.Figure] = []
     for name, air in airs.items():
-        molar_mass, lower = lookup.molar_mass(name), lookup.fire(name).lower
+        molar_mass, lower = lookup.molar_mass(name), fire_of(situation, name).lower
         if molar_mass is None or lower is None:
             return None
         lows.append(mole_fraction(air.instant.low, molar_mass, temperature))
@@ -174,7 +193,7 @@ def _amount(worst: _Kind, airs: dict[str, Breathed]) -> str:
 def _breathed_caution(
     situation: Situation, sources: list[Source], airs: dict[str, Breathed]
 ) -> Caution | None:
-    published, strict = _sums(airs, memory=False), _sums(airs, memory=True)
+    published, strict = _sums(situation, airs, memory=False), _sums(situation, airs, memory=True)
     if not strict:
         return None
     from_memory = not published or (
@@ -186,9 +205,7 @@ def _breathed_caution(
     straddles = finding is Finding.STRADDLES
     figures = [g.strictest if from_memory else g.published for g in worst.limits]
     kept = [f for f in figures if f is not None]
-    # judgement: a room of 25 degC
-    temperature = situation.air.temperature if situation.air else 298.15
-    burn = _burn_share(airs, temperature)
+    burn = _burn_share(situation, airs)
     fire_text = (
         f"; {per_cent(burn[0])} of the lower flammable limit, {burn[1].shown}"
         if burn
@@ -211,7 +228,7 @@ def _breathed_caution(
     amount = _amount(worst, airs)
 
     def health(air: dict[str, Breathed]) -> Band:
-        return _worst(_sums(air, memory=from_memory)).ratio
+        return _worst(_sums(situation, air, memory=from_memory)).ratio
 
     return Caution(
         key="vapour.breathed",
@@ -221,7 +238,7 @@ def _breathed_caution(
         finding=finding,
         figure=f"{amount}, {per_cent(worst.ratio)} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
-        basis=f"source: {sources[0].how}; room: {rooms.how}; near field and far field, half to "
+        basis=f"source: {sources[0].how}; room: {rooms.how}{exhaust_words(situation.air)}; near field and far field, half to "
         "double for the agreement of such models with measurements; these assumptions hold the answer",
         source=tuple(dict.fromkeys([*(f.source for f in kept), *([burn[1].source] if burn else []),
                                     lookup.cite_key("ist_two_zone")])),
@@ -240,9 +257,7 @@ def _vapour_fire(
 ) -> Caution | None:
     alarm = lookup.rule("flammable_limit_alarm_share", "rule=hazardous atmosphere")
     stop = lookup.rule("flammable_limit_alarm_share", "rule=vapour area")
-    # judgement: a room of 25 degC
-    temperature = situation.air.temperature if situation.air else 298.15
-    burn = _burn_share(airs, temperature)
+    burn = _burn_share(situation, airs)
     if burn is None or alarm is None or stop is None or burn[0].high < alarm.value:
         return None
     finding = compare(burn[0].over(stop.value))
@@ -251,7 +266,7 @@ def _vapour_fire(
     share = stop.value
 
     def fire(air: dict[str, Breathed]) -> Band | None:
-        again = _burn_share(air, temperature)
+        again = _burn_share(situation, air)
         return again[0].over(share) if again else None
 
     return Caution(
@@ -287,7 +302,7 @@ def vapour_cautions(situation: Situation) -> list[Caution]:
     """
     found: list[Caution | None] = []
     for liquid, name in organic_liquids(situation):
-        kinds = [governing(name, kind) for kind in _KINDS] if name else []
+        kinds = [limits_of(situation, name, kind) for kind in _KINDS] if name else []
         if name is None or not any(g.strictest for g in kinds):
             found.append(_no_limit(situation, liquid.name, name or ""))
         if name is not None and not liquid.mass:

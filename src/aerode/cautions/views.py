@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 from aerode import properties
 from aerode.cautions import lookup
+from aerode.cautions.shelf_sheets import figures_of_sheet, polymer_of_lot, sheets_of_solution
 from aerode.cautions.situation import (
     Air,
     CellPlan,
-    Heating,
     OpenLiquid,
     Polymer,
     Powder,
+    SheetFigures,
 )
 from aerode.errors import AerodeError
 from aerode.records.electrodes import RecipeState
@@ -34,12 +35,12 @@ __all__ = [
     "ShelfView",
     "air_of",
     "cell_view",
-    "heatings_of",
     "mix_view",
-    "polymer_key",
     "recipe_is_known",
 ]
 
+# A room is taken at the warm end of what its thermometer says: twice the standard uncertainty.
+_WARMER = 2.0
 _BINDERS = {Function.BINDER, Function.WET_PROOFER}
 _POLYMER_KINDS = {"polymer", "wax"}
 
@@ -74,6 +75,7 @@ class MixView:
     liquids: tuple[OpenLiquid, ...]
     powders: tuple[Powder, ...]
     polymers: tuple[Polymer, ...]
+    sheets: tuple[SheetFigures, ...] = ()
 
     def bound(self) -> MixView:
         """The same once it is dry on a mesh: nothing open, no dust, the polymers and what reacts."""
@@ -88,7 +90,7 @@ class MixView:
             )
             for p in self.powders
         )
-        return MixView((), powders, self.polymers)
+        return MixView((), powders, self.polymers, self.sheets)
 
 
 def _density(entry: Entry | None, substance: str) -> float | None:
@@ -130,7 +132,8 @@ def _of_powder(view: _Pot, lot: PowderLot | None, portion: Portion) -> None:
     substance = lot.substance if lot else portion.of
     mass = portion.mass.value if portion.mass is not None else None
     if lot is not None and _is_polymer(lot):
-        view.polymers.append(Polymer(name=portion.of, substance=substance))
+        view.polymers.append(polymer_of_lot(portion.of, substance, lot))
+    view.sheets += figures_of_sheet(portion.of, substance, lot.data_sheet if lot else None)
     view.powders.append(
         Powder(
             name=portion.of,
@@ -147,7 +150,8 @@ def _of_solution(view: _Pot, lot: Solution | None, portion: Portion) -> None:
         view.polymers.append(Polymer(name=portion.of, substance=""))
         view.liquids.append(OpenLiquid(name=portion.of, substance="", mass=None))
         return
-    view.polymers.append(Polymer(name=portion.of, substance=lot.polymer))
+    view.polymers.append(polymer_of_lot(portion.of, lot.polymer, lot))
+    view.sheets += sheets_of_solution(lot, _unnamed(portion.of))
     mass, solids = _mass(portion, _density(lot.density, "")), _solids(lot)
     wet = None if mass is None or solids is None else mass * (1.0 - solids)
     named = sum(part.fraction for part in lot.liquid)
@@ -156,9 +160,11 @@ def _of_solution(view: _Pot, lot: Solution | None, portion: Portion) -> None:
         view.liquids.append(OpenLiquid(name=part.of, substance=part.of, mass=share))
     if named < 1.0 - 1e-6:  # numerical
         rest = None if wet is None else wet * (1.0 - named)
-        view.liquids.append(
-            OpenLiquid(name=f"liquid of {portion.of} (not named)", substance="", mass=rest)
-        )
+        view.liquids.append(OpenLiquid(name=_unnamed(portion.of), substance="", mass=rest))
+
+
+def _unnamed(solution: str) -> str:
+    return f"liquid of {solution} (not named)"
 
 
 @dataclass(slots=True)
@@ -166,6 +172,7 @@ class _Pot:
     liquids: list[OpenLiquid] = field(default_factory=list[OpenLiquid])
     powders: list[Powder] = field(default_factory=list[Powder])
     polymers: list[Polymer] = field(default_factory=list[Polymer])
+    sheets: list[SheetFigures] = field(default_factory=list[SheetFigures])
 
 
 def mix_view(portions: Sequence[Portion], wanted: Sequence[str], shelf: ShelfView) -> MixView:
@@ -190,6 +197,7 @@ def mix_view(portions: Sequence[Portion], wanted: Sequence[str], shelf: ShelfVie
             lot = shelf.solvents.get(portion.of)
             substance = lot.substance if lot else portion.of
             density = _density(lot.density if lot else None, substance)
+            pot.sheets += figures_of_sheet(portion.of, substance, lot.data_sheet if lot else None)
             pot.liquids.append(
                 OpenLiquid(name=portion.of, substance=substance, mass=_mass(portion, density))
             )
@@ -200,20 +208,24 @@ def mix_view(portions: Sequence[Portion], wanted: Sequence[str], shelf: ShelfVie
     said = {portion.of for portion in portions}
     for name in (n for n in wanted if n not in said):
         _without_amount(pot, name, shelf)
-    return MixView(_gathered(pot.liquids), tuple(pot.powders), tuple(pot.polymers))
+    return MixView(
+        _gathered(pot.liquids), tuple(pot.powders), tuple(pot.polymers), tuple(pot.sheets)
+    )
 
 
 def _without_amount(pot: _Pot, name: str, shelf: ShelfView) -> None:
     solution, powder = shelf.solutions.get(name), shelf.powders.get(name)
     if solution is not None:
-        pot.polymers.append(Polymer(name=name, substance=solution.polymer))
+        pot.polymers.append(polymer_of_lot(name, solution.polymer, solution))
+        pot.sheets += sheets_of_solution(solution, _unnamed(name))
         pot.liquids += [
             OpenLiquid(name=part.of, substance=part.of, mass=None) for part in solution.liquid
         ]
         return
     substance = powder.substance if powder else name
     if powder is not None and _is_polymer(powder):
-        pot.polymers.append(Polymer(name=name, substance=substance))
+        pot.polymers.append(polymer_of_lot(name, substance, powder))
+    pot.sheets += figures_of_sheet(name, substance, powder.data_sheet if powder else None)
     pot.powders.append(
         Powder(
             name=name,
@@ -240,8 +252,12 @@ def _gathered(liquids: Sequence[OpenLiquid]) -> tuple[OpenLiquid, ...]:
     return tuple(found.values())
 
 
+def _spread(entry: Entry | None) -> float:
+    return (entry.standard_uncertainty or 0.0) if entry is not None else 0.0
+
+
 def air_of(room: Room | None) -> Air | None:
-    """The room as air; None where no room is on file."""
+    """The room as air at its own temperature, 25 °C where nobody read it; None without a room."""
     if room is None:
         return None
     warm = room.temperature
@@ -252,30 +268,13 @@ def air_of(room: Room | None) -> Air | None:
     return Air(
         name=room.name,
         volume=room.volume.value if room.volume else None,
+        volume_uncertainty=_spread(room.volume),
         air_changes=room.air_changes.value if room.air_changes else None,
+        air_changes_uncertainty=_spread(room.air_changes),
         airing=room.airing.value if room.airing else "",
-        temperature=max(
-            temperature,
-            298.15,  # the figures are stated at 25 degC: judgement
-        ),  # a cold room warms up: never less vapour than at 25 °C
+        exhaust=room.local_exhaust.value if room.local_exhaust else "",
+        temperature=temperature + _WARMER * (warm.standard_uncertainty or 0.0),
         how=room.air_changes.how if room.air_changes else "",
-    )
-
-
-def polymer_key(name: str) -> str:
-    """One spelling for a polymer, whichever of its names was typed."""
-    return (lookup.known_name(name) or name).strip().casefold()
-
-
-def heatings_of(electrode: Electrode, solvents: Sequence[str]) -> tuple[Heating, ...]:
-    """The pressings of an electrode as heatings, wet before with these liquids."""
-    return tuple(
-        Heating(
-            name=press.means or f"press {number}",
-            plate_temperature=press.plate_temperature.value if press.plate_temperature else None,
-            last_solvents=tuple(solvents),
-        )
-        for number, press in enumerate(electrode.press, start=1)
     )
 
 

@@ -41,8 +41,9 @@ _APPLIANCES = ["press", "oven", "household oven", "heat gun"]
     "--sheet",
     "sheets",
     multiple=True,
-    metavar="NAME=LIMIT, SHEET",
-    help="Heat limit of a data sheet. Repeat it.",
+    metavar="NAME=FIGURE, SHEET",
+    help='Out of a data sheet: "PVB=150 °C, maker 2024" (heat), "thinner=50 ppm, maker 2024" (a day), '
+    '"thinner=flash 12 °C, maker 2024". Repeat it.',
 )
 @click.option("--scale", default="0.01 g", show_default=True, help="Smallest step of the scale.")
 @click.option("--series", type=click.IntRange(min=1), default=1, help="Cells in series.")

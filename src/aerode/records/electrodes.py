@@ -6,12 +6,13 @@ from dataclasses import field
 from enum import StrEnum
 from typing import Annotated
 
-from annotated_types import Ge
+from annotated_types import Ge, Gt
 
 from aerode.quantities import Unit
 from aerode.records.marks import Entry, Moment, Name, record
 
 __all__ = [
+    "Appliance",
     "Cell",
     "Coat",
     "Electrode",
@@ -25,6 +26,7 @@ __all__ = [
     "Sensing",
     "StorageState",
     "Tab",
+    "Weighing",
 ]
 
 
@@ -74,6 +76,29 @@ class Sensing(StrEnum):
     """The clips that carry the current: their resistance is in the reading."""
 
 
+class Appliance(StrEnum):
+    """What a piece is heated with."""
+
+    PRESS = "press"
+    OVEN = "oven"
+    """Made and vented for solvents."""
+    HOUSEHOLD_OVEN = "household oven"
+    HEAT_GUN = "heat gun"
+
+
+@record
+class Weighing:
+    """One weighing of the whole piece while it dries; two of them tell whether it is dry enough to heat."""
+
+    mass: Annotated[float, Gt(0.0), Unit("kg")]
+    after: Annotated[float, Ge(0.0), Unit("s")] | None = None
+    """Time since the weighing before it, where no clock was noted."""
+    at: Moment = ""
+    resolution: Annotated[float, Gt(0.0), Unit("kg")] | None = None
+    """Smallest step of the scale."""
+    note: str = ""
+
+
 @record
 class Coat:
     """One pass of the brush or blade."""
@@ -82,6 +107,8 @@ class Coat:
     dry_mass: Annotated[float, Ge(0.0), Unit("kg")] | None = None
     at: Moment = ""
     drying_time: Annotated[float, Ge(0.0), Unit("s")] | None = None
+    weighings: tuple[Weighing, ...] = ()
+    """Of the whole piece, after this coat."""
     note: str = ""
 
 
@@ -100,8 +127,13 @@ class Layer:
 
 @record
 class Press:
-    """One pressing, hot or cold."""
+    """One pressing or other heating, hot or cold."""
 
+    appliance: Appliance | None = None
+    closed_volume: Annotated[Entry, Unit("m^3")] | None = None
+    """Free air volume that vapour is shut into; nothing for open plates."""
+    extraction: bool = False
+    """A working extraction to the outside stands over it."""
     plate_temperature: Annotated[Entry, Unit("K")] | None = None
     duration: Annotated[float, Ge(0.0), Unit("s")] | None = None
     force: Annotated[Entry, Unit("N")] | None = None
@@ -166,6 +198,10 @@ class Electrode:
     thickness: tuple[Annotated[float, Ge(0.0), Unit("m")], ...] = ()
     mass: Annotated[Entry, Unit("kg")] | None = None
     mesh_mass: Annotated[Entry, Unit("kg")] | None = None
+    weighings: tuple[Weighing, ...] = ()
+    """Of the whole piece after its last coat, before it is heated; the last two count."""
+    retained_solvent: Annotated[Entry, Unit("kg")] | None = None
+    """Solvent still in the coats when it is heated."""
     storage: tuple[StorageState, ...] = ()
     outcome: Outcome = Outcome.WHOLE
     outcome_note: str = ""

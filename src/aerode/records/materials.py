@@ -12,6 +12,7 @@ from aerode.records.marks import Entry, Moment, Name, NotNegative, Share, record
 
 __all__ = [
     "Aluminium",
+    "DataSheet",
     "Dish",
     "Electrolyte",
     "Function",
@@ -53,6 +54,32 @@ class Price:
 
 
 @record
+class DataSheet:
+    """What the safety data sheet that came with a lot says, as the person read it in section 8 and 9.
+
+    A limit of exposure is entered as mass per volume or, for a vapour, by volume ("50 ppm").
+    """
+
+    title: str = ""
+    """Maker and product, as printed."""
+    date: Moment = ""
+    """Of this revision of the sheet."""
+    flash_point: Annotated[Entry, Unit("K")] | None = None
+    autoignition_temperature: Annotated[Entry, Unit("K")] | None = None
+    lower_flammable_limit: Annotated[Entry, Unit("")] | None = None
+    """By volume."""
+    day_limit: Annotated[Entry, Unit("kg/m^3")] | None = None
+    """Exposure limit over eight hours."""
+    day_limit_by_volume: Annotated[Entry, Unit("")] | None = None
+    short_limit: Annotated[Entry, Unit("kg/m^3")] | None = None
+    """Exposure limit over a quarter of an hour."""
+    short_limit_by_volume: Annotated[Entry, Unit("")] | None = None
+    heat_limit: Annotated[Entry, Unit("K")] | None = None
+    """Highest temperature that it allows."""
+    note: str = ""
+
+
+@record
 class PowderLot:
     """One bag of powder: what it is, how wet, how pure, and what it costs.
 
@@ -70,6 +97,7 @@ class PowderLot:
     specific_surface: Annotated[Entry, Unit("m^2/kg")] | None = None
     largest_grain: Annotated[Entry, Unit("m")] | None = None
     recovered: bool = False
+    data_sheet: DataSheet | None = None
     stock: Annotated[Entry, Unit("kg")] | None = None
     price: Price | None = None
     supplier: str = ""
@@ -109,6 +137,7 @@ class Solution:
     dry_density: Annotated[Entry, Unit("kg/m^3")] | None = None
     """Of its dry solids."""
     dispersed: bool = False
+    data_sheet: DataSheet | None = None
     stock: Annotated[Entry, Unit("kg")] | None = None
     price: Price | None = None
     note: str = ""
@@ -121,6 +150,7 @@ class SolventLot:
     name: Name
     substance: str
     density: Annotated[Entry, Unit("kg/m^3")] | None = None
+    data_sheet: DataSheet | None = None
     stock: Annotated[Entry, Unit("kg")] | None = None
     price: Price | None = None
     note: str = ""

@@ -10,7 +10,7 @@ from annotated_types import Ge, Gt
 from aerode.quantities import Unit
 from aerode.records.marks import Condition, Entry, Moment, Name, record
 
-__all__ = ["Airing", "Bench", "Claim", "People", "Room", "RunOrder"]
+__all__ = ["Airing", "Bench", "Claim", "LocalExhaust", "People", "Room", "RunOrder"]
 
 
 class Airing(StrEnum):
@@ -19,6 +19,16 @@ class Airing(StrEnum):
     CLOSED = "closed room"
     WINDOW = "window ajar"
     OPEN_AIR = "open air"
+
+
+class LocalExhaust(StrEnum):
+    """How well a hood, hose or fan right at the wet thing takes its vapour to the outside."""
+
+    NONE = "none"
+    POOR = "poor"
+    FAIR = "fair"
+    GOOD = "good"
+    EXCELLENT = "excellent"
 
 
 class People(StrEnum):
@@ -38,6 +48,9 @@ class Room:
     volume: Annotated[Entry, Unit("m^3")] | None = None
     air_changes: Annotated[Entry, Unit("1/s")] | None = None
     airing: Airing | None = None
+    local_exhaust: LocalExhaust | None = None
+    oven_volume: Annotated[Entry, Unit("m^3")] | None = None
+    """Free air volume of the oven that stands in it."""
     temperature: Annotated[Condition, Unit("K")] = Condition()
     humidity: Condition = Condition()
     people: tuple[People, ...] = (People.ADULTS,)

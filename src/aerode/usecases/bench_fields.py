@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Union, cast, get_args, get_ori
 from aerode import units
 from aerode.errors import FieldFault, UnitError
 from aerode.quantities import Unit
+from aerode.records.electrodes import Weighing
 from aerode.records.instruments import Instrument, MeterRange
 from aerode.records.marks import Condition, Entry, Known, Share
 from aerode.records.mixes import Ingredient, Portion
@@ -277,7 +278,7 @@ def _yes_or_no(reader: _Reader, value: Any, path: Path) -> bool | None:
 _EXAMPLES = {
     "m^2": "9.5 cm^2", "kg": "1.23 g", "K": "23.4 °C", "m": "0.6 mm", "s": "12 min", "V": "0.742 V",
     "A": "12.9 mA", "ohm": "15 ohm", "m^3": "250 mL", "kg/m^3": "0.79 g/cm^3", "C": "3 mAh",
-    "kg/m^2": "12 mg/cm^2", "N": "40 kgf", "N*m": "9 in-lb", "W": "0.25 W", "1/s": "2 1/h",
+    "kg/m^2": "12 mg/cm^2", "N": "40 kgf", "N*m": "9 in-lb", "W": "0.25 W", "1/s": "2 h^-1",
     "m^2/kg": "60 m^2/g", "m^3/kg": "1.2 mL/g", "A/m^2": "2 mA/cm^2",
 }  # fmt: skip
 
@@ -457,4 +458,22 @@ def _portion(reader: _Reader, text: str, path: Path) -> dict[str, Any]:
     return {**plain, part: _entered(reader, Entry, match["amount"], (*path, part), si)}
 
 
-_SHORT = {Share: _share, Portion: _portion}
+_WEIGHED = re.compile(
+    r"^(?P<mass>.+?)(?:\s+after\s+(?P<after>.+?)|\s+(?:at|on)\s+(?P<at>\S.*))?$", re.IGNORECASE
+)
+
+
+def _weighing(reader: _Reader, text: str, path: Path) -> dict[str, Any]:
+    """ "12.43 g", "12.42 g after 15 min" (since the weighing before it), "12.42 g at 2026-05-02T10:15"."""
+    match = _WEIGHED.match(text)
+    parts = match.groupdict() if match else {"mass": text, "after": None, "at": None}
+    plain: dict[str, Any] = {}
+    for name, unit in (("mass", "kg"), ("after", "s")):
+        if parts[name]:
+            number = _number(reader, parts[name], (*path, name), unit)
+            if number is not None:
+                plain[name] = number
+    return {**plain, "at": parts["at"].strip()} if parts["at"] else plain
+
+
+_SHORT = {Share: _share, Portion: _portion, Weighing: _weighing}

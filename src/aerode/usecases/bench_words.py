@@ -16,7 +16,7 @@ __all__ = ["shown_fields", "summary", "written_value"]
 # SI unit → the unit people use at a bench.
 _BENCH_UNITS = {
     "m^2": "cm^2", "kg": "g", "K": "degC", "m": "mm", "m^3": "mL", "kg/m^3": "g/cm^3",
-    "kg/m^2": "mg/cm^2", "m^2/kg": "m^2/g", "m^3/kg": "mL/g", "C": "mAh", "1/s": "1/h",
+    "kg/m^2": "mg/cm^2", "m^2/kg": "m^2/g", "m^3/kg": "mL/g", "C": "mAh", "1/s": "h^-1",
     "A/m^2": "mA/cm^2",
 }  # fmt: skip
 

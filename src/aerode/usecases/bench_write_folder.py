@@ -88,7 +88,7 @@ def _value(value: Any, hint: Any, unit: str | None) -> str:
     if isinstance(value, int):
         return str(value)
     if isinstance(value, float):
-        return _quoted(f"{_plain(value)} {unit}") if unit else _plain(value)
+        return _quoted(f"{_plain(value)} {_spelled(unit)}") if unit else _plain(value)
     if isinstance(value, tuple):
         kinds = getattr(base, "__args__", (Any,))
         parts = [_value(part, kinds[0], unit) for part in cast("tuple[Any, ...]", value)]
@@ -100,6 +100,15 @@ def _value(value: Any, hint: Any, unit: str | None) -> str:
         return _inline({name: _value(getattr(value, name), Any, unit if name in {"value", "standard_uncertainty"} else None)
                         for name in _fields(value)})  # fmt: skip
     return _inline(_fields(value))
+
+
+def _spelled(unit: str) -> str:
+    """The unit as it can be read behind a number: "2.0 1/s" would look like the number 2.01.
+
+    >>> _spelled("1/s"), _spelled("kg/m^3")
+    ('s^-1', 'kg/m^3')
+    """
+    return f"{unit[2:]}^-1" if unit.startswith("1/") else unit
 
 
 def _plain(value: float) -> str:

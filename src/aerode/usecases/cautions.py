@@ -2,29 +2,35 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from aerode import units
 from aerode.cautions.engine import caution_sheet
+from aerode.cautions.heatings import heatings_of
 from aerode.cautions.reading import require_acknowledged, sheet_lines
-from aerode.cautions.situation import Heating, Polymer, Situation, Weighings, WeighLoss
+from aerode.cautions.situation import Heating, Situation
 from aerode.cautions.views import (
     ShelfView,
     air_of,
     cell_view,
-    heatings_of,
     mix_view,
-    polymer_key,
     recipe_is_known,
 )
-from aerode.errors import InputError, NotFoundError, RangeError, UnitError
+from aerode.errors import InputError, NotFoundError
 from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
-from aerode.records.electrodes import Cell, Electrode
+from aerode.records.electrodes import Appliance, Cell, Electrode, Press
 from aerode.records.materials import Aluminium, Electrolyte, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Mix, Portion
 from aerode.records.places import People, Room
+from aerode.usecases.caution_question import (
+    CautionQuestion,
+    read_or_none,
+    target_of,
+    typed_heating,
+    typed_sheets,
+    typed_weigh_loss,
+    with_sheets,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,133 +52,6 @@ __all__ = [
 _ITEMS = (Mix, Electrode, Cell)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CautionQuestion:
-    """What is said beside the records, as typed; "" where it was not said.
-
-    A weigh-loss reads "1.2 g in 10 min"; two weighings read "12.43 g, 12.42 g, 15 min".
-    """
-
-    room: str = ""
-    area: str = ""
-    weigh_loss: str = ""
-    plate: str = ""
-    appliance: str = ""
-    closed_volume: str = ""
-    retained: str = ""
-    weighed_twice: str = ""
-    coating: str = ""
-    scale: str = "0.01 g"
-    series: int = 1
-    strings: int = 1
-    capped: bool = False
-    headspace: str = ""
-    box: str = ""
-    fused: bool = False
-    charger: bool = False
-    class_mode: bool = False
-    target: str = ""
-    """Share of a limit that the advice on airing aims at, as in "25 %"; a half if left out."""
-    sheets: tuple[str, ...] = ()
-    """Heat limits read in data sheets, as in "PVB=150 °C, maker's sheet 2024"."""
-    portions: tuple[Portion, ...] = ()
-    """What will be weighed, where the mix itself has no amounts (a dose sheet)."""
-
-
-def _read(text: str, unit: str, field: str) -> float | None:
-    return units.read(text, unit, field=field).value if text.strip() else None
-
-
-def _weigh_loss(question: CautionQuestion) -> WeighLoss | None:
-    if not question.weigh_loss.strip():
-        return None
-    parts = re.split(r"\s+in\s+|\s*/\s*", question.weigh_loss.strip(), maxsplit=1)
-    if len(parts) != 2:
-        raise UnitError(
-            f"{question.weigh_loss!r} is no weigh-loss", where="weigh-loss",
-            allowed='a mass and a time, as in "1.2 g in 10 min"',
-            next_step="weigh the wet piece twice and type the loss and the time between",
-        )  # fmt: skip
-    lost = units.read(parts[0], "kg", field="weigh-loss").value
-    over = units.read(parts[1], "s", field="weigh-loss").value
-    return WeighLoss(lost=lost, over=over, resolution=_read(question.scale, "kg", "scale") or 0.0)
-
-
-def _weighings(question: CautionQuestion) -> Weighings | None:
-    if not question.weighed_twice.strip():
-        return None
-    parts = [p for p in re.split(r"\s*[,;]\s+", question.weighed_twice.strip()) if p]
-    if len(parts) != 3:
-        raise UnitError(
-            f"{question.weighed_twice!r} is not two weighings and a time", where="weighed twice",
-            allowed='two masses and the time between, as in "12.43 g, 12.42 g, 15 min"',
-            next_step="weigh the dry-looking piece, wait ten minutes, weigh it again",
-        )  # fmt: skip
-    first, second = (units.read(p, "kg", field="weighed twice").value for p in parts[:2])
-    return Weighings(
-        first=first,
-        second=second,
-        interval=units.read(parts[2], "s", field="weighed twice").value,
-        coating=_read(question.coating, "kg", "coating"),
-        area=_read(question.area, "m^2", "area"),
-        resolution=_read(question.scale, "kg", "scale") or 0.0,
-    )
-
-
-def _with_question(heating: Heating, question: CautionQuestion) -> Heating:
-    """The heating with what was typed about it."""
-    plate = _read(question.plate, "K", "plate")
-    return replace(
-        heating,
-        plate_temperature=plate if plate is not None else heating.plate_temperature,
-        appliance=question.appliance or heating.appliance,
-        closed_volume=_read(question.closed_volume, "m^3", "closed volume"),
-        retained_solvent=_read(question.retained, "kg", "retained solvent"),
-        weighings=_weighings(question),
-    )
-
-
-def _sheets(question: CautionQuestion) -> dict[str, tuple[float, str]]:
-    """Heat limit [K] and its sheet by the name of the polymer, as typed or as on file."""
-    found: dict[str, tuple[float, str]] = {}
-    for text in question.sheets:
-        name, mark, rest = text.partition("=")
-        limit, _, sheet = rest.partition(",")
-        if not mark or not limit.strip():
-            raise UnitError(
-                f"{text!r} is no heat limit", where="sheet",
-                allowed='a name, a temperature and the sheet, as in "PVB=150 °C, maker\'s sheet 2024"',
-                next_step="type all three; the sheet is what the limit rests on",
-            )  # fmt: skip
-        value = units.read(limit, "K", field="sheet").value
-        found[polymer_key(name)] = (value, sheet.strip())
-    return found
-
-
-def _with_sheets(polymers: tuple[Polymer, ...], question: CautionQuestion) -> tuple[Polymer, ...]:
-    """The polymers, each with the limit of its data sheet where one was typed."""
-    sheets = _sheets(question)
-    kept: list[Polymer] = []
-    for polymer in polymers:
-        said = sheets.get(polymer_key(polymer.substance)) or sheets.get(polymer_key(polymer.name))
-        kept.append(
-            replace(polymer, sheet_limit=said[0], sheet=said[1]) if said is not None else polymer
-        )
-    return tuple(kept)
-
-
-def _target(question: CautionQuestion, otherwise: float) -> float:
-    said = _read(question.target, "", "target")
-    if said is None:
-        return otherwise
-    if not 0.0 < said <= 1.0:
-        raise RangeError(
-            f"a target of {question.target!r}", where="target", allowed='above 0 to 100 %, as in "25 %"',
-            next_step="type a share of the limit",
-        )  # fmt: skip
-    return said
-
-
 def _shelf(bench: BenchFile) -> ShelfView:
     return ShelfView.of(bench.all(PowderLot), bench.all(Solution), bench.all(SolventLot))
 
@@ -188,6 +67,7 @@ def _joined(views: Sequence[MixView]) -> MixView:
         tuple(x for v in views for x in v.liquids),
         tuple(x for v in views for x in v.powders),
         tuple(x for v in views for x in v.polymers),
+        tuple(x for v in views for x in v.sheets),
     )
 
 
@@ -197,14 +77,15 @@ def _of_mix(bench: BenchFile, mix: Mix, question: CautionQuestion) -> Situation:
     if question.plate.strip() or question.appliance:
         wet = tuple(q.substance or q.name for q in pot.liquids)
         planned = Heating(name=question.appliance or "press", last_solvents=wet)
-        heatings = (_with_question(planned, question),)
+        heatings = (typed_heating(planned, question),)
     return Situation(
         about=(mix.name,),
         liquids=pot.liquids,
-        open_area=_read(question.area, "m^2", "area"),
-        weigh_loss=_weigh_loss(question),
+        open_area=read_or_none(question.area, "m^2", "area"),
+        weigh_loss=typed_weigh_loss(question),
         powders=pot.powders,
         polymers=pot.polymers,
+        sheets=pot.sheets,
         heatings=heatings,
     )
 
@@ -226,19 +107,23 @@ def _layers(bench: BenchFile, electrode: Electrode) -> tuple[MixView, bool]:
     return _joined(views), known
 
 
-def _of_electrode(bench: BenchFile, electrode: Electrode, question: CautionQuestion) -> Situation:
+def _of_electrode(
+    bench: BenchFile, electrode: Electrode, question: CautionQuestion, room: Room | None
+) -> Situation:
     pot, known = _layers(bench, electrode)
     wet = tuple(q.substance or q.name for q in pot.liquids)
-    heatings = heatings_of(electrode, wet)
-    if not heatings and (question.plate.strip() or question.appliance):
-        heatings = (Heating(name=question.appliance or "press", last_solvents=wet),)
+    if not electrode.press and (question.plate.strip() or question.appliance):
+        planned = Press(appliance=Appliance(question.appliance) if question.appliance else None)
+        electrode = replace(electrode, press=(planned,))
+    heatings = heatings_of(electrode, wet, room)
     dry = pot.bound()
     return Situation(
         about=(electrode.name,),
         powders=dry.powders,
         polymers=dry.polymers,
+        sheets=dry.sheets,
         recipe_known=known,
-        heatings=tuple(_with_question(h, question) for h in heatings),
+        heatings=tuple(typed_heating(h, question) for h in heatings),
     )
 
 
@@ -255,8 +140,8 @@ def _of_cell(bench: BenchFile, cell: Cell, question: CautionQuestion) -> Situati
         in_series=question.series,
         strings=question.strings,
         capped=question.capped,
-        headspace=_read(question.headspace, "m^3", "headspace"),
-        enclosure=_read(question.box, "m^3", "box"),
+        headspace=read_or_none(question.headspace, "m^3", "headspace"),
+        enclosure=read_or_none(question.box, "m^3", "box"),
         fused=question.fused,
         charger=question.charger,
     )
@@ -264,6 +149,7 @@ def _of_cell(bench: BenchFile, cell: Cell, question: CautionQuestion) -> Situati
         about=(cell.name,),
         powders=pot.powders if pot else (),
         polymers=pot.polymers if pot else (),
+        sheets=pot.sheets if pot else (),
         cells=(plan,),
     )
 
@@ -326,20 +212,20 @@ def situation_of(bench: BenchFile, item: str, question: CautionQuestion) -> Situ
     InputError
         Something typed cannot be taken, or the name means two things.
     """
-    record = _item(bench, item)
+    record, room = _item(bench, item), _room(bench, question.room)
     if isinstance(record, Mix):
         found = _of_mix(bench, record, question)
     elif isinstance(record, Electrode):
-        found = _of_electrode(bench, record, question)
+        found = _of_electrode(bench, record, question, room)
     else:
         found = _of_cell(bench, record, question)
-    room = _room(bench, question.room)
     people = set(room.people) if room else set[People]()
     in_class = question.class_mode or People.CLASS in people
     return replace(
         found,
-        polymers=_with_sheets(found.polymers, question),
-        target_share=_target(question, found.target_share),
+        polymers=with_sheets(found.polymers, question),
+        sheets=(*found.sheets, *typed_sheets(question)),
+        target_share=target_of(question, found.target_share),
         air=air_of(room),
         children=in_class or People.CHILDREN in people,
         class_mode=in_class,

@@ -1,0 +1,138 @@
+"""The heatings of an electrode, with the weighings, the oven and the solvent that its records keep."""
+
+from __future__ import annotations
+
+import contextlib
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from aerode.cautions.policy import COMMON_SCALE_STEP
+from aerode.cautions.situation import Heating, Weighings
+from aerode.records.electrodes import Appliance
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.electrodes import Electrode, Press, Weighing
+    from aerode.records.places import Room
+
+__all__ = ["heatings_of", "stored_weighings"]
+
+_OVENS = {Appliance.OVEN, Appliance.HOUSEHOLD_OVEN}
+
+
+def _clock(text: str) -> datetime | None:
+    with contextlib.suppress(ValueError):
+        return datetime.fromisoformat(text)
+    return None
+
+
+def _between(earlier: Weighing, later: Weighing) -> float | None:
+    """Time between two weighings [s], None where neither a clock nor a stopwatch was noted."""
+    if later.after is not None:
+        return later.after
+    first, second = _clock(earlier.at), _clock(later.at)
+    if first is None or second is None or (first.tzinfo is None) != (second.tzinfo is None):
+        return None
+    seconds = (second - first).total_seconds()
+    return seconds if seconds > 0.0 else None
+
+
+def _kept(electrode: Electrode) -> tuple[Weighing, ...]:
+    """The weighings that count: of the finished piece, else after the last coat that has any."""
+    if electrode.weighings:
+        return electrode.weighings
+    coats = [coat for layer in electrode.layers for coat in layer.coats]
+    return next((coat.weighings for coat in reversed(coats) if coat.weighings), ())
+
+
+def _coating(electrode: Electrode, last: Weighing) -> float | None:
+    """Mass of the coats [kg]: the piece less its mesh, else what was weighed dry layer by layer."""
+    if electrode.mesh_mass is not None and last.mass > electrode.mesh_mass.value:
+        return last.mass - electrode.mesh_mass.value
+    found = 0.0
+    for layer in electrode.layers:
+        masses = [coat.dry_mass for coat in layer.coats]
+        if layer.dry_mass is not None:
+            found += layer.dry_mass.value
+        elif masses and None not in masses:
+            found += sum(m for m in masses if m is not None)
+        else:
+            return None
+    return found or None
+
+
+def stored_weighings(electrode: Electrode) -> Weighings | None:
+    """The last two weighings of an electrode, None where two with a time between are not on file.
+
+    Parameters
+    ----------
+    electrode : Electrode
+        With weighings of the piece, or after its last coat.
+
+    Returns
+    -------
+    Weighings or None
+        The coarser of the two scales counts, a kitchen scale's where none is named.
+    """
+    kept = _kept(electrode)
+    if len(kept) < 2:
+        return None
+    first, second = kept[-2:]
+    interval = _between(first, second)
+    if interval is None:
+        return None
+    return Weighings(
+        first=first.mass,
+        second=second.mass,
+        interval=interval,
+        coating=_coating(electrode, second),
+        area=electrode.wetted_area.value if electrode.wetted_area else None,
+        resolution=max(
+            first.resolution or COMMON_SCALE_STEP, second.resolution or COMMON_SCALE_STEP
+        ),
+    )
+
+
+def _closed(press: Press, room: Room | None) -> float | None:
+    """Free volume of what it is shut into [m^3]: as entered, else the oven of the room."""
+    if press.closed_volume is not None:
+        return press.closed_volume.value
+    if press.appliance in _OVENS and room is not None and room.oven_volume is not None:
+        return room.oven_volume.value
+    return None
+
+
+def heatings_of(
+    electrode: Electrode, solvents: Sequence[str], room: Room | None = None
+) -> tuple[Heating, ...]:
+    """The pressings of an electrode as heatings, wet before with these liquids.
+
+    Parameters
+    ----------
+    electrode : Electrode
+        With its pressings, weighings and the solvent left in it.
+    solvents : sequence of str
+        What its coats were wet with.
+    room : Room, optional
+        Whose oven it is.
+
+    Returns
+    -------
+    tuple of Heating
+    """
+    weighings = stored_weighings(electrode)
+    retained = electrode.retained_solvent.value if electrode.retained_solvent else None
+    return tuple(
+        Heating(
+            name=press.means or (press.appliance.value if press.appliance else f"press {number}"),
+            plate_temperature=press.plate_temperature.value if press.plate_temperature else None,
+            appliance=press.appliance.value if press.appliance else Appliance.PRESS.value,
+            closed_volume=_closed(press, room),
+            retained_solvent=retained,
+            last_solvents=tuple(solvents),
+            weighings=weighings,
+            extraction=press.extraction,
+        )
+        for number, press in enumerate(electrode.press, start=1)
+    )

@@ -1,0 +1,206 @@
+"""What is typed beside the records of a bench about a danger, read into what the rules look at."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.cautions.sheets import sheet_key
+from aerode.cautions.situation import Heating, SheetFigures, Weighings, WeighLoss
+from aerode.errors import RangeError, UnitError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.cautions.situation import Polymer
+    from aerode.records.mixes import Portion
+
+__all__ = [
+    "CautionQuestion",
+    "read_or_none",
+    "target_of",
+    "typed_heating",
+    "typed_sheets",
+    "typed_weigh_loss",
+    "with_sheets",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CautionQuestion:
+    """What is said beside the records, as typed; "" where it was not said.
+
+    A weigh-loss reads "1.2 g in 10 min"; two weighings read "12.43 g, 12.42 g, 15 min".
+    """
+
+    room: str = ""
+    area: str = ""
+    weigh_loss: str = ""
+    plate: str = ""
+    appliance: str = ""
+    closed_volume: str = ""
+    retained: str = ""
+    weighed_twice: str = ""
+    coating: str = ""
+    scale: str = "0.01 g"
+    series: int = 1
+    strings: int = 1
+    capped: bool = False
+    headspace: str = ""
+    box: str = ""
+    fused: bool = False
+    charger: bool = False
+    class_mode: bool = False
+    target: str = ""
+    """Share of a limit that the advice on airing aims at, as in "25 %"; a half if left out."""
+    sheets: tuple[str, ...] = ()
+    """Limits read in data sheets, as in "PVB=150 °C, maker's sheet 2024" (heat), "thinner=50 ppm, sheet
+    2024" (a day), "thinner=flash 12 °C, sheet 2024"."""
+    portions: tuple[Portion, ...] = ()
+    """What will be weighed, where the mix itself has no amounts (a dose sheet)."""
+
+
+def read_or_none(text: str, unit: str, field: str) -> float | None:
+    """A typed number in SI, None where nothing was typed."""
+    return units.read(text, unit, field=field).value if text.strip() else None
+
+
+def typed_weigh_loss(question: CautionQuestion) -> WeighLoss | None:
+    """What a scale saw evaporate, None where nothing was typed."""
+    if not question.weigh_loss.strip():
+        return None
+    parts = re.split(r"\s+in\s+|\s*/\s*", question.weigh_loss.strip(), maxsplit=1)
+    if len(parts) != 2:
+        raise UnitError(
+            f"{question.weigh_loss!r} is no weigh-loss", where="weigh-loss",
+            allowed='a mass and a time, as in "1.2 g in 10 min"',
+            next_step="weigh the wet piece twice and type the loss and the time between",
+        )  # fmt: skip
+    lost = units.read(parts[0], "kg", field="weigh-loss").value
+    over = units.read(parts[1], "s", field="weigh-loss").value
+    return WeighLoss(
+        lost=lost, over=over, resolution=read_or_none(question.scale, "kg", "scale") or 0.0
+    )
+
+
+def _weighings(question: CautionQuestion, kept: Weighings | None) -> Weighings | None:
+    """Two weighings as typed; coating and area from the record where they were not typed."""
+    if not question.weighed_twice.strip():
+        return None
+    parts = [p for p in re.split(r"\s*[,;]\s+", question.weighed_twice.strip()) if p]
+    if len(parts) != 3:
+        raise UnitError(
+            f"{question.weighed_twice!r} is not two weighings and a time", where="weighed twice",
+            allowed='two masses and the time between, as in "12.43 g, 12.42 g, 15 min"',
+            next_step="weigh the dry-looking piece, wait ten minutes, weigh it again",
+        )  # fmt: skip
+    first, second = (units.read(p, "kg", field="weighed twice").value for p in parts[:2])
+    coating = read_or_none(question.coating, "kg", "coating")
+    area = read_or_none(question.area, "m^2", "area")
+    return Weighings(
+        first=first,
+        second=second,
+        interval=units.read(parts[2], "s", field="weighed twice").value,
+        coating=coating if coating is not None or kept is None else kept.coating,
+        area=area if area is not None or kept is None else kept.area,
+        resolution=read_or_none(question.scale, "kg", "scale") or 0.0,
+    )
+
+
+def typed_heating(heating: Heating, question: CautionQuestion) -> Heating:
+    """The heating with what was typed about it; what was not typed stays as its record says."""
+    plate = read_or_none(question.plate, "K", "plate")
+    closed = read_or_none(question.closed_volume, "m^3", "closed volume")
+    retained = read_or_none(question.retained, "kg", "retained solvent")
+    return replace(
+        heating,
+        plate_temperature=plate if plate is not None else heating.plate_temperature,
+        appliance=question.appliance or heating.appliance,
+        closed_volume=closed if closed is not None else heating.closed_volume,
+        retained_solvent=retained if retained is not None else heating.retained_solvent,
+        weighings=_weighings(question, heating.weighings) or heating.weighings,
+    )
+
+
+_FLASH = re.compile(r"^flash(?:\s+point)?\s+(?P<value>.+)$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class _Typed:
+    """One typed line of a data sheet: whose, what kind of figure, its value in SI, which sheet."""
+
+    of: str
+    kind: str
+    value: float
+    sheet: str
+
+
+def _line(text: str) -> _Typed:
+    name, mark, rest = text.partition("=")
+    limit, _, sheet = rest.partition(",")
+    limit = limit.strip()
+    if not mark or not limit:
+        raise UnitError(
+            f"{text!r} is no line of a data sheet", where="sheet",
+            allowed='a name, a figure and the sheet, as in "PVB=150 °C, maker\'s sheet 2024", '
+            '"thinner=50 ppm, maker\'s sheet 2024" or "thinner=flash 12 °C, maker\'s sheet 2024"',
+            next_step="type all three; the sheet is what the figure rests on",
+        )  # fmt: skip
+    flash = _FLASH.match(limit)
+    unit = units.read_number(flash["value"] if flash else limit)[1]
+    if flash:
+        kind, si, limit = "flash", "K", flash["value"]
+    elif unit and units.same_kind(unit, "kg/m^3"):
+        kind, si = "day", "kg/m^3"
+    elif unit and units.same_kind(unit, ""):
+        kind, si = "day by volume", ""
+    else:
+        kind, si = "heat", "K"
+    return _Typed(name.strip(), kind, units.read(limit, si, field="sheet").value, sheet.strip())
+
+
+def typed_sheets(question: CautionQuestion) -> tuple[SheetFigures, ...]:
+    """Flash points and limits of a day out of data sheets, as typed."""
+    found: list[SheetFigures] = []
+    for line in (_line(text) for text in question.sheets):
+        if line.kind == "heat":
+            continue
+        found.append(
+            SheetFigures(
+                of=line.of,
+                said=f"data sheet entered by hand: {line.sheet or 'not named'}",
+                named=bool(line.sheet),
+                flash=line.value if line.kind == "flash" else None,
+                day=line.value if line.kind == "day" else None,
+                day_by_volume=line.value if line.kind == "day by volume" else None,
+            )
+        )
+    return tuple(found)
+
+
+def with_sheets(polymers: Sequence[Polymer], question: CautionQuestion) -> tuple[Polymer, ...]:
+    """The polymers, each with the heat limit of its data sheet where one was typed."""
+    lines = [line for line in map(_line, question.sheets) if line.kind == "heat"]
+    said = {sheet_key(line.of): line for line in lines}
+    kept: list[Polymer] = []
+    for polymer in polymers:
+        line = said.get(sheet_key(polymer.substance)) or said.get(sheet_key(polymer.name))
+        kept.append(
+            polymer if line is None else replace(polymer, sheet_limit=line.value, sheet=line.sheet)
+        )
+    return tuple(kept)
+
+
+def target_of(question: CautionQuestion, otherwise: float) -> float:
+    """Share of a limit to air down to, as typed or `otherwise`."""
+    said = read_or_none(question.target, "", "target")
+    if said is None:
+        return otherwise
+    if not 0.0 < said <= 1.0:
+        raise RangeError(
+            f"a target of {question.target!r}", where="target", allowed='above 0 to 100 %, as in "25 %"',
+            next_step="type a share of the limit",
+        )  # fmt: skip
+    return said
