@@ -7,22 +7,23 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units as unit_reader
-from aerode.devices.table_headings import ROLE_UNITS, spelled
+from aerode.devices.table_headings import ROLE_UNITS, order_in, spelled
+from aerode.devices.table_moments import count_form, is_moment, iso, micros_of_count, read_moment
 from aerode.devices.table_numbers import (
     is_missing,
-    is_moment,
     is_number,
     is_open,
+    is_overload,
     number_and_unit,
-    read_moment,
 )
+from aerode.devices.table_times import date_order, read_times
 from aerode.errors import TableError, UnitError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from aerode.devices.table_headings import Heading
-    from aerode.devices.table_numbers import Moment
+    from aerode.devices.table_sayings import Saying
     from aerode.devices.table_text import Line
 
 __all__ = ["Column", "ColumnReader", "RefusedCell", "refuse_swapped"]
@@ -75,7 +76,13 @@ class ColumnReader:
     """One column on its way from cells to numbers, with what is refused and said on the way."""
 
     def __init__(
-        self, name: str, place: int, heading: Heading, rows: Sequence[Line], mark: str, told: bool
+        self,
+        name: str,
+        place: int,
+        heading: Heading,
+        rows: Sequence[Line],
+        mark: str,
+        saying: Saying,
     ) -> None:
         self.name = name
         self.heading = heading
@@ -83,7 +90,12 @@ class ColumnReader:
         self.rows = rows
         self.raw = tuple(row.cell(place) for row in rows)
         self.mark = mark
-        self.told = told
+        self.saying = saying
+        self.told = bool(saying.units) and heading.role in saying.units
+        self.order = ""
+        """The order of day, month and year, once it is settled."""
+        self.count = ""
+        """What a column of bare numbers under a time heading counts."""
         self.refused: list[RefusedCell] = []
         self.said: list[str] = []
         self.started = ""
@@ -103,11 +115,14 @@ class ColumnReader:
         role = self.heading.role
         if not role or self._holds_names():
             return self._as_typed()
-        if role == "time" and any(is_moment(cell) for cell in self.raw):
-            values, unit = self._moments(), "date and time"
+        if role == "time" and self._are_moments():
+            values, unit = self._moments()
         else:
             values, unit = self._numbers()
-        self.said.append(f"{self.heading.text!r} is the {role.replace('_', ' ')} in {unit}")
+            if role == "time":
+                values, unit = self._counted(values, unit)
+        how = f"as {unit}" if role == "time" and " " in unit else f"in {unit}"
+        self.said.append(f"{self.heading.text!r} is the {role.replace('_', ' ')} {how}")
         return Column(
             self.heading.text, self.place + 1, role, unit, ROLE_UNITS[role], tuple(values), self.raw
         )
@@ -151,6 +166,11 @@ class ColumnReader:
         cell = self.raw[index]
         if is_missing(cell) or (self.heading.role == "resistance" and is_open(cell)):
             return None
+        if is_overload(cell) or (
+            cell.rstrip(".") in {"1", "-1", "+1"} and cell != cell.rstrip(".")
+        ):
+            self.refuse(index, "the meter was beyond its range", "a number read on a larger range")
+            return None
         try:
             return number_and_unit(cell, self.mark)
         except UnitError as error:
@@ -191,29 +211,50 @@ class ColumnReader:
         self.said.append(f"{self.heading.text!r} gives no unit: taken as {candidates[0]}")
         return candidates[0]
 
-    def _moments(self) -> list[float | None]:
-        """Seconds since the first moment of the column."""
-        moments: list[Moment | None] = []
-        for index, cell in enumerate(self.raw):
-            moment = None if is_missing(cell) else read_moment(cell)
-            if moment is None and not is_missing(cell):
-                self.refuse(index, "it is not a moment like the others of the column",
-                            "seconds, ISO 8601 as in 2025-05-03T14:22:01, or h:mm:ss")  # fmt: skip
-            moments.append(moment)
-        first = next(moment for moment in moments if moment)
-        if first.date:
-            self.started = first.at.isoformat()
-        return [self._since(index, first, moment) for index, moment in enumerate(moments)]
+    def _are_moments(self) -> bool:
+        if any(is_moment(cell) for cell in self.raw):
+            return True
+        filled = [cell for cell in self.raw if not is_missing(cell)]
+        return (
+            self.heading.says_date
+            and bool(filled)
+            and all(len(cell) >= 8 and read_moment(cell) is not None for cell in filled)
+        )
 
-    def _since(self, index: int, first: Moment, moment: Moment | None) -> float | None:
-        if moment is None:
-            return None
-        seconds = (moment.at - first.at).total_seconds()
-        if moment.date != first.date or seconds < 0:
-            self.refuse(index, "it lies before the first row, or is of another form",
-                        "moments in their order; a date too where the run goes over midnight")  # fmt: skip
-            return None
-        return seconds
+    def _moments(self) -> tuple[list[float | None], str]:
+        """Seconds since the first moment of the column."""
+        self.order = date_order(
+            self.raw, told=self.saying.dates or order_in(self.heading.text), where=self.where
+        )
+        times = read_times(
+            self.raw, order=self.order, where=self.where, clock=self.saying.clock,
+            from_zero=self.heading.says_elapsed,
+        )  # fmt: skip
+        for index, why, allowed in times.refused:
+            self.refuse(index, why, allowed)
+        self.said += times.said
+        self.started = times.started
+        return times.seconds, times.unit
+
+    def _counted(self, values: list[float | None], unit: str) -> tuple[list[float | None], str]:
+        """Numbers that count from an epoch, as seconds since the first row."""
+        numbers = [value for value in values if value is not None]
+        # A count of milliseconds whose heading says so has become seconds already.
+        self.count = count_form(
+            numbers, has_unit=bool(self.heading.unit), says_date=self.heading.says_date
+        )
+        if not self.count:
+            return values, unit
+        first = micros_of_count(numbers[0], self.count)
+        self.started = iso(first, "" if self.count == "serial day" else "+00:00")
+        counted = [
+            None if value is None else (micros_of_count(value, self.count) - first) / 1e6
+            for value in values
+        ]
+        names = {"serial day": "days since 1899-12-30, as spreadsheets count"}
+        return counted, names.get(
+            self.count, f"{self.count.removeprefix('epoch ')} since 1970-01-01"
+        )
 
     def refuse_unbelievable(self, column: Column) -> None:
         """A whole column in a wrong unit is an error; a single slip is a refused cell."""

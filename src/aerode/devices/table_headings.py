@@ -6,13 +6,13 @@ The words are common ones of the trade in several languages (common practice, no
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from aerode import units
 from aerode.errors import TableError
 
-__all__ = ["ROLE_UNITS", "Heading", "is_unit", "roles_of_unit", "spelled", "understand"]
+__all__ = ["ROLE_UNITS", "Heading", "is_unit", "order_in", "roles_of_unit", "spelled", "understand"]
 
 ROLE_UNITS = {
     "resistance": "ohm",
@@ -36,7 +36,9 @@ _WORDS = {
     "voltage": "voltage volts volt potential ocv spannung klemmenspannung tension spanning voltaje "
     "tensión u v e vcell ucell uk",
     "current": "current amps amp ampere strom courant corriente stroom i icell",
-    "time": "time elapsed seconds zeit uhrzeit zeitstempel temps tiempo tijd timestamp clock t",
+    "time": "time elapsed seconds zeit uhrzeit zeitstempel temps tiempo tijd timestamp clock t "
+    "date datum fecha datetime dato heure hora tag runtime laufzeit durée uptime millis micros epoch "
+    "unixtime unix dauer",
     "temperature": "temperature temp temperatur température temperatura temperatuur t",
     "power": "power leistung puissance potencia vermogen p",
     "charge": "charge ladung carga lading q",
@@ -55,6 +57,10 @@ _ENDINGS = {
     "spannung": "voltage", "widerstand": "resistance", "strom": "current", "spanning": "voltage",
     "weerstand": "resistance", "stroom": "current", "temperatur": "temperature", "zeit": "time",
 }  # fmt: skip
+_DATE_WORDS = ("date", "datum", "fecha", "dato", "timestamp", "zeitstempel", "serial")
+_ELAPSED_WORDS = ("elapsed", "runtime", "laufzeit", "durée", "uptime", "dauer", "duration")
+_COUNTERS = {"millis": "ms", "micros": "us"}
+"""What microcontrollers call their counters of milliseconds and microseconds."""
 _PHRASES = {"current density": "current_density", "power density": "power_density"}
 
 _BRACKETS = re.compile(r"^(?P<word>.*?)\s*[(\[{]\s*(?P<unit>[^()\[\]{}]+?)\s*[)\]}]\s*$")
@@ -62,6 +68,8 @@ _IN = re.compile(r"^(?P<word>.*\S)\s+(?:in|en)\s+(?P<unit>\S.*)$", re.IGNORECASE
 _COMMA = re.compile(r"^(?P<word>[^,]+),\s*(?P<unit>[^,]+)$")
 _SLASH = re.compile(r"^(?P<word>[^/]+?)\s*/\s*\(?(?P<unit>.+?)\)?$")
 _TAIL = re.compile(r"^(?P<word>.+?)[\s_]+(?P<unit>[^\s_]+)$")
+_NUMBERED = re.compile(r"^[^\W\d_uivrep]\d+$", re.IGNORECASE)
+"""A name such as T6; U1 or V2 are quantities with a number."""
 _AGAINST = re.compile(r"\s+(?:vs\.?|gegen|against)\s.*$", re.IGNORECASE)
 
 
@@ -72,6 +80,10 @@ class Heading:
     text: str
     role: str
     unit: str
+    says_date: bool = field(default=False, repr=False)
+    """It speaks of a date: bare numbers under it may count days."""
+    says_elapsed: bool = field(default=False, repr=False)
+    """It speaks of elapsed time: it counts from zero."""
 
 
 def spelled(unit: str) -> str:
@@ -121,9 +133,34 @@ def roles_of_unit(unit: str) -> tuple[str, ...]:
     return tuple(role for role, target in ROLE_UNITS.items() if units.same_kind(plain, target))
 
 
+_TIME_FORMAT = re.compile(
+    r"^[\[(]?[hHmMsSdDyYjJtT]{1,4}([:./\- ]+[hHmMsSdDyYjJtTnf.0]{1,4}){1,6}[\])]?$"
+)
+_ORDER = re.compile(
+    r"(?P<a>d+|m+|[yj]+)[./\-](?P<b>d+|m+|[yj]+)[./\-](?P<c>d+|m+|[yj]+)", re.IGNORECASE
+)
+
+
 def is_unit(text: str) -> bool:
-    """True if a cell holds nothing but a unit, bare or in brackets."""
-    return bool(roles_of_unit(text))
+    """True if a cell holds nothing but a unit, bare or in brackets, or the form of a date or time.
+
+    >>> is_unit("mV"), is_unit("hh:mm:ss"), is_unit("note")
+    (True, True, False)
+    """
+    return bool(roles_of_unit(text)) or bool(_TIME_FORMAT.match(text.strip()))
+
+
+def order_in(heading: str) -> str:
+    """The order of day, month and year that a heading spells out; "" where it does not.
+
+    >>> order_in("Date (dd/mm/yyyy)"), order_in("Zeit [JJJJ-MM-TT]"), order_in("time")
+    ('d/m/y', '', '')
+    """
+    match = _ORDER.search(heading)
+    if not match:
+        return ""
+    order = "/".join(match[part][0].lower().replace("j", "y") for part in "abc")
+    return order if order in {"d/m/y", "m/d/y", "y/m/d"} else ""
 
 
 def _roles_of_words(words: str) -> list[str]:
@@ -133,7 +170,9 @@ def _roles_of_words(words: str) -> list[str]:
     found = [role for phrase, role in _PHRASES.items() if phrase in folded]
     if found:
         return found
-    for token in reversed(re.split(r"[\s_.\-]+", plain)):
+    for token in reversed(re.split(r"[\s_./\-]+", plain)):
+        if _NUMBERED.match(token):
+            continue
         word = token.casefold().rstrip("0123456789:")
         roles = list(_ROLES_BY_WORD.get(word, ()))
         if not roles:
@@ -166,6 +205,19 @@ def understand(text: str, *, where: str = "") -> Heading:
     >>> understand("Spannung in V").role, understand("note").role
     ('voltage', '')
     """
+    heading = _understand(text, where)
+    folded = text.casefold()
+    if heading.role != "time":
+        return heading
+    return replace(
+        heading,
+        unit=heading.unit or next((u for w, u in _COUNTERS.items() if w in folded), ""),
+        says_date=any(word in folded for word in _DATE_WORDS),
+        says_elapsed=any(word in folded for word in _ELAPSED_WORDS),
+    )
+
+
+def _understand(text: str, where: str) -> Heading:
     plain = _without_reference(text.strip())
     whole = roles_of_unit(plain)
     if len(plain) > 1 and len(whole) == 1:

@@ -3,28 +3,34 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from aerode import units
+from aerode.devices.table_moments import is_moment
 from aerode.errors import TableError, UnitError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
 __all__ = [
-    "Moment",
     "decimal_mark",
     "is_missing",
-    "is_moment",
     "is_number",
     "is_open",
+    "is_overload",
     "number_and_unit",
-    "read_moment",
 ]
 
-_MISSING = {"", "-", "--", "---", "–", "—", "n/a", "na", "n.a.", "none", "?", "."}
+_MISSING = {
+    "", "-", "--", "---", "----", "–", "—", "n/a", "#n/a", "na", "n.a.", "n.v.", "none", "null",
+    "nil", "?", ".", "*", "...", "…", "missing", "fehlt",
+}  # fmt: skip
+# What meters and loggers write where the value is beyond the range; common practice, no source.
+_OVERLOAD = re.compile(
+    r"^[+\-−<>]?\s*(0?\.?[o0]\.?l\.?d?|over(load|flow|range|\s?range)?|ovl|ovfl|ovr|ofl|o\.f\.|"
+    r"out of range|überlauf|dépassement|[+\-−]?9\.9e\+?3[67]|[+\-−]?9\.90*e\+?37)(\s*[µmkΩ°a-z]{1,4})?$",
+    re.IGNORECASE,
+)
 _OPEN = {"open", "open circuit", "ocv", "oc", "offen", "leerlauf", "∞", "no load", "none (open)"}
 _NUMBER = re.compile(r"^[+\-−]?\s*(\d[\d.,'\u00a0\u2009\u202f ]*|[.,]\d+)(\s*[eE][+\-−]?\d+)?")
 _COMMA_DECIMAL = re.compile(
@@ -38,13 +44,20 @@ _THOUSANDS = {
     ".": re.compile(r"^[+\-−]?\d{1,3}(,\d{3})+(?=\.|$|\D)"),
     ",": re.compile(r"^[+\-−]?\d{1,3}(\.\d{3})+(?=,|$|\D)"),
 }
-_CLOCK = re.compile(r"^(\d{1,3}):(\d{2})(?::(\d{2})(?:[.,](\d+))?)?$")
-_DOTTED_DATE = re.compile(r"^(\d{1,2})\.(\d{1,2})\.(\d{4})(?:[ T]+(\d{1,2}:\d{2}(?::\d{2})?))?$")
 
 
 def is_missing(cell: str) -> bool:
     """True for an empty cell and for what people put in its place."""
     return cell.strip().casefold() in _MISSING
+
+
+def is_overload(cell: str) -> bool:
+    """True where a meter says that the value is beyond its range: OL, OVER, 9.9E+37.
+
+    >>> [is_overload(cell) for cell in ("OL", "-0L", "O.L mV", "9.9E+37", "0.742", "Oslo")]
+    [True, True, True, True, False, False]
+    """
+    return bool(_OVERLOAD.match(cell.strip()))
 
 
 def is_open(cell: str) -> bool:
@@ -139,45 +152,7 @@ def number_and_unit(cell: str, decimal: str) -> tuple[float, str]:
     if decimal == ",":
         digits = digits.replace(",", ".")
     tail = text[head.end() :] if head else ""
-    if re.search(r"\b(nan|inf|infinity|ol|0l|o\.l)\b", text, re.IGNORECASE) and not tail.strip():
+    if re.search(r"\b(nan|inf|infinity)\b", text, re.IGNORECASE) and not tail.strip():
         raise UnitError(f"{cell!r} is not a finite number", allowed="a number, or an empty cell")
     value, rest = units.read_number(digits + tail)
     return value, rest
-
-
-@dataclass(frozen=True, slots=True)
-class Moment:
-    """A cell of a time column: a date with time, or a time of day or elapsed (`date` is False)."""
-
-    at: datetime
-    date: bool
-
-
-def is_moment(cell: str) -> bool:
-    """True for an ISO 8601 date or date with time, a dotted date, and h:mm or h:mm:ss."""
-    return read_moment(cell) is not None
-
-
-def read_moment(cell: str) -> Moment | None:
-    """A moment, or None where the cell is not one in a form that can be read in one way only."""
-    text = cell.strip()
-    clock = _CLOCK.match(text)
-    if clock:
-        hours, minutes, seconds = int(clock[1]), int(clock[2]), int(clock[3] or 0)
-        if minutes > 59 or seconds > 59:
-            return None
-        part = float(f"0.{clock[4] or 0}")
-        day = datetime(2000, 1, 1, tzinfo=UTC)
-        return Moment(day + timedelta(hours=hours, minutes=minutes, seconds=seconds + part), False)
-    dotted = _DOTTED_DATE.match(text)
-    if dotted:
-        text = (
-            f"{dotted[3]}-{int(dotted[2]):02}-{int(dotted[1]):02}T{(dotted[4] or '00:00').zfill(5)}"
-        )
-    if not re.match(r"^\d{4}-\d{2}-\d{2}", text):
-        return None
-    try:
-        at = datetime.fromisoformat(text.replace(" UTC", "Z"))
-    except ValueError:
-        return None
-    return Moment(at if at.tzinfo else at.replace(tzinfo=UTC), True)

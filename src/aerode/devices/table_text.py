@@ -14,7 +14,7 @@ from pathlib import Path
 
 from aerode.errors import TableError
 
-__all__ = ["MAX_BYTES", "Line", "Sheet", "Source", "read_sheet"]
+__all__ = ["MAX_BYTES", "Line", "Sheet", "Source", "decoded", "encodings", "read_sheet"]
 
 Source = str | bytes | Path
 """A text, the bytes of a file, or the path of one."""
@@ -50,7 +50,7 @@ class Sheet:
     understood: tuple[str, ...]
 
 
-def read_sheet(source: Source, *, name: str = "", delimiter: str = "") -> Sheet:
+def read_sheet(source: Source, *, name: str = "", delimiter: str = "", encoding: str = "") -> Sheet:
     """The cells of a table, with how it was taken.
 
     Parameters
@@ -61,6 +61,8 @@ def read_sheet(source: Source, *, name: str = "", delimiter: str = "") -> Sheet:
         What to call it; the file's name by default.
     delimiter : str
         What stands between cells; found by itself where it is not given.
+    encoding : str
+        How letters are written, as in "cp850"; found by itself where it is not given.
 
     Returns
     -------
@@ -78,7 +80,7 @@ def read_sheet(source: Source, *, name: str = "", delimiter: str = "") -> Sheet:
     ('15', '0,412')
     """
     name = name or (source.name if isinstance(source, Path) else "table")
-    text, said = _text_of(source, name)
+    text, said = _text_of(source, name, encoding)
     text, told = _told_delimiter(text)
     delimiter = delimiter or told or _find_delimiter(text)
     lines, comments = _rows(text, delimiter)
@@ -95,12 +97,12 @@ def read_sheet(source: Source, *, name: str = "", delimiter: str = "") -> Sheet:
     return Sheet(name, delimiter, tuple(lines), tuple(comments), said)
 
 
-def _text_of(source: Source, name: str) -> tuple[str, tuple[str, ...]]:
+def _text_of(source: Source, name: str, encoding: str) -> tuple[str, tuple[str, ...]]:
     if isinstance(source, str):
         if len(source) > MAX_BYTES:
             raise _too_large(name)
         return source.removeprefix("\ufeff"), ()
-    return _decoded(_bytes_of(source, name), name)
+    return decoded(_bytes_of(source, name), name, encoding)
 
 
 def _bytes_of(source: bytes | Path, name: str) -> bytes:
@@ -129,8 +131,17 @@ def _too_large(name: str) -> TableError:
     )
 
 
-def _decoded(raw: bytes, name: str) -> tuple[str, tuple[str, ...]]:
-    """The text of a file: a byte order mark decides, then UTF-8, then Windows-1252."""
+def decoded(raw: bytes, name: str, encoding: str = "") -> tuple[str, tuple[str, ...]]:
+    """The text of a file, with what was said of its letters.
+
+    A byte order mark decides, then UTF-8, then the 8-bit page in which the degree sign before a C
+    is one; Windows-1252 where nothing tells.
+
+    Raises
+    ------
+    TableError
+        A spreadsheet, or no text in any encoding known here.
+    """
     if raw.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
         raise TableError(
             "this is a spreadsheet, not a text table",
@@ -138,13 +149,16 @@ def _decoded(raw: bytes, name: str) -> tuple[str, tuple[str, ...]]:
             allowed="CSV or tab-separated text",
             next_step="open it in the spreadsheet program and save the sheet as CSV",
         )
-    for encoding, said in _encodings(raw):
+    for page, said in encodings(raw[:4096], raw) if not encoding else [(encoding, "")]:
         try:
-            text = raw.decode(encoding)
-        except UnicodeDecodeError:
+            text = raw.decode(page)
+        except (UnicodeDecodeError, LookupError):
             continue
         if "\x00" not in text:
             return text.removeprefix("\ufeff"), (said,) if said else ()
+        if page == "utf-8" and text.count("\x00") < len(text) // 4 and "\n" in text:
+            # Zeros are what a logger leaves where its power failed: such a row is no row.
+            return text.replace("\x00", "\ufffd"), ("zero bytes stand in the text",)
     raise TableError(
         "this is not a text in any encoding known here",
         where=name,
@@ -153,14 +167,30 @@ def _decoded(raw: bytes, name: str) -> tuple[str, tuple[str, ...]]:
     )
 
 
-def _encodings(raw: bytes) -> list[tuple[str, str]]:
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return [("utf-16", "the text is UTF-16")]
-    head = raw[:200]
-    if b"\x00" in head:  # UTF-16 without its mark: every second byte of plain text is zero
-        little = head[1::2].count(0) >= head[0::2].count(0)
+_MARKS = (
+    (b"\xef\xbb\xbf", "utf-8-sig", ""),
+    (b"\xff\xfe\x00\x00", "utf-32", "the text is UTF-32"),
+    (b"\x00\x00\xfe\xff", "utf-32", "the text is UTF-32"),
+    (b"\xff\xfe", "utf-16", "the text is UTF-16"),
+    (b"\xfe\xff", "utf-16", "the text is UTF-16"),
+)
+# The degree sign in the 8-bit pages of DOS and of older Apple machines (unicode.org/Public/MAPPINGS).
+_DEGREES = ((b"\xf8C", "cp850", "the DOS page 850"), (b"\xa1C", "mac-roman", "Mac Roman"))
+
+
+def encodings(head: bytes, raw: bytes) -> list[tuple[str, str]]:
+    """The encodings to try, in order, with what to say of each."""
+    for mark, page, said in _MARKS:
+        if head.startswith(mark):
+            return [(page, said)]
+    start = head[:200]
+    if start[0::2].count(0) > len(start) // 4 or start[1::2].count(0) > len(start) // 4:
+        # UTF-16 without its mark: every second byte of plain text is zero
+        little = start[1::2].count(0) >= start[0::2].count(0)
         return [("utf-16-le" if little else "utf-16-be", "the text is UTF-16")]
-    return [("utf-8", ""), ("cp1252", "the text is not UTF-8: read as Windows-1252")]
+    said = "the text is not UTF-8: read as "
+    pages = [(page, said + words) for degree, page, words in _DEGREES if degree in raw]
+    return [("utf-8", ""), *pages, ("cp1252", said + "Windows-1252")]
 
 
 def _told_delimiter(text: str) -> tuple[str, str]:

@@ -6,20 +6,34 @@ meant in two ways is refused, and what a person says (`mapping`, `units`, `decim
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from aerode import units as unit_reader
+from aerode.devices.table_clocks import joined_moments, started_in, time_by_counting
 from aerode.devices.table_columns import Column, ColumnReader, RefusedCell, refuse_swapped
-from aerode.devices.table_headings import ROLE_UNITS, Heading, is_unit, spelled, understand
-from aerode.devices.table_numbers import decimal_mark, is_missing, is_moment, is_number, is_open
+from aerode.devices.table_headings import ROLE_UNITS, Heading, spelled, understand
+from aerode.devices.table_heads import facts_in, find_headings, is_garbage
+from aerode.devices.table_labels import unlabelled
+from aerode.devices.table_numbers import decimal_mark, is_open
+from aerode.devices.table_sayings import Saying
 from aerode.devices.table_text import Line, Sheet, Source, read_sheet
 from aerode.errors import TableError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["Column", "RefusedCell", "Rows", "Table", "is_open", "read_rows", "read_table"]
+__all__ = [
+    "Column",
+    "RefusedCell",
+    "Rows",
+    "Saying",
+    "Table",
+    "is_open",
+    "read_rows",
+    "read_table",
+    "table_of",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +49,13 @@ class Table:
     refused: tuple[RefusedCell, ...]
     understood: tuple[str, ...]
     started: str = ""
+    part: str = ""
+    """Which of several series of one file it is: its title, or its channel."""
+    facts: Mapping[str, str] = field(default_factory=dict[str, str])
+    """What the lines above the headings say: "interval" → "1 s"."""
+    mark: str = "."
+    """The decimal mark."""
+    delimiter: str = ","
 
     def find(self, role: str) -> Column | None:
         """The column that holds a quantity, or None.
@@ -101,6 +122,9 @@ def read_table(
     units: Mapping[str, str] | None = None,
     decimal: str = "",
     delimiter: str = "",
+    dates: str = "",
+    clock: str = "",
+    encoding: str = "",
 ) -> Table:
     """The numbers of a table in SI, each with the line it stands on.
 
@@ -119,6 +143,12 @@ def read_table(
         "." or "," where a person says which one it is.
     delimiter : str
         What stands between cells, where a person says so.
+    dates : str
+        "d/m/y", "m/d/y" or "y/m/d", where a person says which number is the day.
+    clock : str
+        "go on" where a person says that the clock was set back and the run went on.
+    encoding : str
+        How letters are written, where a person says so.
 
     Returns
     -------
@@ -129,7 +159,7 @@ def read_table(
     ------
     TableError
         Empty; without headings; a unit of another kind than the heading's word; columns that
-        look swapped or in a wrong unit; a number that can be read in two ways.
+        look swapped or in a wrong unit; a number or a date that can be read in two ways.
 
     Examples
     --------
@@ -137,33 +167,51 @@ def read_table(
     >>> table.column("resistance").values, table.column("voltage").values
     ((47.0, 15.0), (0.742, 0.612))
     """
-    sheet = read_sheet(source, name=name, delimiter=delimiter)
-    told = dict(mapping or {})
-    headings, rows, said = _head(sheet, told)
-    headings = _mapped(sheet.name, headings, told, dict(units or {}))
-    taken, refused = _same_length(sheet.name, headings, rows)
+    saying = Saying(
+        mapping=mapping or {}, units=units or {}, decimal=decimal, delimiter=delimiter,
+        dates=dates, clock=clock, encoding=encoding,
+    )  # fmt: skip
+    sheet = unlabelled(read_sheet(source, name=name, delimiter=delimiter, encoding=encoding))
+    return table_of(sheet, saying)
+
+
+def table_of(sheet: Sheet, saying: Saying, part: str = "") -> Table:
+    """One block of rows under its headings, as `read_table` takes it."""
+    texts, rows, said = find_headings(sheet, saying.mapping)
+    headings = _mapped(sheet.name, texts, saying.mapping, saying.units)
+    rows = [row for row in rows if row.cells[: len(texts)] != tuple(texts)]  # headings once more
+    rows, headings, joined = joined_moments(rows, headings)
+    facts = facts_in([*sheet.comments, *(line for line in sheet.lines if line.number < rows[0].number)])  # fmt: skip
+    taken, refused = _fitting(sheet.name, headings, rows)
     cells = (
         (f"line {row.number}", row.cell(place))
         for row in taken
         for place, heading in enumerate(headings)
         if heading.role
     )
-    mark = decimal or decimal_mark(cells, sheet.delimiter, sheet.name)
+    mark = saying.decimal or decimal_mark(cells, sheet.delimiter, sheet.name)
     parts = [
-        ColumnReader(sheet.name, place, heading, taken, mark, bool(units and heading.role in units))
+        ColumnReader(sheet.name, place, heading, taken, mark, saying)
         for place, heading in enumerate(headings)
     ]
-    columns = [part.column() for part in parts]
-    refuse_swapped(sheet.name, columns, told)
-    for part, column in zip(parts, columns, strict=True):
-        part.refuse_unbelievable(column)
+    columns = [one.column() for one in parts]
+    refuse_swapped(sheet.name, columns, saying.mapping)
+    for one, column in zip(parts, columns, strict=True):
+        one.refuse_unbelievable(column)
+    columns = [one.cleaned(column) for one, column in zip(parts, columns, strict=True)]
+    counted, told = time_by_counting(columns, facts)
+    every = sorted([*refused, *(r for one in parts for r in one.refused)], key=lambda r: r.line)
     return Table(
         name=sheet.name,
-        columns=tuple(part.cleaned(column) for part, column in zip(parts, columns, strict=True)),
+        columns=(*columns, *counted),
         lines=tuple(row.number for row in taken),
-        refused=tuple(sorted([*refused, *(r for part in parts for r in part.refused)], key=lambda r: r.line)),
-        understood=(*sheet.understood, *said, *_mark_said(mark), *(s for part in parts for s in part.said)),
-        started=next((part.started for part in parts if part.started), ""),
+        refused=tuple(every),
+        understood=(*sheet.understood, *said, *joined, *_mark_said(mark), *(s for one in parts for s in one.said), *told),
+        started=next((one.started for one in parts if one.started), "") or started_in(facts, saying.dates),
+        part=part,
+        facts=facts,
+        mark=mark,
+        delimiter=sheet.delimiter,
     )  # fmt: skip
 
 
@@ -171,108 +219,11 @@ def _mark_said(mark: str) -> tuple[str, ...]:
     return ("the decimal mark is a comma",) if mark == "," else ()
 
 
-# -- headings -----------------------------------------------------------------------------------
-
-
-def _head(
-    sheet: Sheet, mapping: Mapping[str, str | int]
-) -> tuple[list[str], list[Line], list[str]]:
-    """The headings, the rows below them, and what was said about lines above."""
-    lines = list(sheet.lines)
-    place = _heading_line(lines)
-    first = _first_below(lines, place) if place is not None else _first_numbers(sheet)
-    rows, above = lines[first:], lines[:first]
-    if not above and sheet.comments and len(sheet.comments[-1].cells) == len(rows[0].cells):
-        above = [sheet.comments[-1]]
-    if not above:
-        return _without_headings(sheet, rows, mapping), rows, ["there is no row of headings"]
-    if len(above) > 1 and _holds_units(above[-1]):
-        words, below = above[-2], above[-1]
-        joined = [
-            f"{cell} ({spelled(below.cell(n))})" if below.cell(n) else cell
-            for n, cell in enumerate(words.cells)
-        ]
-        return joined, rows, [f"the units stand in line {below.number}", *_left_out(above[:-2])]
-    return list(above[-1].cells), rows, _left_out(above[:-1])
-
-
-def _heading_line(lines: Sequence[Line]) -> int | None:
-    """The first line that names a quantity and has a number under it."""
-    for place, line in enumerate(lines):
-        named = [n for n, cell in enumerate(line.cells) if cell and _names_a_quantity(cell)]
-        if not named or any(is_number(cell) for cell in line.cells):
-            continue
-        below = lines[_first_below(lines, place) :][:5]
-        if any(is_number(row.cell(n)) for row in below for n in named):
-            return place
-    return None
-
-
-def _first_below(lines: Sequence[Line], place: int) -> int:
-    """The first row under the headings, past a row of units."""
-    has_units = place + 1 < len(lines) and _holds_units(lines[place + 1])
-    return place + 2 if has_units else place + 1
-
-
-def _holds_units(line: Line) -> bool:
-    filled = [cell for cell in line.cells if not is_missing(cell)]
-    return bool(filled) and all(is_unit(cell) for cell in filled)
-
-
-def _names_a_quantity(cell: str) -> bool:
-    try:
-        return bool(understand(cell).role)
-    except TableError:  # a word and a unit that do not fit: a heading all the same
-        return True
-
-
-def _first_numbers(sheet: Sheet) -> int:
-    """The first row of values, where no heading is understood."""
-    first = next((n for n, line in enumerate(sheet.lines) if _holds_numbers(line)), None)
-    if first is None:
-        raise TableError(
-            "no row of numbers is in it",
-            where=sheet.name,
-            allowed="a row of headings and at least one row of values",
-            next_step="check that the right file was chosen",
-        )
-    return first
-
-
-def _left_out(lines: Sequence[Line]) -> list[str]:
-    if not lines:
-        return []
-    return [f"line {lines[0].number} to {lines[-1].number} above the headings left out"
-            if len(lines) > 1 else f"line {lines[0].number} above the headings left out"]  # fmt: skip
-
-
-def _holds_numbers(line: Line) -> bool:
-    """True for a row of values: at least one number, and at least half of its cells values."""
-    filled = [cell for cell in line.cells if cell]
-    values = [c for c in filled if is_number(c) or is_moment(c) or is_missing(c) or is_open(c)]
-    return any(is_number(cell) for cell in filled) and 2 * len(values) >= len(filled)
-
-
-def _without_headings(
-    sheet: Sheet, rows: Sequence[Line], mapping: Mapping[str, str | int]
-) -> list[str]:
-    """Columns by number, where a person has said which is which."""
-    width = max(len(row.cells) for row in rows)
-    if mapping and all(isinstance(place, int) for place in mapping.values()):
-        return [f"column {n + 1}" for n in range(width)]
-    raise TableError(
-        f"the first row ({sheet.delimiter.strip().join(rows[0].cells)}) holds numbers: the columns have no headings",
-        where=f"{sheet.name}, line {rows[0].number}",
-        allowed="a first row such as resistance_ohm;voltage_V",
-        next_step="write a row of headings, or say which column is which and in which unit",
-    )
-
-
 def _mapped(
     name: str,
     texts: Sequence[str],
     mapping: Mapping[str, str | int],
-    units: dict[str, str],
+    units: Mapping[str, str],
 ) -> list[Heading]:
     """The headings as understood, with what a person has said in the place of it."""
     unknown = [role for role in (*mapping, *units) if role not in ROLE_UNITS]
@@ -319,25 +270,33 @@ def _unit_in(text: str, role: str) -> str:
     return unit if unit and unit_reader.same_kind(unit, target) else ""
 
 
-def _same_length(
+def _fitting(
     name: str, headings: Sequence[Heading], rows: Sequence[Line]
 ) -> tuple[list[Line], list[RefusedCell]]:
-    """Rows that fit under the headings; a longer one cannot be trusted anywhere."""
+    """Rows that fit under the headings; a longer one cannot be trusted anywhere, garbage nowhere."""
     width = len(headings)
-    long = [row for row in rows if any(row.cells[width:])]
+    long = {row.number for row in rows if any(row.cells[width:])}
     if rows and len(long) == len(rows):
         raise TableError(
-            f"the rows have {len(long[0].cells)} cells under {width} headings",
-            where=f"{name}, line {long[0].number}",
+            f"the rows have {len(rows[0].cells)} cells under {width} headings",
+            where=f"{name}, line {rows[0].number}",
             allowed="a heading for every cell",
             next_step="if the comma is both the decimal mark and between cells, save with semicolons",
         )
-    refused = [
-        RefusedCell(name, row.number, "", " | ".join(row.cells), f"{len(row.cells)} cells under {width} headings",
-                    f"{width} cells; a text with the delimiter in it needs quotation marks")
-        for row in long
-    ]  # fmt: skip
-    return [row for row in rows if row not in long], refused
+    places = [place for place, heading in enumerate(headings) if heading.role]
+    taken: list[Line] = []
+    refused: list[RefusedCell] = []
+    for row in rows:
+        if row.number in long:
+            why = f"{len(row.cells)} cells under {width} headings"
+            allowed = f"{width} cells; a text with the delimiter in it needs quotation marks"
+        elif is_garbage(row, places):
+            why, allowed = "there is no value in this row", "a row of values"
+        else:
+            taken.append(row)
+            continue
+        refused.append(RefusedCell(name, row.number, "", " | ".join(row.cells), why, allowed))
+    return taken, refused
 
 
 # -- tables of records --------------------------------------------------------------------------

@@ -385,7 +385,7 @@ def test_times_in_a_table_of_readings(bench: BenchFile, folder: Path) -> None:
     import_folder(bench, folder)
     run = bench.get(Run, "T1")
 
-    assert run.started == "2025-05-03T14:22:00+00:00"
+    assert run.started == "2025-05-03T14:22:00"
     assert [(r.at, r.load, r.resistance) for r in run.readings] == [
         (0.0, "open", None),
         (180.0, "", 15.0),
