@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import properties
 from aerode.cautions import lookup
+from aerode.cautions.measured_corrosion import corrosion_on_file
 from aerode.cautions.shelf_sheets import figures_of_sheet, polymer_of_lot, sheets_of_solution
 from aerode.cautions.situation import (
     Air,
@@ -296,5 +297,6 @@ def cell_view(cell: Cell, electrolyte: Electrolyte | None, aluminium: Aluminium 
         if electrolyte and electrolyte.mass_fraction
         else None,
         aluminium_area=area,
+        corrosion=corrosion_on_file(cell.corrosion),
         aluminium_mass=(area or 0.0) * (thickness or 0.0) * (density or 0.0) if whole else None,
     )

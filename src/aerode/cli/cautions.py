@@ -53,6 +53,8 @@ _APPLIANCES = ["press", "oven", "household oven", "heat gun"]
 @click.option("--box", default="", help='Free volume of the box the cells stand in, as in "2 L".')
 @click.option("--fused", is_flag=True, help="Each string has its fuse.")
 @click.option("--charger", is_flag=True, help="A supply could drive the cell backwards.")
+@click.option("--corroded", default="", help='Aluminium lost or gas caught, as in "34 mg in 24 h".')
+@click.option("--open-circuit", default="", help='Voltage of one cell at rest, as in "1.62 V".')
 @click.option(
     "--target", default="", help='Share of the limit to air down to, as in "25 %".  [default: 50 %]'
 )
@@ -68,7 +70,7 @@ _APPLIANCES = ["press", "oven", "household oven", "heat gun"]
 def command(
     item: str, room: str, area: str, lost: str, plate: str, appliance: str | None, closed: str, retained: str,
     weighed: str, coating: str, scale: str, series: int, strings: int, capped: bool, headspace: str,
-    box: str, fused: bool, charger: bool, class_mode: bool, key: str, reason: str, read: bool,
+    box: str, fused: bool, charger: bool, corroded: str, open_circuit: str, class_mode: bool, key: str, reason: str, read: bool,
     full: bool, sheets: tuple[str, ...], target: str, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """What can hurt someone in this mix, this room, this press, this cell.
@@ -85,8 +87,7 @@ def command(
         room=room, area=area, weigh_loss=lost, plate=plate, appliance=appliance or "", closed_volume=closed,
         retained=retained, weighed_twice=weighed, coating=coating, scale=scale, series=series, strings=strings,
         capped=capped, headspace=headspace, box=box, fused=fused, charger=charger, class_mode=class_mode,
-        sheets=sheets,
-        target=target,
+        sheets=sheets, target=target, corroded=corroded, open_circuit=open_circuit,
     )  # fmt: skip
     writes = bool(key) or read
     with BenchFile.open(bench, read_only=not writes) as store:

@@ -228,6 +228,8 @@ class Cell:
     aluminium_area: Annotated[Entry, Unit("m^2")] | None = None
     electrolyte: str = ""
     gap: Annotated[Entry, Unit("m")] | None = None
+    corrosion: Annotated[Entry, Unit("A/m^2")] | None = None
+    """Current density of the aluminium's own corrosion at rest, from mass lost or gas caught."""
     sensing: Sensing = Sensing.CLIPS
     lead_resistance: Annotated[Entry, Unit("ohm")] | None = None
     """Resistance between the electrode and the point of reading that carries the current."""

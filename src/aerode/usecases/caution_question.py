@@ -7,20 +7,22 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
+from aerode.cautions.measured_corrosion import corrosion_by_gas, corrosion_by_mass
 from aerode.cautions.sheets import sheet_key
-from aerode.cautions.situation import Heating, SheetFigures, Weighings, WeighLoss
-from aerode.errors import RangeError, UnitError
+from aerode.cautions.situation import Heating, SheetFigures, Span, Weighings, WeighLoss
+from aerode.errors import InputError, RangeError, UnitError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.cautions.situation import Polymer
+    from aerode.cautions.situation import CellPlan, Polymer
     from aerode.records.mixes import Portion
 
 __all__ = [
     "CautionQuestion",
     "read_or_none",
     "target_of",
+    "typed_cell",
     "typed_heating",
     "typed_sheets",
     "typed_weigh_loss",
@@ -52,6 +54,10 @@ class CautionQuestion:
     box: str = ""
     fused: bool = False
     charger: bool = False
+    corroded: str = ""
+    """Aluminium lost or gas caught at rest, as in "34 mg in 24 h" or "12 mL in 2 h"."""
+    open_circuit: str = ""
+    """Open-circuit voltage of one cell, as in "1.62 V ± 0.02 V"."""
     class_mode: bool = False
     target: str = ""
     """Share of a limit that the advice on airing aims at, as in "25 %"; a half if left out."""
@@ -122,6 +128,54 @@ def typed_heating(heating: Heating, question: CautionQuestion) -> Heating:
         retained_solvent=retained if retained is not None else heating.retained_solvent,
         weighings=_weighings(question, heating.weighings) or heating.weighings,
     )
+
+
+def typed_cell(plan: CellPlan, question: CautionQuestion) -> CellPlan:
+    """The cell with what was typed about it and its string."""
+    return replace(
+        plan,
+        in_series=question.series,
+        strings=question.strings,
+        corrosion=_corrosion(question, plan.aluminium_area) or plan.corrosion,
+        open_circuit_voltage=_open_circuit(question),
+        capped=question.capped,
+        headspace=read_or_none(question.headspace, "m^3", "headspace"),
+        enclosure=read_or_none(question.box, "m^3", "box"),
+        fused=question.fused,
+        charger=question.charger,
+    )
+
+
+def _open_circuit(question: CautionQuestion) -> Span | None:
+    if not question.open_circuit.strip():
+        return None
+    typed = units.read(question.open_circuit, "V", field="open circuit")
+    spread = 2 * (typed.standard_uncertainty or 0.0)
+    return Span(low=max(0.0, typed.value - spread), high=typed.value + spread, how="measured")
+
+
+def _corrosion(question: CautionQuestion, area: float | None) -> Span | None:
+    if not question.corroded.strip():
+        return None
+    amount, _, time = question.corroded.partition(" in ")
+    unit = units.read_number(amount)[1] if amount.strip() else ""
+    if not time.strip() or not unit:
+        raise UnitError(
+            f"{question.corroded!r} is no corrosion", where="corroded",
+            allowed='aluminium lost or gas caught, and a time, as in "34 mg in 24 h" or "12 mL in 2 h"',
+            next_step="type both with their units",
+        )  # fmt: skip
+    if area is None:
+        raise InputError(
+            "a corrosion needs the wetted area of the aluminium", where="corroded",
+            allowed="a cell whose aluminium area is on the bench",
+            next_step="enter the aluminium area of the cell first",
+        )  # fmt: skip
+    over = units.read(time, "s", field="corroded").value
+    if units.same_kind(unit, "m^3"):
+        return corrosion_by_gas(units.read(amount, "m^3", field="corroded").value, over, area)
+    step = read_or_none(question.scale, "kg", "scale") or 0.0
+    return corrosion_by_mass(units.read(amount, "kg", field="corroded").value, over, area, step)
 
 
 _FLASH = re.compile(r"^flash(?:\s+point)?\s+(?P<value>.+)$", re.IGNORECASE)

@@ -26,6 +26,7 @@ from aerode.usecases.caution_question import (
     CautionQuestion,
     read_or_none,
     target_of,
+    typed_cell,
     typed_heating,
     typed_sheets,
     typed_weigh_loss,
@@ -135,22 +136,12 @@ def _of_cell(bench: BenchFile, cell: Cell, question: CautionQuestion) -> Situati
         bench.find(Electrolyte, cell.electrolyte) if cell.electrolyte else None,
         bench.find(Aluminium, cell.aluminium) if cell.aluminium else None,
     )
-    plan = replace(
-        plan,
-        in_series=question.series,
-        strings=question.strings,
-        capped=question.capped,
-        headspace=read_or_none(question.headspace, "m^3", "headspace"),
-        enclosure=read_or_none(question.box, "m^3", "box"),
-        fused=question.fused,
-        charger=question.charger,
-    )
     return Situation(
         about=(cell.name,),
         powders=pot.powders if pot else (),
         polymers=pot.polymers if pot else (),
         sheets=pot.sheets if pot else (),
-        cells=(plan,),
+        cells=(typed_cell(plan, question),),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -301,3 +302,29 @@ def test_the_command_acknowledges_and_folds(bench: BenchFile) -> None:
     assert "No bench sheet is printed" not in said
     short = _run(bench, "T", *where, "--read")
     assert len(short.splitlines()) < len(said.splitlines())
+
+
+def test_what_was_measured_of_a_cell_stands_in_place_of_what_is_assumed(bench: BenchFile) -> None:
+    """Mass lost, gas caught, the record's own figure; and the open-circuit voltage of the string."""
+    ends: list[tuple[float, float]] = []
+    cell = bench.get(Cell, "A1")
+    bench.put(replace(cell, corrosion=Entry(value=20.0, standard_uncertainty=2.0, how="jar")))
+    asked = ("", "10 mg in 1 h", "4.564 mL in 1 h")
+    for corroded in asked:
+        (plan,) = situation_of(bench, "A1", CautionQuestion(corroded=corroded, scale="1 mg")).cells
+        assert plan.corrosion is not None
+        ends.append((plan.corrosion.low, plan.corrosion.high))
+    assert ends[0] == (16.0, 24.0)
+    assert ends[1] == (pytest.approx(26.82, rel=1e-3), pytest.approx(32.78, rel=1e-3))
+    assert ends[2] == (pytest.approx(9.0, rel=1e-3), pytest.approx(11.0, rel=1e-3))
+    gas = named(what_can_hurt(bench, "A1", CautionQuestion(corroded="4 mL in 1 h")), "hydrogen")
+    assert not gas.unverified
+    assert "as measured (gas caught)" in gas.basis
+    tall = CautionQuestion(open_circuit="1.6 V ± 0.05 V", series=40)
+    touch = named(what_can_hurt(bench, "A1", tall), "touch voltage")
+    assert (touch.level, touch.figure) == (CautionLevel.FIRST, "68 V")
+    with pytest.raises(UnitError, match="no corrosion"):
+        situation_of(bench, "A1", CautionQuestion(corroded="34 mg"))
+    bench.put(replace(cell, aluminium_area=None))
+    with pytest.raises(InputError, match="wetted area"):
+        situation_of(bench, "A1", CautionQuestion(corroded="34 mg in 1 h"))
