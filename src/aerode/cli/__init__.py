@@ -22,6 +22,10 @@ VERBS: dict[str, tuple[str, str]] = {
     "cautions": ("aerode.cli.cautions", "what can hurt someone, before the act"),
     "log": ("aerode.cli.log", "take readings: guided and saved one by one, or filed in seconds"),
     "fit": ("aerode.cli.fit", "a fair curve from readings, and what it can and cannot tell"),
+    "simulate": (
+        "aerode.cli.simulate",
+        "what a change would do, with its band; cathodes, cells, discharges from numbers",
+    ),
     "claim": ("aerode.cli.claim", "what is to be shown, by how much, with how many builds"),
     "compare": (
         "aerode.cli.compare",
@@ -38,6 +42,7 @@ VERBS: dict[str, tuple[str, str]] = {
     ),
     "symptom": ("aerode.cli.symptom", "what is seen, its likely causes, the test that splits them"),
     "bench": ("aerode.cli.bench", "new, import, show, history, check: the one file of your bench"),
+    "serve": ("aerode.cli.serve", "the pages: the whole job in a browser on this computer"),
     "schema": ("aerode.cli.schema", "the JSON Schema of any answer or record"),
 }
 

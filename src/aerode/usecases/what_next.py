@@ -1,0 +1,185 @@
+"""What to do next on this bench, and which electrode is best so far: shown or not shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from aerode.errors import AerodeError
+from aerode.measure import picturing, telling
+from aerode.records.electrodes import Electrode, RecipeState
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.materials import PowderLot, Solution
+from aerode.records.mixes import Mix
+from aerode.records.runs import Run, RunSort, Unsorted
+from aerode.usecases.compare import compare
+
+if TYPE_CHECKING:
+    from aerode.records.comparisons import Comparison
+    from aerode.records.figures import Figure
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["NextStep", "Step", "Waiting", "what_next"]
+
+_FEWEST_LOADS = 3
+"""Loads below which a curve has nothing to bend on: two points make a straight line (plain mathematics)."""
+
+
+class Step(StrEnum):
+    """The cheapest act that brings the bench on."""
+
+    SETTLE = "settle a record that stands in two states"
+    METER = "enter the multimeter"
+    RESISTORS = "enter the resistors"
+    POWDER = "enter the first powder"
+    MIX = "plan the first mix"
+    ELECTRODE = "enter the first electrode"
+    GO_ON = "go on with the run"
+    MEASURE = "measure an electrode"
+    SECOND = "make a second electrode"
+    COMPARE = "look at the comparison"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiting:
+    """Something begun and not finished."""
+
+    kind: str
+    name: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NextStep:
+    """The answer to "what now?"."""
+
+    step: Step
+    about: str = ""
+    """The electrode, run or record it is about."""
+    why: str
+    best: str = ""
+    """Which is best, shown or not shown; "" where nothing was compared."""
+    caveat: str = ""
+    figure: Figure | None = None
+    waiting: tuple[Waiting, ...] = ()
+    counts: tuple[tuple[str, int], ...] = ()
+
+
+def what_next(bench: BenchFile) -> NextStep:
+    """What to do next, and what is best so far.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        An open bench.
+
+    Returns
+    -------
+    NextStep
+        The step with its reason, the verdict so far in a sentence, and what waits.
+    """
+    electrodes = bench.all(Electrode)
+    runs = [run for run in bench.all(Run) if run.sort is RunSort.LOADS]
+    waiting = _waiting(bench, runs)
+    counts = (
+        ("mixes", len(bench.names(Mix))),
+        ("electrodes", len(electrodes)),
+        ("runs", len(runs)),
+    )
+    found = _compared(bench, electrodes, runs)
+    step, about, why = _step(bench, electrodes, runs, waiting, found)
+    best, caveat, figure = "", "", None
+    if isinstance(found, str):
+        caveat = found
+    elif found is not None:
+        best, caveat = telling.plain_verdict(found), telling.who_leads(found)
+        figure = picturing.ammeter_beside_fair(found)
+        caveat = "" if caveat == best else caveat
+    return NextStep(
+        step=step, about=about, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
+        counts=counts,
+    )  # fmt: skip
+
+
+def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
+    found = [
+        Waiting(kind=group[0].kind, name=group[0].name, what="stands in two states")
+        for group in bench.conflicts()
+    ]
+    for run in runs:
+        taken = {reading.load for reading in run.readings}
+        left = [load for load in run.planned_loads if load not in taken]
+        if run.planned_loads and not run.finished and left:
+            what = f"{len(left)} of {len(run.planned_loads)} loads still to read"
+            found.append(Waiting(kind="run", name=run.name, what=what))
+    found += [
+        Waiting(kind="unsorted", name=one.name, what=f"“{one.text}” is in the tray")
+        for one in bench.all(Unsorted)
+        if not one.placed_in
+    ]
+    return tuple(found)
+
+
+def _measured(runs: list[Run]) -> set[str]:
+    return {run.electrode for run in runs if len(run.readings) >= _FEWEST_LOADS}
+
+
+def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> Comparison | str | None:  # fmt: skip
+    """The comparison as it stands, without looking for what would overturn it; or why there is none."""
+    if len(_measured(runs) & {one.name for one in electrodes}) < 2:
+        return None
+    try:
+        return compare(bench, try_changes=False)
+    except AerodeError as refusal:
+        return refusal.what
+
+
+def _step(
+    bench: BenchFile,
+    electrodes: list[Electrode],
+    runs: list[Run],
+    waiting: tuple[Waiting, ...],
+    found: Comparison | str | None,
+) -> tuple[Step, str, str]:
+    begun = next((one for one in waiting if one.kind == "run"), None)
+    twofold = next((one for one in waiting if one.what == "stands in two states"), None)
+    if twofold is not None:
+        why = "Two states were stored side by side. Nothing was lost: look at both and keep one."
+        return Step.SETTLE, f"{twofold.kind} {twofold.name}", why
+    if begun is not None:
+        return Step.GO_ON, begun.name, f"{begun.what}. What was read is kept."
+    sorts = {part.sort for part in bench.all(Instrument)}
+    if Sort.MULTIMETER not in sorts and Sort.LOGGER not in sorts:
+        return Step.METER, "", "Every reading names the meter it was read with: its error is in every result."  # fmt: skip
+    if Sort.RESISTOR not in sorts:
+        return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve."  # fmt: skip
+    if not electrodes and not bench.names(PowderLot) and not bench.names(Solution):
+        return Step.POWDER, "", "From the powders and solutions on the shelf a mix can be dosed to your scale."  # fmt: skip
+    if not electrodes and not bench.names(Mix):
+        return Step.MIX, "", "The mix says what it dries to, what your scale can weigh, and what can hurt you."  # fmt: skip
+    if not electrodes:
+        return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
+    open_ones = _unmeasured(electrodes, runs)
+    if open_ones:
+        return Step.MEASURE, open_ones[0], f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
+    if len(electrodes) < 2:
+        return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
+    steps = found.next_steps if found is not None and not isinstance(found, str) else ()
+    return Step.COMPARE, "", _sentence(steps[0]) if steps else "All electrodes are measured."
+
+
+def _unmeasured(electrodes: list[Electrode], runs: list[Run]) -> list[str]:
+    measured = _measured(runs)
+    return [
+        one.name
+        for one in electrodes
+        if one.name not in measured
+        and one.recipe_state is not RecipeState.BARE_MESH
+        and not one.outcome_note
+    ]
+
+
+def _sentence(text: str) -> str:
+    whole = f"{text[0].upper()}{text[1:]}"
+    return whole if whole.endswith(".") else f"{whole}."

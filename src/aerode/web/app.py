@@ -1,0 +1,151 @@
+"""Put the pages together: one program, one guard, the bench behind it."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from typing import TYPE_CHECKING, Any
+
+from fastapi import FastAPI, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import JSONResponse, Response
+
+from aerode.errors import (
+    AerodeError,
+    BusyError,
+    ConflictError,
+    NewerFileError,
+    NotFoundError,
+    StoppedError,
+)
+from aerode.version import VERSION
+from aerode.web import json as json_routes
+from aerode.web import pages
+from aerode.web.bench import Remembered, Sent
+from aerode.web.guard.middleware import Guard, Refusal
+from aerode.web.rendering import page, refusal_page
+
+if TYPE_CHECKING:
+    from collections.abc import MutableMapping
+
+    from aerode.web.guard.doors import Doors
+    from aerode.web.settings import Settings
+
+__all__ = ["create_app"]
+
+_LOG = logging.getLogger("aerode.web")
+
+_STATUS: tuple[tuple[type[AerodeError], int], ...] = (
+    (NotFoundError, 404),
+    (ConflictError, 409),
+    (StoppedError, 409),
+    (NewerFileError, 409),
+    (BusyError, 503),
+)
+
+
+def create_app(settings: Settings, doors: Doors) -> Guard:
+    """All pages and the JSON interface behind the guard, as one ASGI application.
+
+    Parameters
+    ----------
+    settings : Settings
+        The bench, the address, the clock.
+    doors : Doors
+        Who may come in.
+    """
+    app = FastAPI(
+        title="aerode",
+        version=VERSION,
+        summary="The JSON interface of one bench: the same answers as the command line.",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url="/json/openapi.json",
+    )
+    app.state.settings = settings
+    app.state.doors = doors
+    app.state.remembered = Remembered()
+    app.state.sent = Sent()
+    app.include_router(pages.router, include_in_schema=False)
+    app.include_router(json_routes.router, prefix="/json")
+    app.add_exception_handler(AerodeError, _refused)
+    app.add_exception_handler(HTTPException, _not_there)
+    app.add_exception_handler(Exception, _broken)
+    return Guard(
+        app,
+        doors=doors,
+        hosts=settings.hosts,
+        cookie=settings.cookie,
+        limits=settings.limits,
+        refused=_turned_away,
+    )
+
+
+def _wants_json(path: str) -> bool:
+    return path.startswith("/json")
+
+
+def _status(error: Exception) -> int:
+    return next((status for kind, status in _STATUS if isinstance(error, kind)), 400)
+
+
+def _refused(request: Request, error: Exception) -> Response:
+    """A refusal on purpose: what, where, what is allowed, what to do next."""
+    assert isinstance(error, AerodeError)
+    if _wants_json(request.url.path):
+        faults = [
+            {"field": f.field, "what": f.what, "allowed": f.allowed, "raw": f.raw}
+            for f in getattr(error, "faults", ())
+        ]
+        told: dict[str, Any] = {
+            "schema": "aerode.refusal/1",
+            "kind": type(error).__name__,
+            "what": error.what,
+            "where": error.where,
+            "allowed": error.allowed,
+            "next_step": error.next_step,
+            "faults": faults,
+        }
+        return JSONResponse(told, status_code=_status(error))
+    return page(request, "refusal.html", status=_status(error), error=error, mark="")
+
+
+def _not_there(request: Request, error: Exception) -> Response:
+    assert isinstance(error, HTTPException)
+    words = {404: "there is no page here", 405: "this page does not take that"}
+    told = AerodeError(words.get(error.status_code, str(error.detail)))
+    if _wants_json(request.url.path):
+        body = {"schema": "aerode.refusal/1", "kind": "AerodeError", "what": told.what}
+        return JSONResponse(body, status_code=error.status_code, headers=error.headers)
+    made = page(request, "refusal.html", status=error.status_code, error=told, mark="")
+    made.headers.update(error.headers or {})
+    return made
+
+
+def _broken(request: Request, error: Exception) -> Response:
+    """A fault of the program: a mark on the page, the trace in the local log only."""
+    mark = secrets.token_hex(4)
+    _LOG.error("fault %s at %s", mark, request.url.path, exc_info=error)
+    what = "the program has a fault here; what was stored before stays stored"
+    told = AerodeError(what, next_step=f"go back and try again; the log names it as fault {mark}")
+    if _wants_json(request.url.path):
+        body = {"schema": "aerode.refusal/1", "kind": "fault", "what": what, "mark": mark}
+        return JSONResponse(body, status_code=500)
+    return page(request, "refusal.html", status=500, error=told, mark=mark)
+
+
+def _turned_away(scope: MutableMapping[str, Any], refusal: Refusal) -> tuple[str, bytes]:
+    if _wants_json(scope["path"]):
+        import json
+
+        body = {"schema": "aerode.refusal/1", "kind": "door", "what": refusal.what}
+        return "application/json", json.dumps(body).encode()
+    lines = [f"{refusal.what[0].upper()}{refusal.what[1:]}."]
+    if refusal.status == 401:
+        lines.append(
+            "In the window where aerode runs, press Enter: it prints a fresh link. Open that link here."
+        )
+    else:
+        lines.append("Nothing was changed.")
+    title = "Not in yet" if refusal.status == 401 else "Turned away"
+    return "text/html; charset=utf-8", refusal_page(title, lines).encode()

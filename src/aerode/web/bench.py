@@ -1,0 +1,85 @@
+"""The bench of one request, and the few things pages remember between requests."""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+
+from fastapi import Depends, Request
+
+from aerode.records.places import Bench
+from aerode.store.bench_file import BenchFile
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Generator
+
+__all__ = ["OpenBench", "Remembered", "Sent"]
+
+T = TypeVar("T")
+_KEPT = 200
+
+
+def _opened(request: Request) -> Generator[BenchFile]:
+    settings = request.app.state.settings
+    state = request.scope.setdefault("state", {})
+    visitor = state.get("visitor")
+    who = visitor.who if visitor is not None else ""
+    with BenchFile.open(settings.bench, clock=settings.clock, who=who) as bench:
+        own = next(iter(bench.all(Bench)), None)
+        state["bench_title"] = own.title if own else ""
+        yield bench
+
+
+OpenBench = Annotated[BenchFile, Depends(_opened)]
+"""The bench, open for one request."""
+
+
+class Remembered:
+    """Answers that take long, kept as long as the bench has not changed.
+
+    The key of an answer holds the newest line of the journal, so a changed bench never gets an old
+    answer; at most `most` answers are kept.
+    """
+
+    def __init__(self, most: int = _KEPT) -> None:
+        self._most = most
+        self._kept: OrderedDict[tuple[object, ...], Any] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def of(self, bench: BenchFile, key: tuple[object, ...], make: Callable[[], T]) -> T:
+        """The answer to `key` for the bench as it stands now."""
+        whole = (bench.label, bench.newest(), *key)
+        with self._lock:
+            if whole in self._kept:
+                self._kept.move_to_end(whole)
+                return self._kept[whole]
+        made = make()
+        with self._lock:
+            self._kept[whole] = made
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        return made
+
+
+class Sent:
+    """Forms that were sent already: the second press of a button leads to what the first one made."""
+
+    def __init__(self, most: int = 2_000) -> None:
+        self._most = most
+        self._led_to: OrderedDict[str, str] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def already(self, once: str) -> str:
+        """Where the first sending of this form led; "" if it has not been sent."""
+        with self._lock:
+            return self._led_to.get(once, "")
+
+    def note(self, once: str, led_to: str) -> None:
+        """Remember where a form led."""
+        if not once:
+            return
+        with self._lock:
+            self._led_to[once] = led_to
+            while len(self._led_to) > self._most:
+                self._led_to.popitem(last=False)

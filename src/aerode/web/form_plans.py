@@ -1,0 +1,211 @@
+"""Which fields of a record a form asks now, which later, and what each later one would buy.
+
+The definition of the record says what a field is (number with unit, choice, yes or no, list); the
+plan only says in which words and when it is asked.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from dataclasses import dataclass
+from enum import Enum
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any, get_args, get_origin
+
+from aerode.records import KINDS
+from aerode.usecases.bench_fields import field_hints, peeled
+from aerode.web.form_plans_data import PLANS, QUESTIONS
+from aerode.web.form_shapes import Ask, FormPlan, Group, Widget
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+__all__ = ["Asked", "AskedGroup", "asked", "picks_of", "plan_of", "typed_texts"]
+
+
+def plan_of(kind: str) -> FormPlan:
+    """The plan of a kind.
+
+    Raises
+    ------
+    KeyError
+        A kind that people do not enter by form.
+    """
+    return FormPlan(kind=kind, question=QUESTIONS[kind], groups=PLANS[kind])
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One field of a form, ready to be shown."""
+
+    name: str
+    label: str
+    example: str
+    why: str
+    widget: Widget
+    choices: tuple[str, ...]
+    text: str
+    fault: str
+    allowed: str
+    theirs: str
+    wanted: bool
+    of: str
+
+
+@dataclass(frozen=True, slots=True)
+class AskedGroup:
+    """A group of fields; `rows` holds one list of fields per row where it repeats."""
+
+    title: str
+    why: str
+    later: bool
+    repeats: bool
+    stem: str
+    rows: tuple[tuple[Asked, ...], ...]
+    filled: bool
+
+
+def asked(
+    kind: str,
+    texts: dict[str, str],
+    *,
+    faults: dict[str, tuple[str, str]] | None = None,
+    theirs: dict[str, str] | None = None,
+    more_rows: dict[str, int] | None = None,
+) -> list[AskedGroup]:
+    """The groups of a form with what stands in them.
+
+    Parameters
+    ----------
+    kind : str
+        "electrode", "powder", ...
+    texts : dict
+        Path → text.
+    faults : dict
+        Path → (what is wrong, what is allowed).
+    theirs : dict
+        Path → what somebody else stored meanwhile.
+    more_rows : dict
+        Stem of a repeating group → how many blank rows to offer.
+    """
+    cls = KINDS[kind]
+    faults, theirs, more_rows = faults or {}, theirs or {}, more_rows or {}
+    found: list[AskedGroup] = []
+    for group in plan_of(kind).groups:
+        stems = _row_stems(group, texts, more_rows)
+        rows = tuple(
+            tuple(_one(cls, ask, stem, texts, faults, theirs) for ask in group.asks)
+            for stem in stems
+        )
+        filled = any(one.text or one.fault or one.theirs for row in rows for one in row)
+        found.append(
+            AskedGroup(group.title, group.why, group.later, bool(group.repeats), group.repeats, rows, filled)
+        )  # fmt: skip
+    return found
+
+
+def _row_stems(group: Group, texts: dict[str, str], more_rows: dict[str, int]) -> list[str]:
+    if not group.repeats:
+        return [""]
+    stem = f"{group.repeats}."
+    numbers = {
+        int(rest.split(".")[0])
+        for path in texts
+        if path.startswith(stem) and (rest := path.removeprefix(stem)).split(".")[0].isdigit()
+    }
+    count = max(numbers, default=-1) + 1
+    blank = max(more_rows.get(group.repeats, 0), 1 if count else group.blank_rows)
+    return [f"{stem}{row}." for row in range(count + blank)]
+
+
+def _one(
+    cls: type,
+    ask: Ask,
+    stem: str,
+    texts: dict[str, str],
+    faults: dict[str, tuple[str, str]],
+    theirs: dict[str, str],
+) -> Asked:
+    path = f"{stem}{ask.path}"
+    found = _shape(cls, f"{stem}{ask.path}")
+    widget = ask.widget or found.widget
+    fault, allowed = next(
+        (told for at, told in faults.items() if at == path or at.startswith(f"{path}.")), ("", "")
+    )
+    return Asked(
+        name=path,
+        label=ask.label or ask.path.rsplit(".", 1)[-1].replace("_", " "),
+        example=ask.example,
+        why=ask.why,
+        widget=widget,
+        choices=found.choices,
+        text=texts.get(path, found.default if widget is Widget.CHOICE and not stem else ""),
+        fault=fault,
+        allowed=allowed,
+        theirs=theirs.get(path, ""),
+        wanted=ask.wanted,
+        of=ask.of,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    widget: Widget
+    choices: tuple[str, ...] = ()
+    default: str = ""
+
+
+def _shape(cls: type, path: str) -> _Shape:
+    return _shape_of(cls, ".".join("0" if p.isdigit() else p for p in path.split(".")))
+
+
+@lru_cache(maxsize=1024)
+def _shape_of(cls: type, path: str) -> _Shape:
+    """What the record says a field is."""
+    owner: Any = cls
+    hint: Any = cls
+    default: Any = ""
+    for part in path.split("."):
+        base = peeled(hint)[0]
+        if get_origin(base) is tuple:
+            base = peeled(get_args(base)[0])[0]
+            if part.isdigit():
+                hint = base
+                continue
+        if get_origin(base) is dict:
+            return _Shape(Widget.TEXT)
+        owner = base
+        hint = field_hints(owner)[part]
+        default = next(f.default for f in dataclasses.fields(owner) if f.name == part)
+    base = peeled(hint)[0]
+    if isinstance(base, type) and issubclass(base, Enum):
+        chosen = str(default.value) if isinstance(default, Enum) else ""
+        return _Shape(Widget.CHOICE, tuple(str(member.value) for member in base), chosen)
+    if base is bool:
+        return _Shape(Widget.YES_NO)
+    return _Shape(Widget.TEXT)
+
+
+def picks_of(kind: str, texts: dict[str, str]) -> dict[str, str]:
+    """The fields of a form that name another record, with the kinds that record may be of."""
+    return {path: ask.of for path, ask in _all_asked(kind, texts) if ask.of}
+
+
+def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
+    """What was sent for the fields of this form; a choice left at what it starts with is not typed."""
+    found: dict[str, str] = {}
+    for path, ask in _all_asked(kind, sent):
+        if path not in sent:
+            continue
+        text = sent[path].strip()
+        shape = _shape(KINDS[kind], path)
+        left = (ask.widget or shape.widget) is Widget.CHOICE and text == shape.default
+        found[path] = "" if left else text
+    return found
+
+
+def _all_asked(kind: str, texts: dict[str, str]) -> Iterator[tuple[str, Ask]]:
+    for group in plan_of(kind).groups:
+        for ask in group.asks:
+            for stem in _row_stems(group, texts, {}):
+                yield f"{stem}{ask.path}", ask

@@ -1,0 +1,59 @@
+"""The parts of a form plan."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+__all__ = ["Ask", "FormPlan", "Group", "Widget"]
+
+
+class Widget(StrEnum):
+    """How a field is asked."""
+
+    TEXT = "text"
+    NUMBER = "number"
+    """A text too, with the keyboard of a phone set to digits."""
+    CHOICE = "choice"
+    YES_NO = "yes or no"
+    PICK = "pick"
+    """A name on the bench, offered while typing."""
+    LONG = "long"
+    DAY = "day"
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One field: its path in the record, its words, an example of what can be typed."""
+
+    path: str
+    label: str = ""
+    example: str = ""
+    why: str = ""
+    """What it would buy, where it may be left for later."""
+    widget: Widget | None = None
+    of: str = ""
+    """The kind of record that is picked."""
+    wanted: bool = False
+    """Whether the record cannot be without it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Fields that belong together. `repeats` is the path of the list where each row is one element."""
+
+    title: str
+    asks: tuple[Ask, ...]
+    why: str = ""
+    later: bool = False
+    repeats: str = ""
+    blank_rows: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class FormPlan:
+    """The form of one kind of record."""
+
+    kind: str
+    question: str
+    groups: tuple[Group, ...]

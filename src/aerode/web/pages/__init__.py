@@ -1,0 +1,13 @@
+"""One module per place of the site; each asks one use-case and shows one answer."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+
+from aerode.web.pages import door, home, records, shelf
+
+__all__ = ["router"]
+
+router = APIRouter()
+for part in (door, home, shelf, records):
+    router.include_router(part.router)

@@ -1,0 +1,80 @@
+"""The first page: what to do next, and which electrode is best, shown or not shown."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse
+
+from aerode.usecases.what_next import NextStep, Step, what_next
+from aerode.web.bench import OpenBench
+from aerode.web.rendering import address, page
+
+__all__ = ["router"]
+
+router = APIRouter()
+
+_MORE = (
+    ("Cautions", "what can hurt someone, before the act", "/cautions"),
+    (
+        "Something is wrong",
+        "what is seen, its likely causes, the test that splits them",
+        "/symptoms",
+    ),
+    ("What if", "a thicker, drier, more conductive electrode", "/simulate"),
+    ("Report", "one page with the verdict and all it rests on", "/report"),
+    ("Data", "import, export, backup, check, history", "/data"),
+    ("Class", "a lesson that fits the minutes you have", "/class"),
+    ("Who is in", "this computer, a phone, loggers", "/visitors"),
+)
+
+
+@router.get("/")
+def home(request: Request, bench: OpenBench) -> HTMLResponse:
+    """The answer to "what now?"."""
+    remembered = request.app.state.remembered
+    now = remembered.of(bench, ("what next",), lambda: what_next(bench))
+    words, place = _act(now)
+    waiting = [(one.name, one.what, _place(one.kind, one.name)) for one in now.waiting]
+    counts = [(word, count, _LISTS[word]) for word, count in now.counts if count]
+    return page(
+        request, "home.html", stage="now", now=now, words=words, act=place, waiting=waiting,
+        counts=counts, empty=not any(count for _, count in now.counts),
+    )  # fmt: skip
+
+
+_LISTS = {"mixes": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
+
+
+def _place(kind: str, name: str) -> str:
+    places = {"run": address("runs", name), "unsorted": "/runs/tray"}
+    return places.get(kind, address("history", kind, name))
+
+
+def _act(now: NextStep) -> tuple[str, str]:
+    """The words on the button, and where it leads."""
+    kind, _, name = now.about.partition(" ")
+    acts = {
+        Step.SETTLE: ("Look at both", address("history", kind, name or kind)),
+        Step.METER: (
+            "Enter the multimeter",
+            address("things", "instrument", "new", sort="multimeter"),
+        ),
+        Step.RESISTORS: (
+            "Enter a resistor",
+            address("things", "instrument", "new", sort="resistor"),
+        ),
+        Step.POWDER: ("Enter a powder", "/things/powder/new"),
+        Step.MIX: ("Plan a mix", "/things/mix/new"),
+        Step.ELECTRODE: ("Enter an electrode", "/things/electrode/new"),
+        Step.GO_ON: ("Go on reading", address("runs", now.about)),
+        Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
+        Step.SECOND: ("Enter the second one", "/things/electrode/new"),
+        Step.COMPARE: ("See the comparison", "/compare"),
+    }
+    return acts[now.step]
+
+
+@router.get("/more")
+def more(request: Request, bench: OpenBench) -> HTMLResponse:
+    """All places that are not stages."""
+    return page(request, "more.html", stage="more", ways=_MORE)

@@ -1,0 +1,167 @@
+"""One record of the bench: seen, entered, changed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, Response
+
+from aerode.records import KINDS
+from aerode.usecases.bench_show import show
+from aerode.usecases.bench_words import summary
+from aerode.usecases.entering import Entered, enter, texts_of
+from aerode.web.bench import OpenBench
+from aerode.web.form_plans import asked, picks_of, plan_of, typed_texts
+from aerode.web.form_plans_data import PLANS
+from aerode.web.forms import Filled, go, new_once
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["HOMES", "form_page", "home_of", "router"]
+
+router = APIRouter()
+
+HOMES: dict[str, tuple[str, str, str]] = {
+    "mix": ("mix", "/mixes", "All mixes"),
+    "batch": ("make", "/electrodes", "All electrodes"),
+    "electrode": ("make", "/electrodes", "All electrodes"),
+    "cell": ("make", "/electrodes", "All electrodes"),
+    "run": ("measure", "/runs", "All runs"),
+    "claim": ("compare", "/compare", "Compare"),
+}
+"""Kind → its stage, the list it stands in, and that list's name; all others stand on the shelf."""
+
+OWN_PAGES = {"mix": "mixes", "electrode": "electrodes", "run": "runs"}
+"""Kinds that have a page of their own instead of the plain one."""
+
+
+def home_of(kind: str) -> tuple[str, str, str]:
+    """Stage, list and name of the list of a kind."""
+    return HOMES.get(kind, ("shelf", "/shelf", "The shelf"))
+
+
+def place_of(kind: str, name: str, **query: object) -> str:
+    """The page of a record."""
+    if kind in OWN_PAGES:
+        return address(OWN_PAGES[kind], name, **query)
+    return address("things", kind, name, **query)
+
+
+def _known(kind: str) -> None:
+    if kind not in PLANS:
+        raise HTTPException(404)
+
+
+def form_page(
+    request: Request,
+    bench: BenchFile,
+    kind: str,
+    *,
+    name: str = "",
+    texts: dict[str, str],
+    entered: Entered | None = None,
+    state: str = "",
+    why: str = "",
+    more_rows: dict[str, int] | None = None,
+) -> HTMLResponse:
+    """The form of a record, empty, filled, or with what could not be taken."""
+    faults = {f.field: (f.what, f.allowed) for f in (entered.faults if entered else ())}
+    theirs = {c.field: c.theirs for c in (entered.clashes if entered else ())}
+    stage, back, back_words = home_of(kind)
+    if name:
+        back, back_words = place_of(kind, name), name
+    wanted = {ask.of for group in plan_of(kind).groups for ask in group.asks if ask.of}
+    options = {of: [n for word in of.split() for n in bench.names(KINDS[word])] for of in wanted}
+    return page(
+        request,
+        "records/form.html",
+        status=422 if faults else 409 if theirs else 200,
+        stage=stage,
+        title=f"Change {name}" if name else plan_of(kind).question,
+        kind=kind,
+        name=name,
+        action=address("things", kind, name, "edit") if name else address("things", kind, "new"),
+        back=back,
+        back_words=back_words,
+        groups=asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows),
+        faults=faults,
+        clashes=theirs,
+        options=options,
+        once=new_once(),
+        state=entered.state if entered else state,
+        why=why,
+    )
+
+
+@router.get("/things/{kind}/new")
+def new(request: Request, bench: OpenBench, kind: str) -> HTMLResponse:
+    """An empty form; what stands in the address is filled in already."""
+    _known(kind)
+    texts = typed_texts(kind, dict(request.query_params))
+    return form_page(request, bench, kind, texts=texts)
+
+
+@router.post("/things/{kind}/new")
+def store_new(request: Request, bench: OpenBench, kind: str, form: Filled) -> Response:
+    """Store a new record."""
+    _known(kind)
+    return _save(request, bench, kind, "", form)
+
+
+@router.get("/things/{kind}/{name}/edit")
+def edit(request: Request, bench: OpenBench, kind: str, name: str) -> HTMLResponse:
+    """The form with what is stored now."""
+    _known(kind)
+    state = bench.state(KINDS[kind], name)
+    texts = texts_of(bench.read(state))
+    return form_page(request, bench, kind, name=name, texts=texts, state=state.digest)
+
+
+@router.post("/things/{kind}/{name}/edit")
+def store_change(
+    request: Request, bench: OpenBench, kind: str, name: str, form: Filled
+) -> Response:
+    """Store what was changed."""
+    _known(kind)
+    return _save(request, bench, kind, name, form)
+
+
+def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -> Response:
+    typed = typed_texts(kind, form.texts)
+    sent = request.app.state.sent
+    if form.once and (led := sent.already(form.once)):
+        return go(led)
+    if form.text("more"):
+        stem = form.text("more")
+        more = {stem: 2}
+        return form_page(request, bench, kind, name=name, texts=typed, state=form.text("state"),
+                         why=form.text("why"), more_rows=more)  # fmt: skip
+    entered = enter(
+        bench, kind, typed, name=name, state=form.text("state"), picks=picks_of(kind, typed),
+        why=form.text("why"),
+    )  # fmt: skip
+    if entered.record is None:
+        return form_page(request, bench, kind, name=name, texts=typed, entered=entered,
+                         why=form.text("why"))  # fmt: skip
+    place = place_of(kind, entered.record.name, stored="yes")
+    sent.note(form.once, place)
+    return go(place)
+
+
+@router.get("/things/{kind}/{name}")
+def seen(
+    request: Request, bench: OpenBench, kind: str, name: str, stored: str = ""
+) -> HTMLResponse:
+    """A record with all its filled fields."""
+    _known(kind)
+    found = show(bench, kind, name).records[0]
+    stage, back, back_words = home_of(kind)
+    return page(
+        request, "records/record.html", stage=stage, kind=kind, name=name, facts=found.fields,
+        sentence=summary(found.fields, 120) or "Only its name is known.", back=back,
+        back_words=back_words, stored=bool(stored), ways=(),
+    )  # fmt: skip

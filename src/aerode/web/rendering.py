@@ -1,0 +1,118 @@
+"""From a template and a record to a page."""
+
+from __future__ import annotations
+
+import hashlib
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING, Any
+from urllib.parse import quote
+
+import jinja2
+from markupsafe import Markup
+from starlette.responses import HTMLResponse
+
+from aerode.report.figure_table import data_table
+from aerode.report.svg import draw
+from aerode.report.tokens import token_css
+from aerode.web.words import plain_words
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+
+    from aerode.records.figures import Figure
+
+__all__ = ["address", "asset", "asset_text", "page", "refusal_page"]
+
+_ASSETS = {"pages.css": "text/css; charset=utf-8"}
+"""Style and script files that are our own, with their media types; scripts are found by name."""
+
+
+def address(*parts: object, **query: object) -> str:
+    """A path of this site from its parts, each quoted; empty query values are left out.
+
+    >>> address("electrodes", "T 6/a", tab="press")
+    '/electrodes/T%206%2Fa?tab=press'
+    """
+    from urllib.parse import urlencode
+
+    path = "/" + "/".join(quote(str(part), safe="") for part in parts)
+    told = {key: str(value) for key, value in query.items() if value not in (None, "")}
+    return f"{path}?{urlencode(told)}" if told else path
+
+
+@lru_cache(maxsize=64)
+def asset_text(name: str) -> str | None:
+    """The text of one of our own style or script files; None if there is no such file."""
+    if name == "pages.css":
+        own = resources.files("aerode.web").joinpath("static/pages.css").read_text("utf-8")
+        figure = resources.files("aerode.report").joinpath("figure.css").read_text("utf-8")
+        return token_css() + own + figure
+    if not name.removesuffix(".js").replace("_", "").isalnum() or not name.endswith(".js"):
+        return None
+    place = resources.files("aerode.web").joinpath("static", name)
+    return place.read_text("utf-8") if place.is_file() else None
+
+
+@lru_cache(maxsize=64)
+def asset(name: str) -> str:
+    """The address of a style or script file, with its digest, so that a new version is a new address."""
+    text = asset_text(name)
+    if text is None:
+        raise LookupError(name)
+    return f"/static/{hashlib.sha256(text.encode()).hexdigest()[:12]}/{name}"
+
+
+def _drawn(figure: Figure, width: int) -> Markup:
+    # `draw` escapes every text of the record itself.
+    return Markup(draw(figure, width=width))
+
+
+@lru_cache(maxsize=1)
+def _environment() -> jinja2.Environment:
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("aerode.web", "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    environment.globals.update(  # pyright: ignore[reportUnknownMemberType]
+        draw=_drawn, data_table=data_table, asset=asset, address=address
+    )
+    environment.filters.update(words=plain_words)  # pyright: ignore[reportUnknownMemberType]
+    return environment
+
+
+def page(request: Request, template: str, *, status: int = 200, **context: Any) -> HTMLResponse:
+    """A whole page.
+
+    Parameters
+    ----------
+    request : Request
+        What was asked; its state holds the visitor and the head of the bench.
+    template : str
+        Below `templates/`.
+    status : int
+        Of HTTP.
+    **context
+        What the template shows.
+    """
+    state = request.scope.get("state", {})
+    told = {
+        "visitor": state.get("visitor"),
+        "settings": request.app.state.settings,
+        "bench_title": state.get("bench_title", ""),
+        "place": request.url.path,
+        "stage": "",
+        **context,
+    }
+    return HTMLResponse(_environment().get_template(template).render(told), status_code=status)
+
+
+def refusal_page(
+    title: str, lines: list[str], *, way_out: str = "/", way_out_words: str = ""
+) -> str:
+    """A small page that needs nothing but its own words: for the door, before anybody is in."""
+    template = _environment().get_template("door.html")
+    return template.render(title=title, lines=lines, way_out=way_out, way_out_words=way_out_words)

@@ -1,0 +1,65 @@
+"""A bench with its pages, asked without a network."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import pytest
+from starlette.testclient import TestClient
+
+from aerode.records.instruments import Instrument, MeterRange, Sort
+from aerode.records.materials import PowderLot, Solution
+from aerode.store.bench_file import BenchFile
+from aerode.web.app import create_app
+from aerode.web.guard.doors import Doors
+from aerode.web.settings import Settings
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from aerode.web.guard.middleware import Guard
+
+PORT = 8642
+ORIGIN = f"http://127.0.0.1:{PORT}"
+NOON = datetime(2026, 5, 9, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def bench_place(tmp_path: Path) -> Path:
+    """A bench with a meter, three resistors, a powder and a solution."""
+    place = tmp_path / "shed.aerode"
+    volts = MeterRange(name="2 V", full_scale=2.0, count=0.001, of_reading=0.005, counts=2.0)
+    with BenchFile.create(place, title="Net shed", clock=lambda: NOON) as bench:
+        bench.put(Instrument(name="meter 1", sort=Sort.MULTIMETER, ranges=(volts,)))
+        for ohms in (100.0, 33.0, 10.0):
+            name = f"{ohms:g} ohm"
+            bench.put(Instrument(name=name, sort=Sort.RESISTOR, nominal_resistance=ohms, tolerance=0.05))  # fmt: skip
+        bench.put(PowderLot(name="char A", substance="biochar", function="conductor"))  # pyright: ignore[reportArgumentType]
+        bench.put(Solution(name="jar 1", polymer="PVB"))
+    return place
+
+
+@pytest.fixture
+def doors() -> Doors:
+    """Nobody is in yet."""
+    return Doors(clock=lambda: NOON)
+
+
+@pytest.fixture
+def app(bench_place: Path, doors: Doors) -> Guard:
+    """The whole program of pages."""
+    return create_app(Settings(bench=str(bench_place), port=PORT, clock=lambda: NOON), doors)
+
+
+@pytest.fixture
+def outside(app: Guard) -> TestClient:
+    """A browser that is not in."""
+    return TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+
+
+@pytest.fixture
+def inside(outside: TestClient, doors: Doors) -> TestClient:
+    """A browser that came in by a link."""
+    outside.get("/enter", params={"link": doors.new_link()})
+    return outside

@@ -1,0 +1,94 @@
+"""Entering and changing records by form."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from aerode.records import KINDS
+from aerode.records.electrodes import Electrode
+from aerode.store.bench_file import BenchFile
+from aerode.web.form_plans import asked
+from aerode.web.form_plans_data import PLANS, QUESTIONS
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.testclient import TestClient
+
+
+def test_a_new_electrode_is_stored_and_seen(inside: TestClient, bench_place: Path) -> None:
+    """A decimal comma, a unit and a way of measuring come in as on the command line."""
+    sent = {"name": "T1", "wetted_area": "9,54 cm2 ± 2 % (photo)", "once": "a"}
+    made = inside.post("/things/electrode/new", data=sent, follow_redirects=False)
+
+    assert made.status_code == 303
+    with BenchFile.open(bench_place) as bench:
+        area = bench.get(Electrode, "T1").wetted_area
+    assert area is not None
+    assert area.value == pytest.approx(9.54e-4)
+    assert area.how == "photo"
+    assert "9.54" in inside.get("/things/electrode/T1").text
+
+
+def test_a_second_press_of_the_button_stores_nothing_twice(inside: TestClient) -> None:
+    """The same form sent again leads to the same page, not to a refusal about a taken name."""
+    sent = {"name": "T1", "once": "mark"}
+    first = inside.post("/things/electrode/new", data=sent, follow_redirects=False)
+    second = inside.post("/things/electrode/new", data=sent, follow_redirects=False)
+
+    assert second.status_code == 303
+    assert second.headers["location"] == first.headers["location"]
+
+
+def test_what_cannot_be_taken_is_kept_on_the_page(inside: TestClient) -> None:
+    """The refusal names the field and what is allowed; every typed text is still there."""
+    sent = {"name": "T1", "wetted_area": "9 apples", "note": "from the blue pot"}
+    page = inside.post("/things/electrode/new", data=sent)
+
+    assert page.status_code == 422
+    assert 'value="9 apples"' in page.text
+    assert "from the blue pot" in page.text
+    assert 'aria-invalid="true"' in page.text
+    assert "apples" in page.text
+    assert "m^2" in page.text
+
+
+def test_two_tabs_keep_both_changes_or_ask(inside: TestClient, bench_place: Path) -> None:
+    """Different fields are both kept; the same field is asked about and nothing is lost."""
+    inside.post("/things/electrode/new", data={"name": "T1", "recipe": "A"})
+    with BenchFile.open(bench_place) as bench:
+        state = bench.state(Electrode, "T1").digest
+    form = {"name": "T1", "recipe": "A", "note": "", "state": state}
+
+    inside.post("/things/electrode/T1/edit", data={**form, "note": "wavy"})
+    inside.post("/things/electrode/T1/edit", data={**form, "recipe": "B"})
+    third = inside.post("/things/electrode/T1/edit", data={**form, "note": "flat"})
+
+    with BenchFile.open(bench_place) as bench:
+        stored = bench.get(Electrode, "T1")
+    assert (stored.recipe, stored.note) == ("B", "wavy")
+    assert third.status_code == 409
+    assert "wavy" in third.text
+    assert "flat" in third.text
+
+
+@pytest.mark.parametrize("kind", PLANS)
+def test_every_form_names_fields_of_its_record(inside: TestClient, kind: str) -> None:
+    """Each planned path leads to a field, and the empty form is shown."""
+    groups = asked(kind, {})
+
+    assert all(one.label and one.name for group in groups for row in group.rows for one in row)
+    assert kind in KINDS
+    assert QUESTIONS[kind] in inside.get(f"/things/{kind}/new").text
+
+
+def test_another_row_keeps_what_was_typed(inside: TestClient) -> None:
+    """Asking for more rows stores nothing and loses nothing."""
+    sent = {"name": "T1", "press.0.force": "2 kN", "more": "press"}
+    page = inside.post("/things/electrode/new", data=sent)
+
+    assert page.status_code == 200
+    assert 'value="2 kN"' in page.text
+    assert 'name="press.2.force"' in page.text
