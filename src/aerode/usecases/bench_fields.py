@@ -29,7 +29,7 @@ from aerode.records.places import Claim
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["Path", "Typing", "field_hints", "peeled", "plain_record", "unit_of_field"]
+__all__ = ["Path", "Typing", "field_hints", "is_step", "peeled", "plain_record", "unit_of_field"]
 
 Path = tuple[str | int, ...]
 """Where a value stands in a record: ("layers", 0, "mix")."""
@@ -155,13 +155,13 @@ def _record(reader: _Reader, cls: type, values: Any, path: Path) -> dict[str, An
             reader.fault((*path, name), f"there is no field {name!r}", allowed, _text(value))
         elif not _is_empty(value):
             unit = unit_of_field(cls, name, typed)
-            found = _value(reader, hints[name], value, (*path, name), unit, _is_step(cls, name))
+            found = _value(reader, hints[name], value, (*path, name), unit, is_step(cls, name))
             if found is not None:
                 plain[name] = found
     return plain
 
 
-def _is_step(cls: type, name: str) -> bool:
+def is_step(cls: type, name: str) -> bool:
     """True where a temperature is a difference: the step of a thermometer."""
     return cls is Instrument and name in {"resolution", "limit_of_error"}
 

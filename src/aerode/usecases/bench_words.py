@@ -9,7 +9,7 @@ from typing import Any, cast
 from aerode import units
 from aerode.records.bench_answers import ShownField
 from aerode.records.marks import Condition, Entry, Known, Share
-from aerode.usecases.bench_fields import field_hints, peeled, unit_of_field
+from aerode.usecases.bench_fields import field_hints, is_step, peeled, unit_of_field
 
 __all__ = ["shown_fields", "summary", "written_value"]
 
@@ -36,8 +36,14 @@ def shown_fields(record: object) -> tuple[ShownField, ...]:
             continue
         siblings = {other: getattr(record, other) for other in field_hints(cls)}
         unit = unit_of_field(cls, name, siblings)
-        found.append(ShownField(field=name, value=written_value(value, hint, unit)))
+        written = _step(value) if is_step(cls, name) and unit == "K" else written_value(value, hint, unit)  # fmt: skip
+        found.append(ShownField(field=name, value=written))
     return tuple(found)
+
+
+def _step(value: float) -> str:
+    """A difference of temperatures: 0.1 K is 0.1 K, and no reading of a thermometer."""
+    return units.write(value, "K")
 
 
 def _is_empty(value: Any, cls: type, name: str) -> bool:
