@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from aerode.errors import StoreError
 from aerode.records.places import Bench
-from aerode.store import attachments, checking, creating, lookup
+from aerode.store import attachments, checking, creating, leafing, lookup
 from aerode.store.connecting import connect, place_of, reading, writing
 from aerode.store.door import Ready, kind_of, storable
 from aerode.store.exchange import take_in
@@ -437,6 +437,37 @@ class BenchFile:
         with self.reading() as connection:
             standing = lookup.listed(connection, kind_of(cls), self.label)
         return list(dict.fromkeys(s.head.name for s in standing))
+
+    def latest(self, cls: type[T], *, count: int, skip: int = 0, of: str | None = None) -> list[T]:
+        """The records of a kind that were first stored last, newest first.
+
+        Parameters
+        ----------
+        cls : type
+            The kind.
+        count, skip : int
+            How many, and how many newer ones to leave out.
+        of : str, optional
+            Only those that belong to the thing of this name.
+
+        Raises
+        ------
+        DamagedError
+            One of them does not agree with its digest.
+        """
+        with self.reading() as connection:
+            found = leafing.latest(connection, kind_of(cls), count=count, skip=skip, of=of)
+        return [self._record(lookup.sound(entry, self.label)) for entry in found]
+
+    def count(self, cls: type) -> int:
+        """How many records of a kind there are, without reading them."""
+        with self.reading() as connection:
+            return leafing.counted(connection, kind_of(cls))
+
+    def to_pick_from(self, cls: type, *, most: int = 500) -> list[str]:
+        """The newest names of a kind, without reading the records."""
+        with self.reading() as connection:
+            return leafing.name_list(connection, kind_of(cls), most=most)
 
     def state(self, cls: type, name: str) -> Revision:
         """The revision that a record of this kind and name stands at now.
