@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 
 __all__ = ["NextStep", "Step", "Waiting", "what_next"]
 
+_RECENT = 60
+"""Electrodes and runs that are looked at, newest first: what lies further back waits for nobody."""
+_COMPARED = 16
+"""Electrodes that are compared at most on the first page, the newest ones."""
 _FEWEST_LOADS = 3
 """Loads below which a curve has nothing to bend on: two points make a straight line (plain mathematics)."""
 
@@ -79,13 +83,13 @@ def what_next(bench: BenchFile) -> NextStep:
     NextStep
         The step with its reason, the verdict so far in a sentence, and what waits.
     """
-    electrodes = bench.all(Electrode)
-    runs = [run for run in bench.all(Run) if run.sort is RunSort.LOADS]
+    electrodes = bench.latest(Electrode, count=_RECENT)[::-1]
+    runs = [run for run in bench.latest(Run, count=4 * _RECENT) if run.sort is RunSort.LOADS][::-1]
     waiting = _waiting(bench, runs)
     counts = (
-        ("mixes", len(bench.names(Mix))),
-        ("electrodes", len(electrodes)),
-        ("runs", len(runs)),
+        ("mixes", bench.count(Mix)),
+        ("electrodes", bench.count(Electrode)),
+        ("runs", bench.count(Run)),
     )
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
@@ -115,7 +119,7 @@ def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
             found.append(Waiting(kind="run", name=run.name, what=what))
     found += [
         Waiting(kind="unsorted", name=one.name, what=f"“{one.text}” is in the tray")
-        for one in bench.all(Unsorted)
+        for one in bench.latest(Unsorted, count=_RECENT)[::-1]
         if not one.placed_in
     ]
     return tuple(found)
@@ -127,10 +131,13 @@ def _measured(runs: list[Run]) -> set[str]:
 
 def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> Comparison | str | None:  # fmt: skip
     """The comparison as it stands, without looking for what would overturn it; or why there is none."""
-    if len(_measured(runs) & {one.name for one in electrodes}) < 2:
+    measured = _measured(runs)
+    names = [one.name for one in electrodes if one.name in measured and not one.control]
+    if len(names) < 2:
         return None
+    all_of_them = len(names) <= _COMPARED and bench.count(Electrode) <= _RECENT
     try:
-        return compare(bench, try_changes=False)
+        return compare(bench, () if all_of_them else names[-_COMPARED:], try_changes=False)
     except AerodeError as refusal:
         return refusal.what
 
@@ -154,9 +161,9 @@ def _step(
         return Step.METER, "", "Every reading names the meter it was read with: its error is in every result."  # fmt: skip
     if Sort.RESISTOR not in sorts:
         return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve."  # fmt: skip
-    if not electrodes and not bench.names(PowderLot) and not bench.names(Solution):
+    if not electrodes and not bench.count(PowderLot) and not bench.count(Solution):
         return Step.POWDER, "", "From the powders and solutions on the shelf a mix can be dosed to your scale."  # fmt: skip
-    if not electrodes and not bench.names(Mix):
+    if not electrodes and not bench.count(Mix):
         return Step.MIX, "", "The mix says what it dries to, what your scale can weigh, and what can hurt you."  # fmt: skip
     if not electrodes:
         return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."

@@ -1,0 +1,71 @@
+"""What to do next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.materials import PowderLot
+from aerode.records.mixes import Mix
+from aerode.records.runs import Reading, Run, Unsorted
+from aerode.store.bench_file import BenchFile
+from aerode.usecases.what_next import Step, what_next
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[BenchFile]:
+    """An empty bench."""
+    with BenchFile.create(tmp_path / "shed.aerode", title="Net shed") as made:
+        yield made
+
+
+def test_the_steps_of_a_new_bench_in_their_order(bench: BenchFile) -> None:
+    """Each thing that is entered brings the next step; none is asked for twice."""
+    met = [what_next(bench).step]
+    for record in (
+        Instrument(name="meter", sort=Sort.MULTIMETER),
+        Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0),
+        PowderLot(name="char", substance="biochar", function="conductor"),  # pyright: ignore[reportArgumentType]
+        Mix(name="M1"),
+        Electrode(name="T1"),
+    ):
+        bench.put(record)
+        met.append(what_next(bench).step)
+
+    assert met == [Step.METER, Step.RESISTORS, Step.POWDER, Step.MIX, Step.ELECTRODE, Step.MEASURE]
+
+
+def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:
+    """It says how many loads are left, and keeps waiting things in sight."""
+    bench.put(Electrode(name="T1"))
+    read = Reading(load="open", voltage=1.2)
+    bench.put(Run(name="T1 loads", electrode="T1", readings=(read,), planned_loads=("open", "10 ohm")))  # fmt: skip
+    bench.put(Unsorted(name="u1", text="0.61 V"))
+
+    found = what_next(bench)
+
+    assert (found.step, found.about) == (Step.GO_ON, "T1 loads")
+    assert found.why.startswith("1 of 2 loads still to read")
+    assert [one.kind for one in found.waiting] == ["run", "unsorted"]
+
+
+def test_nothing_is_called_best_before_two_are_measured(bench: BenchFile) -> None:
+    """One piece is no comparison."""
+    bench.put(Instrument(name="meter", sort=Sort.MULTIMETER))
+    bench.put(Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0))
+    bench.put(Electrode(name="T1"))
+    read = tuple(Reading(load="10 ohm", voltage=v) for v in (0.5, 0.5, 0.5))
+    bench.put(Run(name="T1 loads", electrode="T1", readings=read))
+
+    found = what_next(bench)
+
+    assert found.step is Step.SECOND
+    assert found.best == ""
+    assert found.figure is None
