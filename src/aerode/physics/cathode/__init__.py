@@ -9,6 +9,7 @@ from __future__ import annotations
 from aerode.physics.cathode.batch import CurveBatch, polarization_batch
 from aerode.physics.cathode.compiled import prepare
 from aerode.physics.cathode.flooding import saturation_at, with_saturation
+from aerode.physics.cathode.keyed import from_keys, to_keys
 from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit
 from aerode.physics.cathode.parameters import (
@@ -16,10 +17,8 @@ from aerode.physics.cathode.parameters import (
     OxygenSupply,
     Sublayer,
     flooded,
-    from_keys,
     layered,
     partly_flooded,
-    to_keys,
 )
 from aerode.physics.cathode.profile import Profile
 from aerode.physics.cathode.sensitivity import SENSITIVE, Sensitivity, sensitivities
@@ -28,6 +27,7 @@ from aerode.physics.cathode.solve import (
     Polarization,
     Route,
     current_at_loss,
+    current_at_overpotential,
     operating_point,
     polarization,
 )
@@ -52,6 +52,7 @@ __all__ = [
     "Sublayer",
     "SurfaceHydroxide",
     "current_at_loss",
+    "current_at_overpotential",
     "flooded",
     "from_keys",
     "layered",

@@ -7,7 +7,6 @@ particular has no default, because two and four differ by a factor of two in eve
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from enum import StrEnum
 
@@ -21,10 +20,8 @@ __all__ = [
     "OxygenSupply",
     "Sublayer",
     "flooded",
-    "from_keys",
     "layered",
     "partly_flooded",
-    "to_keys",
 ]
 
 # Diffusivity of oxygen in still air near 25 °C, 2.0e-5 to 2.1e-5 m²/s (status: unverified, from
@@ -250,149 +247,6 @@ def _contradictions(parameters: CathodeParameters) -> list[FieldFault]:
     if supply is OxygenSupply.ELECTROLYTE_FACE and parameters.oxygen_electrolyte == 0.0:
         faults.append(FieldFault("oxygen_electrolyte", "no oxygen dissolved", "more than 0"))
     return faults
-
-
-# The keyed form: one key per number, the unit in the key, for files and command lines.
-_KEYS: dict[str, str] = {
-    "thickness_m": "thickness",
-    "ionic_conductivity_S_m": "ionic_conductivity",
-    "electronic_conductivity_S_m": "electronic_conductivity",
-    "gas_diffusivity_m2_s": "gas_diffusivity",
-    "oxygen_air_mol_m3": "oxygen_air",
-    "air_film_m": "air_film",
-    "henry_liquid_per_gas": "henry_liquid_per_gas",
-    "agglomerate_radius_m": "agglomerate_radius",
-    "agglomerate_diffusivity_m2_s": "agglomerate_diffusivity",
-    "agglomerate_fraction": "agglomerate_fraction",
-    "film_transfer_1_s": "film_transfer",
-    "exchange_current_A_m3": "exchange_current",
-    "reference_oxygen_mol_m3": "reference_oxygen",
-    "tafel_slope_V_per_e": "tafel_slope",
-    "electrons": "electrons",
-}
-_OPTIONAL_KEYS: dict[str, str] = {
-    "back_slope_V_per_e": "back_slope",
-    "air_diffusivity_m2_s": "air_diffusivity",
-    "backing_thickness_m": "backing_thickness",
-    "backing_diffusivity_m2_s": "backing_diffusivity",
-    "collector_depth_m": "collector_depth",
-    "oxygen_electrolyte_mol_m3": "oxygen_electrolyte",
-    "electrolyte_film_m": "electrolyte_film",
-    "dissolved_diffusivity_m2_s": "dissolved_diffusivity",
-}
-_WORD_KEYS: dict[str, type[StrEnum]] = {
-    "agglomerate_shape": Shape,
-    "oxygen_supply": OxygenSupply,
-}
-
-
-def from_keys(values: Mapping[str, float | str]) -> CathodeParameters:
-    """Read a uniform cathode from its keyed form, where every key carries its unit.
-
-    Parameters
-    ----------
-    values : mapping of str to float or str [SI, as each key says]
-        All of `thickness_m`, `ionic_conductivity_S_m`, `electronic_conductivity_S_m`,
-        `gas_diffusivity_m2_s`, `oxygen_air_mol_m3`, `air_film_m`, `henry_liquid_per_gas`,
-        `agglomerate_radius_m`, `agglomerate_diffusivity_m2_s`, `agglomerate_fraction`,
-        `film_transfer_1_s`, `exchange_current_A_m3`, `reference_oxygen_mol_m3`,
-        `tafel_slope_V_per_e`, `electrons`, and where needed the optional ones.
-
-    Returns
-    -------
-    CathodeParameters
-        The same cathode in plain SI.
-
-    Raises
-    ------
-    RecordError
-        If a key is missing, unknown, or its value not possible; every fault is listed.
-
-    Examples
-    --------
-    >>> try:
-    ...     from_keys({"thickness_m": 4e-4})
-    ... except RecordError as error:
-    ...     len(error.faults)
-    14
-    """
-    numbers = _KEYS | _OPTIONAL_KEYS
-    faults = [FieldFault(key, "missing", "a number") for key in _KEYS if key not in values]
-    taken: dict[str, object] = {}
-    for key, value in values.items():
-        if key in numbers:
-            faults.extend(_take_number(key, value, numbers[key], taken))
-        elif key in _WORD_KEYS:
-            faults.extend(_take_word(key, value, taken))
-        else:
-            faults.append(
-                FieldFault(key, "no such key", ", ".join(sorted({*numbers, *_WORD_KEYS})))
-            )
-    if faults:
-        raise RecordError("the keyed cathode cannot be taken", tuple(faults))
-    return CathodeParameters(**taken)  # pyright: ignore[reportArgumentType]
-
-
-def _take_number(
-    key: str, value: float | str, name: str, taken: dict[str, object]
-) -> list[FieldFault]:
-    try:
-        taken[name] = float(value)
-    except ValueError:
-        return [FieldFault(key, "not a number", "a number", repr(value))]
-    return []
-
-
-def _take_word(key: str, value: float | str, taken: dict[str, object]) -> list[FieldFault]:
-    kind = _WORD_KEYS[key]
-    try:
-        taken[key] = kind(str(value))
-    except ValueError:
-        return [FieldFault(key, "no such word", ", ".join(kind), repr(value))]
-    return []
-
-
-def to_keys(parameters: CathodeParameters) -> dict[str, float | str]:
-    """Write a uniform cathode in its keyed form, where every key carries its unit.
-
-    Parameters
-    ----------
-    parameters : CathodeParameters
-        A cathode without sublayers.
-
-    Returns
-    -------
-    dict of str to float or str
-        The form `from_keys` reads; a missing `back_slope` is left out.
-
-    Raises
-    ------
-    RecordError
-        If the cathode has sublayers, which the keyed form cannot hold.
-
-    Examples
-    --------
-    >>> keys = {"thickness_m": 4e-4, "ionic_conductivity_S_m": 2.0,
-    ...     "electronic_conductivity_S_m": 50.0, "gas_diffusivity_m2_s": 2e-6,
-    ...     "oxygen_air_mol_m3": 8.56, "air_film_m": 5e-3, "henry_liquid_per_gas": 0.0265,
-    ...     "agglomerate_radius_m": 2e-6, "agglomerate_diffusivity_m2_s": 5e-10,
-    ...     "agglomerate_fraction": 0.4, "film_transfer_1_s": 50.0,
-    ...     "exchange_current_A_m3": 50.0, "reference_oxygen_mol_m3": 0.22684,
-    ...     "tafel_slope_V_per_e": 0.0514, "electrons": 4.0}
-    >>> to_keys(from_keys(keys))["air_film_m"]
-    0.005
-    """
-    if parameters.sublayers:
-        fault = FieldFault("sublayers", "the keyed form holds a uniform layer only", "no sublayers")
-        raise RecordError("this cathode has no keyed form", (fault,))
-    written: dict[str, float | str] = {}
-    for key, name in (_KEYS | _OPTIONAL_KEYS).items():
-        value: float | None = getattr(parameters, name)
-        if value is not None:
-            written[key] = value
-    for key in _WORD_KEYS:
-        written[key] = str(getattr(parameters, key))
-    return written
 
 
 def layered(parameters: CathodeParameters, sublayers: tuple[Sublayer, ...]) -> CathodeParameters:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -17,7 +18,6 @@ from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit, split_losses
 from aerode.physics.cathode.packed import (
     CHARGE,
-    FARADAY,
     INVERSE_SLOPE,
     REFERENCE,
     REVERSE,
@@ -30,6 +30,7 @@ from aerode.physics.cathode.plain import Walk, trace
 from aerode.physics.cathode.problem import State, fields_of, loss_of
 from aerode.physics.cathode.profile import Profile, henry_of, profile_of
 from aerode.physics.cathode.start import available_oxygen, easy_current
+from aerode.physics.constants import FARADAY
 from aerode.quantities import Reason
 
 __all__ = [
@@ -37,11 +38,14 @@ __all__ = [
     "Polarization",
     "Route",
     "current_at_loss",
+    "current_at_overpotential",
     "operating_point",
     "polarization",
 ]
 
 Floats = NDArray[np.float64]
+
+_Voltage = Callable[[PackedCathode, State], float]
 
 TOLERANCE = 1e-7  # of the estimated error of a loss [V]
 _STEP = 5.0  # ratio of neighbouring currents on the way up to a wanted loss
@@ -340,11 +344,72 @@ def current_at_loss(
     >>> round(float(found.current_density[0]), 2)
     222.15
     """
-    wanted = np.atleast_1d(np.asarray(losses, dtype=np.float64))
+    return _inverted(parameters, losses, loss_of, tolerance)
+
+
+def current_at_overpotential(
+    parameters: CathodeParameters,
+    overpotentials: ArrayLike,
+    *,
+    tolerance: float = TOLERANCE,
+) -> Polarization:
+    """Give the current density at which the electrolyte face stands at a given overpotential.
+
+    Parameters
+    ----------
+    parameters : CathodeParameters
+        The cathode.
+    overpotentials : array_like, shape (K,)
+        Local overpotential at the electrolyte face, positive where it drives current [V].
+    tolerance : float
+        Largest error of the overpotential at the current found [V].
+
+    Returns
+    -------
+    Polarization
+        `loss` holds the overpotential asked for, `current_density` the answer, NaN exactly where
+        `reasons` holds a reason.
+
+    Raises
+    ------
+    RangeError
+        If an overpotential is not finite.
+
+    Notes
+    -----
+    As `current_at_loss`, without the drop in the solid between collector and electrolyte face. That
+    overpotential is what a reference electrode at the face would show, once the solid's drop is taken
+    off.
+
+    Examples
+    --------
+    >>> cathode = CathodeParameters(
+    ...     thickness=4e-4, ionic_conductivity=2.0, electronic_conductivity=50.0,
+    ...     gas_diffusivity=2e-6, oxygen_air=8.56, air_film=0.0, henry_liquid_per_gas=0.0265,
+    ...     agglomerate_radius=2e-6, agglomerate_diffusivity=5e-10, agglomerate_fraction=0.4,
+    ...     film_transfer=50.0, exchange_current=50.0, reference_oxygen=0.22684,
+    ...     tafel_slope=0.05138558, electrons=4.0)
+    >>> found = current_at_overpotential(cathode, [0.5])
+    >>> round(float(found.current_density[0]), 3)
+    222.154
+    """
+    return _inverted(parameters, overpotentials, _face_of, tolerance)
+
+
+def _face_of(cathode: PackedCathode, state: State) -> float:
+    """The overpotential at the electrolyte face of a state [V]."""
+    return float(state.unknowns[state.mesh.size])
+
+
+def _inverted(
+    parameters: CathodeParameters, asked: ArrayLike, of: _Voltage, tolerance: float
+) -> Polarization:
+    """The currents at which a voltage of the state, rising with the current, is as asked."""
+    wanted = np.atleast_1d(np.asarray(asked, dtype=np.float64))
     if not bool(np.isfinite(wanted).all()):
         raise RangeError("a loss is not finite", where="losses", allowed="finite voltages")
     cathode, limit = pack(parameters), limiting_current(parameters)
-    found = [_invert(cathode, float(v), limit, tolerance) for v in wanted]
+    found = [_invert(cathode, float(v), limit, tolerance, of) for v in wanted]
     return Polarization(
         current_density=np.array([current for current, _, _ in found]),
         loss=wanted,
@@ -430,17 +495,17 @@ def _open_circuit(cathode: PackedCathode) -> float:
 
 
 def _invert(
-    cathode: PackedCathode, loss: float, limit: float, tolerance: float
+    cathode: PackedCathode, loss: float, limit: float, tolerance: float, of: _Voltage
 ) -> tuple[float, float, Reason | None]:
     """Current, error of the loss there, and the reason where there is none."""
     if loss <= _open_circuit(cathode):
         return math.nan, math.nan, Reason.OUT_OF_RANGE
     with np.errstate(all="ignore"):  # every trial is tested for being finite
-        walk = _walk_below(cathode, loss, limit, tolerance)
+        walk = _walk_below(cathode, loss, limit, tolerance, of)
         if walk is None:
             return math.nan, math.nan, Reason.NOT_CONVERGED
         low = state = walk.here
-        while state is not None and loss_of(cathode, state) < loss:
+        while state is not None and of(cathode, state) < loss:
             low, current = state, state.current
             wanted = _STEP * current
             if limit < math.inf:
@@ -448,21 +513,23 @@ def _invert(
             state = walk.to(wanted)
             if state is not None and limit - state.current < 1e-12 * limit:
                 return math.nan, math.nan, Reason.BEYOND_LIMIT
-            if state is not None and loss_of(cathode, state) >= loss:
-                return _close_in(cathode, walk, loss, low, state, tolerance)
+            if state is not None and of(cathode, state) >= loss:
+                return _close_in(cathode, walk, loss, low, state, tolerance, of)
     if walk.depleted:
         return math.nan, math.nan, Reason.DEPLETED
     return math.nan, math.nan, Reason.NOT_CONVERGED
 
 
-def _walk_below(cathode: PackedCathode, loss: float, limit: float, tolerance: float) -> Walk | None:
+def _walk_below(
+    cathode: PackedCathode, loss: float, limit: float, tolerance: float, of: _Voltage
+) -> Walk | None:
     """A walk that starts at a current with a loss smaller than the one wanted."""
     first = min(easy_current(cathode), 0.1 * limit)
     for _ in range(60):
         walk = Walk(cathode, tolerance, first)
         if walk.here is None:
             return None
-        excess = loss_of(cathode, walk.here) - loss
+        excess = of(cathode, walk.here) - loss
         if excess < 0.0:
             return walk
         first = walk.here.current * math.exp(-1.0 - excess * float(cathode.whole[INVERSE_SLOPE]))
@@ -470,11 +537,17 @@ def _walk_below(cathode: PackedCathode, loss: float, limit: float, tolerance: fl
 
 
 def _close_in(
-    cathode: PackedCathode, walk: Walk, loss: float, low: State, high: State, tolerance: float
+    cathode: PackedCathode,
+    walk: Walk,
+    loss: float,
+    low: State,
+    high: State,
+    tolerance: float,
+    of: _Voltage,
 ) -> tuple[float, float, Reason | None]:
     """Bracketed secant (Illinois) on ln I between two states."""
     a, b = math.log(low.current), math.log(high.current)
-    fa, fb = loss_of(cathode, low) - loss, loss_of(cathode, high) - loss
+    fa, fb = of(cathode, low) - loss, of(cathode, high) - loss
     if fb <= 0.1 * tolerance:
         return high.current, fb + error_estimate(cathode, high), None
     for _ in range(60):
@@ -482,7 +555,7 @@ def _close_in(
         state = walk.near(math.exp(x))
         if state is None:
             break
-        f = loss_of(cathode, state) - loss
+        f = of(cathode, state) - loss
         if abs(f) <= 0.1 * tolerance:
             return state.current, abs(f) + error_estimate(cathode, state), None
         if f > 0.0:
