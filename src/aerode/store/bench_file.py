@@ -5,12 +5,13 @@ from __future__ import annotations
 import contextlib
 import secrets
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from aerode.errors import StoreError
 from aerode.records.places import Bench
-from aerode.store import attachments, checking, creating, leafing, lookup
-from aerode.store.connecting import connect, place_of, reading, writing
+from aerode.store import attachments, checking, creating
+from aerode.store.bench_reader import BenchReader
+from aerode.store.connecting import connect, place_of, writing
 from aerode.store.door import Ready, kind_of, storable
 from aerode.store.exchange import take_in
 from aerode.store.ledger import Ledger
@@ -21,12 +22,9 @@ from aerode.store.writer import Words, Writer, stamp
 if TYPE_CHECKING:
     import os
     from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
-    from pathlib import Path
-    from types import TracebackType
 
     import sqlalchemy as sa
 
-    from aerode.records.bench_answers import BenchCheck
     from aerode.store.connecting import Place
 
 __all__ = ["BenchFile", "new_identity", "now"]
@@ -44,7 +42,7 @@ def new_identity() -> str:
     return secrets.token_hex(16)
 
 
-class BenchFile:
+class BenchFile(BenchReader):
     """An open bench. Use it with `with`; what a writing method has answered is on disk.
 
     Every method is one transaction and may be called from any thread.
@@ -71,12 +69,10 @@ class BenchFile:
         identities: Callable[[], str] = new_identity,
         upcasts: Upcasts = UPCASTS,
     ) -> None:
-        self._engine = engine
-        self._place = place
+        super().__init__(engine, place, upcasts)
         self._clock = clock
         self._who = who
         self._identities = identities
-        self._upcasts = upcasts
         self.read_only = read_only
 
     @classmethod
@@ -174,48 +170,6 @@ class BenchFile:
             engine, place, clock=clock, who=who, read_only=read_only, identities=identities,
             upcasts=upcasts,
         )  # fmt: skip
-
-    def close(self) -> None:
-        """Let go of the file; the write-ahead log is folded into it."""
-        self._engine.dispose()
-
-    def __enter__(self) -> BenchFile:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    @property
-    def label(self) -> str:
-        """Where the bench is, for people."""
-        return self._place.label
-
-    @property
-    def place(self) -> Place:
-        """Where the bench is: a file, or the address of a database."""
-        return self._place
-
-    @property
-    def path(self) -> Path | None:
-        """The file; None for a shared bench on PostgreSQL."""
-        return self._place.path
-
-    @property
-    def layout(self) -> int:
-        """The number of the layout of its tables."""
-        with self.reading() as connection:
-            return creating.layout_of(connection, self._place)
-
-    @contextlib.contextmanager
-    def reading(self) -> Generator[sa.Connection, None, None]:
-        """A connection that sees one unchanging state of the bench; for the other parts of the store."""
-        with reading(self._engine, self.label) as connection:
-            yield connection
 
     @contextlib.contextmanager
     def writing(self) -> Generator[Ledger, None, None]:
@@ -386,168 +340,3 @@ class BenchFile:
         """
         with self.writing() as ledger:
             return checking.rebuild(ledger.connection, self.label)
-
-    # -- reading ------------------------------------------------------------------------------
-
-    def get(self, cls: type[T], name: str) -> T:
-        """The record of a kind with a name.
-
-        Raises
-        ------
-        NotFoundError
-            None of that name; the nearest names are listed.
-        ConflictError
-            Two states, or two records, bear that name; both are listed.
-        DamagedError
-            What is stored does not agree with its digest.
-        """
-        with self.reading() as connection:
-            return self._record(self._one(connection, kind_of(cls), name))
-
-    def find(self, cls: type[T], name: str) -> T | None:
-        """The same, or None where no record has that name."""
-        kind = kind_of(cls)
-        with self.reading() as connection:
-            found = lookup.families(connection, kind, [name], self.label).get(name)
-            return self._record(lookup.only(found, self.label).revision) if found else None
-
-    def all(self, cls: type[T], *, of: str | None = None) -> list[T]:
-        """Every record of a kind, in the order in which they were first stored.
-
-        Parameters
-        ----------
-        cls : type
-            The kind.
-        of : str, optional
-            Only those that belong to the thing of this name: the runs of a cell, the cells of an
-            electrode, the batches of a mix.
-
-        Raises
-        ------
-        ConflictError
-            One of them has two newest states; `names` still lists them.
-        """
-        with self.reading() as connection:
-            standing = lookup.listed(connection, kind_of(cls), self.label, of)
-            lookup.refuse_conflicts(standing, self.label)
-            return [self._record(s.revision) for s in standing]
-
-    def names(self, cls: type) -> list[str]:
-        """The names of a kind in the order of first storing; a conflict shows each of its names."""
-        with self.reading() as connection:
-            standing = lookup.listed(connection, kind_of(cls), self.label)
-        return list(dict.fromkeys(s.head.name for s in standing))
-
-    def latest(self, cls: type[T], *, count: int, skip: int = 0, of: str | None = None) -> list[T]:
-        """The records of a kind that were first stored last, newest first.
-
-        Parameters
-        ----------
-        cls : type
-            The kind.
-        count, skip : int
-            How many, and how many newer ones to leave out.
-        of : str, optional
-            Only those that belong to the thing of this name.
-
-        Raises
-        ------
-        DamagedError
-            One of them does not agree with its digest.
-        """
-        with self.reading() as connection:
-            found = leafing.latest(connection, kind_of(cls), count=count, skip=skip, of=of)
-        return [self._record(lookup.sound(entry, self.label)) for entry in found]
-
-    def count(self, cls: type) -> int:
-        """How many records of a kind there are, without reading them."""
-        with self.reading() as connection:
-            return leafing.counted(connection, kind_of(cls))
-
-    def to_pick_from(self, cls: type, *, most: int = 500) -> list[str]:
-        """The newest names of a kind, without reading the records."""
-        with self.reading() as connection:
-            return leafing.name_list(connection, kind_of(cls), most=most)
-
-    def state(self, cls: type, name: str) -> Revision:
-        """The revision that a record of this kind and name stands at now.
-
-        Raises
-        ------
-        NotFoundError, ConflictError
-            No such record; it has two newest states.
-        """
-        with self.reading() as connection:
-            return self._one(connection, kind_of(cls), name)
-
-    def newest(self) -> str:
-        """The chain value of the newest line of the journal: it changes with every writing act."""
-        with self.reading() as connection:
-            return lookup.newest(connection)
-
-    def conflicts(self) -> list[list[Revision]]:
-        """Every conflict: the states that stand against each other."""
-        with self.reading() as connection:
-            return [[s.revision for s in group] for group in lookup.conflicts(connection, self.label)]  # fmt: skip
-
-    def history(self, cls: type | None = None, name: str | None = None) -> list[Revision]:
-        """Revisions in the order in which they came into this file.
-
-        Parameters
-        ----------
-        cls : type, optional
-            Only this kind.
-        name : str, optional
-            Only the record that has, or had, this name.
-
-        Raises
-        ------
-        NotFoundError
-            No record of the kind ever had this name.
-        """
-        kind = kind_of(cls) if cls is not None else None
-        with self.reading() as connection:
-            entries = lookup.stored_order(connection, kind, self.label)
-            if name is None:
-                return entries
-            records = {entry.record for entry in entries if entry.name == name}
-            if not records:
-                raise lookup.not_found(connection, kind, name, self.label)
-        return [entry for entry in entries if entry.record in records]
-
-    def read(self, revision: Revision) -> Any:
-        """The record that a revision holds, in the definition of today; None if it was withdrawn."""
-        return None if revision.withdrawn else self._record(revision)
-
-    def kept(self, digest: str) -> tuple[str, bytes]:
-        """Media type and content of what `keep` kept.
-
-        Raises
-        ------
-        NotFoundError, DamagedError
-            Nothing has this digest; or the content no longer agrees with it.
-        """
-        with self.reading() as connection:
-            return attachments.kept(connection, digest, self.label)
-
-    def series(self, name: str) -> dict[str, list[float | None]]:
-        """The columns of a series, all its chunks in order.
-
-        Raises
-        ------
-        NotFoundError, DamagedError
-            No such series; or a chunk is missing or does not agree with its digest.
-        """
-        with self.reading() as connection:
-            return attachments.series_of(connection, name, self.label)
-
-    def check(self) -> BenchCheck:
-        """Verify every digest, the chain of the journal and the list of newest states."""
-        with self.reading() as connection:
-            return checking.check(connection, self._upcasts, self.label)
-
-    def _record(self, entry: Revision) -> Any:
-        return self._upcasts.read(entry.schema, entry.doc, where=f"{entry.kind} {entry.name}")
-
-    def _one(self, connection: sa.Connection, kind: str, name: str) -> Revision:
-        return lookup.one(connection, kind, name, self.label)

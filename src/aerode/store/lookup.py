@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Any
 import sqlalchemy as sa
 
 from aerode.errors import ConflictError, DamagedError, NotFoundError
+from aerode.store.copying import streamed
 from aerode.store.heads import Head
 from aerode.store.layout import current, journal, revision
 from aerode.store.ledger import chunks
 from aerode.store.revisions import WITHDRAWN, Revision, revision_of_row
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
 __all__ = [
     "Standing",
@@ -26,6 +27,7 @@ __all__ = [
     "listed",
     "nearest",
     "newest",
+    "newest_of",
     "not_found",
     "one",
     "only",
@@ -99,7 +101,7 @@ def families(
         bearers = sa.select(current.c.record).where(
             current.c.kind == kind, current.c.name.in_(some)
         )
-        standing = _run(connection, _JOINED.where(current.c.record.in_(bearers)), where)
+        standing = _own(_run(connection, _JOINED.where(current.c.record.in_(bearers)), where))
         for name in some:
             records = {
                 s.head.record
@@ -146,7 +148,27 @@ def listed(
     wanted = _JOINED.where(current.c.kind == kind)
     if of is not None:
         wanted = wanted.where(current.c.parent == of)
-    return [s for s in _run(connection, wanted, where) if not s.revision.withdrawn]
+    return [s for s in _own(_run(connection, wanted, where)) if not s.revision.withdrawn]
+
+
+def newest_of(connection: sa.Connection, kind: str, where: str) -> Iterator[Revision]:
+    """The states of a kind that stand on the list, one by one, in the order of first storing.
+
+    Of a conflict all newest states come.
+    """
+    wanted = _JOINED.where(current.c.kind == kind).order_by(current.c.made, current.c.head)
+    own = ""
+    for row in streamed(connection, wanted):
+        s = _standing(row, where)
+        own = own or s.head.record
+        if not s.revision.withdrawn and (kind != "bench" or s.head.record == own):
+            yield s.revision
+
+
+def _own(standing: list[Standing]) -> list[Standing]:
+    """Without the titles of other benches that were taken in: the first one stored is of this bench."""
+    titles = [s.head.made for s in standing if s.head.kind == "bench"]
+    return [s for s in standing if s.head.kind != "bench" or s.head.made == min(titles)]
 
 
 def by_digest(connection: sa.Connection, digest: str, where: str) -> Revision:
@@ -249,7 +271,7 @@ def refuse_conflicts(standing: Sequence[Standing], where: str) -> None:
 
 def conflicts(connection: sa.Connection, where: str) -> list[list[Standing]]:
     """Every group of states on the bench that stand against each other."""
-    return _groups(_run(connection, _JOINED, where))
+    return _groups(_own(_run(connection, _JOINED, where)))
 
 
 def not_found(connection: sa.Connection, kind: str | None, name: str, where: str) -> NotFoundError:
