@@ -199,7 +199,7 @@ EXCEPTIONS: dict[str, tuple[str, ...]] = {
     "physics/cathode/limit.py": ("512",),
     "physics/cathode/losses.py": ("24", "100"),
     "physics/cathode/nodes.py": ("32",),
-    "physics/cathode/packed.py": ("512", "1000.0", "96485.33212"),
+    "physics/cathode/packed.py": ("512", "1000.0"),
     "physics/cathode/parameters.py": ("1e-12", "2e-09", "0.001", "0.001", "0.01", "0.1", "10.0"),
     "physics/cathode/plain.py": (
         "1e-300",

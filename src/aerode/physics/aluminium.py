@@ -12,11 +12,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from aerode.physics.checked_inputs import Floats, above_zero, finite, not_negative
-from aerode.physics.thermodynamics import (
-    FARADAY,
-    nernst_potential,
-    water_activity_term,
-)
+from aerode.physics.constants import FARADAY
+from aerode.physics.thermodynamics import nernst_potential, water_activity_term
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -15,7 +15,7 @@ import numpy as np
 from aerode.errors import RangeError
 from aerode.physics import checked_inputs, checked_scalars
 from aerode.physics.checked_inputs import Floats
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import GAS_CONSTANT
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError, RangeError
 from aerode.physics.checked_scalars import above_zero, not_negative, proper_share
+from aerode.physics.constants import GAS_CONSTANT
 from aerode.physics.heating import mean_progress, time_for_progress
-from aerode.physics.thermodynamics import GAS_CONSTANT
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

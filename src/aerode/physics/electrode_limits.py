@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from aerode.errors import CannotTellError, RangeError
+from aerode.physics.constants import FARADAY
 from aerode.physics.effectiveness import Shape, effectiveness
 
 __all__ = [
@@ -31,7 +32,6 @@ __all__ = [
     "thickness_ratio",
 ]
 
-FARADAY = 96485.33212  # CODATA 2018, exact [C/mol]; codata_2018
 Floats = NDArray[np.float64]
 
 

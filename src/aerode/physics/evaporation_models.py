@@ -10,7 +10,7 @@ import math
 
 from aerode.errors import RangeError
 from aerode.physics.checked_scalars import above_zero
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import ATMOSPHERE, GAS_CONSTANT
 
 __all__ = [
     "laminar_plate_rate",
@@ -22,7 +22,6 @@ __all__ = [
     "vapour_diffusivity",
 ]
 
-ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
 WATER_MOLAR_MASS = 0.0180153  # kg/mol; from memory
 AIR_MOLAR_MASS = 0.028965  # kg/mol; from memory
 # from memory

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from aerode.errors import RangeError
 from aerode.physics.checked_scalars import above_zero, not_negative
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import ATMOSPHERE, GAS_CONSTANT
 
 __all__ = [
     "mass_concentration",
@@ -15,8 +15,6 @@ __all__ = [
     "mole_fraction",
     "time_weighted_average",
 ]
-
-ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
 
 
 def mass_concentration(

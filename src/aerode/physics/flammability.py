@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from aerode.errors import RangeError
 from aerode.physics.checked_scalars import above_zero, proper_share
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import ATMOSPHERE, GAS_CONSTANT
 
 __all__ = [
     "Headspace",
@@ -25,8 +25,6 @@ __all__ = [
     "source_flow",
     "vapour_volume",
 ]
-
-ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
 
 
 def vapour_volume(

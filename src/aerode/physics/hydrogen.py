@@ -10,7 +10,7 @@ import math
 
 from aerode.errors import RangeError
 from aerode.physics.checked_scalars import above_zero, not_negative
-from aerode.physics.thermodynamics import FARADAY, GAS_CONSTANT
+from aerode.physics.constants import ATMOSPHERE, FARADAY, GAS_CONSTANT
 
 __all__ = [
     "aluminium_charge",
@@ -26,7 +26,6 @@ __all__ = [
     "time_to_share_closed",
 ]
 
-ATMOSPHERE = 101325.0  # Pa; standard atmosphere, by definition
 HYDROGEN_MOLAR_MASS = 2.01588e-3  # kg/mol; standard atomic weights, from memory
 ALUMINIUM_MOLAR_MASS = 26.9815385e-3  # kg/mol; standard atomic weight, from memory
 ALUMINIUM_ELECTRONS = 3

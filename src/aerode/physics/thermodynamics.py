@@ -11,6 +11,7 @@ import numpy as np
 
 from aerode.errors import RangeError
 from aerode.physics.checked_inputs import Floats, above_zero, finite
+from aerode.physics.constants import FARADAY, GAS_CONSTANT
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
 __all__ = [
-    "FARADAY",
-    "GAS_CONSTANT",
     "STANDARD_PRESSURE",
     "STANDARD_TEMPERATURE",
     "heat_rate",
@@ -32,8 +31,6 @@ __all__ = [
     "water_activity_term",
 ]
 
-FARADAY = 96485.33212  # C/mol, codata_2018 (exact: e N_A, to the digits shown)
-GAS_CONSTANT = 8.314462618  # J/(mol K), codata_2018 (exact: k N_A, to the digits shown)
 STANDARD_PRESSURE = 1.0e5  # Pa, standard pressure of the formation properties (nbs_tables)
 STANDARD_TEMPERATURE = 298.15  # K, temperature of the formation properties (nbs_tables)
 

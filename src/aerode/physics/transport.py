@@ -12,7 +12,7 @@ import numpy as np
 
 from aerode.errors import RangeError
 from aerode.physics.checked_inputs import Floats, above_zero, finite, not_negative
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import GAS_CONSTANT
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from aerode.physics.checked_inputs import Floats, above_zero, not_negative
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import GAS_CONSTANT
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike

@@ -14,8 +14,8 @@ from aerode.cautions.policy import CONSTANT_WEIGHT_SHARE
 from aerode.cautions.situation import OpenLiquid, Situation, Span
 from aerode.errors import RangeError, ReferenceDataError, UnitError
 from aerode.physics import drying, evaporation
-from aerode.physics.evaporation_models import AIR_MOLAR_MASS, ATMOSPHERE
-from aerode.physics.thermodynamics import GAS_CONSTANT
+from aerode.physics.constants import ATMOSPHERE, GAS_CONSTANT
+from aerode.physics.evaporation_models import AIR_MOLAR_MASS
 from aerode.properties.pure import equation_answer, water_saturation
 from aerode.records.processes import (
     CrackHint,

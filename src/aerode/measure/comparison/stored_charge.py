@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError, RangeError
+from aerode.physics.constants import FARADAY
 from aerode.records.materials import Function
 from aerode.reference import select, substance
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from aerode.records.mixes import Batch, Mix, Portion
 
 __all__ = [
-    "FARADAY",
     "OXIDE_STEPS",
     "ChargeFigure",
     "OxideSteps",
@@ -29,8 +29,6 @@ __all__ = [
     "stored_charge",
 ]
 
-FARADAY = 96485.33212  # codata_2018
-"""[C/mol], exact (SI 2019)."""
 VOLTAGE_SWING = 0.7
 """How far the film's potential may move between open circuit and the lowest load [V]; a judgement."""
 

@@ -17,7 +17,6 @@ from aerode.physics.cathode.packed import (
     BEYOND,
     CHARGE,
     ELECTRONIC,
-    FARADAY,
     FILM,
     INVERSE_SLOPE,
     IONIC,
@@ -40,6 +39,7 @@ from aerode.physics.cathode.packed import (
 from aerode.physics.cathode.parameters import BOUNDS, MAY_BE_INFINITE, CathodeParameters
 from aerode.physics.cathode.solve import TOLERANCE, polarization
 from aerode.physics.cathode.tables import node_tables, share_table
+from aerode.physics.constants import FARADAY
 from aerode.physics.effectiveness import characteristic_length
 from aerode.quantities import Reason
 

@@ -10,14 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from aerode.physics.cathode.parameters import CathodeParameters, OxygenSupply, Sublayer
+from aerode.physics.constants import FARADAY
 from aerode.physics.effectiveness import Shape, characteristic_length
 
-__all__ = ["FARADAY", "PackedCathode", "pack"]
+__all__ = ["PackedCathode", "pack"]
 
 Floats = NDArray[np.float64]
-
-# CODATA 2018, exact since the 2019 redefinition of the SI [C/mol].
-FARADAY = 96485.33212
 
 # Columns of `steps`, one row per step in depth.
 THICKNESS = 0  # [m]

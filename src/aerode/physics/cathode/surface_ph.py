@@ -11,11 +11,9 @@ import math
 from dataclasses import dataclass
 
 from aerode.errors import RangeError
-from aerode.physics.cathode.packed import FARADAY
+from aerode.physics.constants import FARADAY, GAS_CONSTANT
 
 __all__ = ["SurfaceHydroxide", "magnesium_capacity", "scale_growth", "surface_hydroxide"]
-
-GAS_CONSTANT = 8.314462618  # codata_2018, exact [J/(mol·K)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,10 @@ from enum import StrEnum
 import numpy as np
 
 from aerode.physics.checked_inputs import Floats
+from aerode.physics.constants import FARADAY
 from aerode.physics.discharge.chemistry import REACTIONS, Process, Species, composition
 from aerode.physics.discharge.parameters import DischargeParameters
 from aerode.physics.discharge.state import Bench, Moment
-from aerode.physics.thermodynamics import FARADAY
 
 __all__ = ["Balances", "Discharge", "EndReason", "balances_of"]
 

@@ -11,12 +11,12 @@ from scipy.integrate import solve_ivp
 from aerode.errors import CannotTellError, RangeError
 from aerode.physics import checked_inputs
 from aerode.physics.checked_inputs import Floats
+from aerode.physics.constants import FARADAY
 from aerode.physics.discharge.chemistry import Electrolyte, Process, Species
 from aerode.physics.discharge.loads import ConstantCurrent, Load, Resistor, spans
 from aerode.physics.discharge.parameters import DischargeParameters, EndConditions
 from aerode.physics.discharge.result import Discharge, EndReason, collect
 from aerode.physics.discharge.state import Bench, Moment
-from aerode.physics.thermodynamics import FARADAY
 from aerode.quantities import Reason
 
 if TYPE_CHECKING:

@@ -13,6 +13,7 @@ from aerode.errors import CannotTellError
 from aerode.physics.anode import corrosion_current, potential_of
 from aerode.physics.cell import gap_resistance
 from aerode.physics.checked_inputs import Floats
+from aerode.physics.constants import FARADAY, GAS_CONSTANT
 from aerode.physics.discharge.chemistry import (
     Electrolyte,
     Process,
@@ -22,7 +23,6 @@ from aerode.physics.discharge.chemistry import (
 )
 from aerode.physics.discharge.loads import ConstantCurrent, Resistor
 from aerode.physics.discharge.parameters import DischargeParameters
-from aerode.physics.thermodynamics import FARADAY, GAS_CONSTANT
 from aerode.quantities import Reason
 
 __all__ = ["Bench", "Moment", "carbonation_rate", "evaporation_rate", "saturated_aluminate"]

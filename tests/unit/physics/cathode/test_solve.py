@@ -18,7 +18,7 @@ from aerode.physics.cathode import (
     operating_point,
     polarization,
 )
-from aerode.physics.cathode.packed import FARADAY
+from aerode.physics.constants import FARADAY
 from aerode.quantities import Reason
 
 
