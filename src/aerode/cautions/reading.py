@@ -11,7 +11,13 @@ from aerode.records.cautions import Acknowledgement, Caution, CautionLevel, Caut
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-__all__ = ["require_acknowledged", "sheet_lines", "still_acknowledged", "waiting_for"]
+__all__ = [
+    "folded_keys",
+    "require_acknowledged",
+    "sheet_lines",
+    "still_acknowledged",
+    "waiting_for",
+]
 
 _WIDTH = 80  # judgement: one line of a terminal
 
@@ -66,13 +72,25 @@ def waiting_for(
     )
 
 
-def require_acknowledged(sheet: CautionSheet) -> None:
+def folded_keys(sheet: CautionSheet) -> tuple[str, ...]:
+    """Keys of the cautions that were read before and stand as one line now; a STOP never does."""
+    return tuple(
+        c.key
+        for c in sheet.cautions
+        if c.level is not CautionLevel.STOP and any(_holds(c, a) for a in sheet.acknowledged)
+    )
+
+
+def require_acknowledged(sheet: CautionSheet, ask: str = "") -> None:
     """Refuse to go on while a STOP waits: call it before a bench sheet is printed.
 
     Parameters
     ----------
     sheet : CautionSheet
         The sheet of what is about to be printed.
+    ask : str
+        The command that asked, to which the acknowledgement is added; the figure it is given for is
+        then the same.
 
     Raises
     ------
@@ -82,12 +100,13 @@ def require_acknowledged(sheet: CautionSheet) -> None:
     if not sheet.waiting:
         return
     stops = [c for c in sheet.cautions if c.key in sheet.waiting]
+    asked = ask or f'aerode cautions "{sheet.about[0] if sheet.about else "ITEM"}"'
     raise StoppedError(
         "; ".join(f"STOP {c.hazard}: {c.headline}" for c in stops),
         where=", ".join(sheet.about),
         allowed="going on only with a reason in writing for each STOP; the STOP stays on the page",
-        next_step=f"change what is named, or: aerode cautions {sheet.about[0] if sheet.about else 'ITEM'} "
-        f'--acknowledge {sheet.waiting[0]} --reason "..."',
+        next_step=f"change what is named, or: {asked} "
+        f'--acknowledge "{sheet.waiting[0]}" --reason "..."',
     )
 
 

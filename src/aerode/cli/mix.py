@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
     from aerode.records.doses import CostLine, DoseLine, DoseSheet, DryPart, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
+    from aerode.usecases.mix import MixQuestion
 
 __all__ = ["command"]
 
@@ -28,6 +29,8 @@ _NAME = 24
   aerode mix T5 --area "9 cm^2" --loading "25 mg/cm^2" --electrodes 8
 
   aerode mix --new T5 --want "biochar A=rest" --want "PVB solution=15 %"
+
+  aerode mix T5 --area "9 cm^2" --loading "25 mg/cm^2" --sheet T5.html --plate "85 °C"
 
   aerode mix --new M1 --portion "char=12.0 g" --portion "PVB solution=30 mL" """,
 )
@@ -51,13 +54,19 @@ _NAME = 24
 @click.option(
     "--room", default="", help="Where it is mixed; the only room on the bench if left out."
 )
+@click.option("--sheet", "page", default="", metavar="FILE",
+              help="Write the bench sheet for printing: cautions, weights, coat, dry, press.")  # fmt: skip
+@click.option("--plate", default="", help='Plate temperature planned for the sheet, as in "85 °C".')
+@click.option("--acknowledge", "key", default="", metavar="KEY",
+              help="Acknowledge one STOP of the sheet; it stays on the page.")  # fmt: skip
+@click.option("--reason", default="", help="Why it is done all the same; kept in the history.")
 @click.option("--notes", is_flag=True, help="Also print purity and what was assumed.")
 @bench_option
 @json_option
 def command(
     name: str | None, new: str, portions: tuple[str, ...], wanted: tuple[str, ...], after: str, note: str,
     area: str, loading: str, electrodes: int, spare: str, solids: str, scale: str, mesh: str, room: str,
-    notes: bool, bench: str, as_json: bool,
+    page: str, plate: str, key: str, reason: str, notes: bool, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Dry a mix on paper, and dose it back to the scale.
 
@@ -68,11 +77,18 @@ def command(
     from aerode.usecases.mix import MixQuestion, mix_with_cautions, new_mix
 
     _refuse_wrong_usage(name, new, portions, wanted, after, note)
+    if (plate or key or reason) and not page:
+        raise click.UsageError("--plate, --acknowledge and --reason go with --sheet.")
+    if page and new:
+        raise click.UsageError("Store the new mix first; then ask for its --sheet.")
     dosed = bool(area or loading)
     question = MixQuestion(
         area=area, loading=loading, electrodes=electrodes, spare=spare, scale=scale, mesh=mesh,
         solids=solids if dosed or not new else "",
     )  # fmt: skip
+    if page and name:
+        _print_sheet(name, question, room, plate, page, (key, reason), bench, as_json=as_json)
+        return
     with BenchFile.open(bench, read_only=not new) as store:
         if new:
             new_mix(
@@ -83,6 +99,30 @@ def command(
     headline, *rest = _text(found, notes=notes)
     before = _cautions(sheet, whole=found.dose is not None)
     print_answer(found, [headline, *before, *rest], as_json=as_json)
+
+
+def _print_sheet(
+    name: str, question: MixQuestion, room: str, plate: str, page: str, said: tuple[str, str], bench: str,
+    *, as_json: bool,
+) -> None:  # fmt: skip
+    """Write the bench sheet, after keeping the reason for a STOP where one was given."""
+    from aerode.devices.files import write_text
+    from aerode.report.sheet_page import sheet_html
+    from aerode.store.bench_file import BenchFile, now
+    from aerode.usecases.bench_sheet import SheetQuestion, acknowledge_for_sheet, bench_sheet
+
+    asked = SheetQuestion(mix=question, room=room, plate=plate)
+    key, reason = said
+    moment = now()
+    with BenchFile.open(bench, read_only=not key) as store:
+        if key:
+            acknowledge_for_sheet(
+                store, name, asked, key, reason, made=moment.isoformat(timespec="seconds")
+            )
+        sheet = bench_sheet(store, name, asked, moment=moment, ask="the same command with")
+    written = write_text(page, sheet_html(sheet))
+    text = [sheet.headline, *_cautions(sheet.cautions, whole=True), f"Bench sheet: {written}"]
+    print_answer(sheet, text, as_json=as_json)
 
 
 def _cautions(sheet: CautionSheet, *, whole: bool) -> list[str]:

@@ -277,7 +277,7 @@ def caution_lines(
 
 
 def refuse_unacknowledged(
-    bench: BenchFile, item: str, question: CautionQuestion | None = None
+    bench: BenchFile, item: str, question: CautionQuestion | None = None, *, ask: str = ""
 ) -> CautionSheet:
     """The sheet to print above a bench sheet, or a refusal while a STOP waits.
 
@@ -289,6 +289,8 @@ def refuse_unacknowledged(
         What the bench sheet is for.
     question : CautionQuestion, optional
         What is said beside the records.
+    ask : str
+        The command that asked, for the refusal.
 
     Returns
     -------
@@ -301,7 +303,7 @@ def refuse_unacknowledged(
         A STOP that nobody has acknowledged as it stands now.
     """
     sheet = what_can_hurt(bench, item, question)
-    require_acknowledged(sheet)
+    require_acknowledged(sheet, ask)
     return sheet
 
 

@@ -36,6 +36,7 @@ __all__ = [
     "new_mix",
     "read_portion",
     "read_wanted",
+    "scale_of",
     "shelf_of",
     "what_it_dries_to",
 ]
@@ -170,7 +171,7 @@ def _mix_or_batch(bench: BenchFile, name: str) -> Mix:
 def _answer(
     bench: BenchFile, mix: Mix, question: MixQuestion, cautions: Sequence[str]
 ) -> MixAnswer:
-    scale, assumed = _scale(bench, question.scale)
+    scale, assumed = scale_of(bench, question.scale)
     shelf = shelf_of(bench)
     return answer(
         mix,
@@ -407,7 +408,7 @@ def _bench(bench: BenchFile) -> Bench:
     return found[0] if found else Bench(title="bench")
 
 
-def _scale(bench: BenchFile, said: str) -> tuple[Scale, tuple[str, ...]]:
+def scale_of(bench: BenchFile, said: str) -> tuple[Scale, tuple[str, ...]]:
     """The scale that was named, else the bench's own, else its coarsest, else a kitchen scale's."""
     known = {i.name: i for i in bench.all(Instrument) if i.sort is Sort.SCALE}
     wanted = said or _bench(bench).scale

@@ -47,7 +47,7 @@ def test_a_stop_blocks_until_it_is_acknowledged() -> None:
     with pytest.raises(StoppedError) as caught:
         require_acknowledged(sheet)
     assert "PTFE at 340 °C" in caught.value.what
-    assert "--acknowledge heat.polymer.PTFE --reason" in caught.value.next_step
+    assert '--acknowledge "heat.polymer.PTFE" --reason' in caught.value.next_step
     require_acknowledged(caution_sheet(hot(340.0), read_all(sheet, "under a hood, tested before")))
 
 

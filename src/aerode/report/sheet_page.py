@@ -1,0 +1,73 @@
+"""A bench sheet as one HTML page for printing on A4: no script, no outside address."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup
+
+from aerode.report.tokens import token_css
+
+if TYPE_CHECKING:
+    import jinja2
+
+    from aerode.records.bench_sheets import BenchSheet
+    from aerode.records.cautions import Caution
+
+__all__ = ["sheet_html"]
+
+
+@lru_cache(maxsize=1)
+def _template() -> jinja2.Template:
+    import jinja2
+
+    environment = jinja2.Environment(
+        loader=jinja2.PackageLoader("aerode.report", "templates"),
+        autoescape=True,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        undefined=jinja2.StrictUndefined,
+    )
+    return environment.get_template("bench_sheet.html")
+
+
+def _style() -> str:
+    return resources.files("aerode.report").joinpath("bench_sheet.css").read_text("utf-8")
+
+
+def _reasons(sheet: BenchSheet, caution: Caution) -> list[str]:
+    """Why a STOP is done all the same, as it was written down."""
+    if caution.key in sheet.folded:
+        return []
+    return [
+        f"{said.reason} ({said.made or 'no date'})"
+        for said in sheet.cautions.acknowledged
+        if said.caution == caution.key and said.about == caution.about
+    ]
+
+
+def _keys(caution: Caution) -> str:
+    """The sources of a caution as they are called in the list at the foot of the sheet."""
+    keys = [s.rsplit("[", 1)[1].split("]", 1)[0] if "[" in s else s for s in caution.source]
+    return ", ".join(dict.fromkeys(keys))
+
+
+def sheet_html(sheet: BenchSheet) -> str:
+    """The sheet as one HTML page, the cautions first, a box to tick before each act.
+
+    Parameters
+    ----------
+    sheet : BenchSheet
+        The record; equal records give equal bytes.
+
+    Returns
+    -------
+    str
+        UTF-8 text that needs nothing from outside and runs no script.
+    """
+    style = token_css() + _style()
+    reasons = {c.key: _reasons(sheet, c) for c in sheet.cautions.cautions}
+    keys = {c.key: _keys(c) for c in sheet.cautions.cautions}
+    return _template().render(sheet=sheet, reasons=reasons, keys=keys, style=Markup(style))

@@ -1,0 +1,199 @@
+"""The bench sheet of a mix: weights for the scale, then coat, dry and press, with the cautions on top."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode.cautions.reading import folded_keys
+from aerode.errors import InputError
+from aerode.records.bench_sheets import BenchSheet
+from aerode.records.marks import Entry
+from aerode.records.mixes import Ingredient, Portion
+from aerode.records.places import Bench
+from aerode.records.reports import SourceLine
+from aerode.usecases.bench_sheet_parts import coat, dry, press_part, put_away, stir, weigh
+from aerode.usecases.cautions import CautionQuestion, acknowledge, refuse_unacknowledged
+from aerode.usecases.mix import MixQuestion, scale_of, what_it_dries_to
+from aerode.version import VERSION
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from aerode.records.cautions import CautionSheet
+    from aerode.records.doses import DoseSheet, MixAnswer
+    from aerode.records.places import Room
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["SheetQuestion", "acknowledge_for_sheet", "bench_sheet"]
+
+_KEY = re.compile(r"\[([a-z0-9_]+)\]")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetQuestion:
+    """What is asked of a bench sheet, as typed.
+
+    `mix` needs an area and a loading; a plate temperature plans a hot press, "" a cold one.
+    """
+
+    mix: MixQuestion
+    room: str = ""
+    plate: str = ""
+    sheets: tuple[str, ...] = ()
+    """Figures of data sheets, as in "PVB=150 °C, maker 2024"."""
+    class_mode: bool = False
+
+
+def _dosed(bench: BenchFile, name: str, question: SheetQuestion) -> tuple[MixAnswer, DoseSheet]:
+    found = what_it_dries_to(bench, name, question.mix)
+    if found.dose is None:
+        raise InputError(
+            "a bench sheet needs something to dose", where="--sheet",
+            allowed='an area and a loading, as in --area "9 cm^2" --loading "25 mg/cm^2"',
+            next_step="add both",
+        )  # fmt: skip
+    return found, found.dose
+
+
+def _asked(dose: DoseSheet, question: SheetQuestion) -> CautionQuestion:
+    """The question to the caution engine: what will be weighed, over the whole wet area, and the plate."""
+    return CautionQuestion(
+        room=question.room,
+        area=f"{dose.area_cm2 * dose.electrodes:.6g} cm^2",
+        plate=question.plate,
+        sheets=question.sheets,
+        class_mode=question.class_mode,
+        portions=tuple(
+            Portion(
+                of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3)
+            )
+            for line in dose.lines
+            if line.amount_g > 0
+        ),
+    )
+
+
+def acknowledge_for_sheet(
+    bench: BenchFile, name: str, question: SheetQuestion, key: str, reason: str, *, made: str, who: str = ""
+) -> CautionSheet:  # fmt: skip
+    """Keep the reason for printing a sheet in spite of a STOP; the STOP stays on the sheet.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    name : str
+        Of the mix.
+    question : SheetQuestion
+        The sheet that is to be printed: the figure of the STOP is kept with the reason.
+    key : str
+        Of the STOP.
+    reason : str
+        In words.
+    made : str
+        Moment, ISO 8601.
+    who : str
+        Who.
+
+    Returns
+    -------
+    CautionSheet
+
+    Raises
+    ------
+    InputError
+        No such caution, or a STOP without a reason.
+    """
+    _, dose = _dosed(bench, name, question)
+    return acknowledge(
+        bench, name, key, reason, made=made, question=_asked(dose, question), who=who
+    )
+
+
+def bench_sheet(
+    bench: BenchFile, name: str, question: SheetQuestion, *, moment: datetime, ask: str = ""
+) -> BenchSheet:
+    """Everything for one sheet of paper, or a refusal while a STOP waits for its reason.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        Of a mix.
+    question : SheetQuestion
+        Area, loading, number of pieces, scale, room, plate.
+    moment : datetime
+        When it is made.
+    ask : str
+        The command that asked, for the refusal.
+
+    Returns
+    -------
+    BenchSheet
+        Equal inputs give equal sheets.
+
+    Raises
+    ------
+    StoppedError
+        A STOP that nobody has acknowledged as it stands now.
+    InputError
+        Nothing to dose, or something typed cannot be taken.
+    """
+    found, dose = _dosed(bench, name, question)
+    sheet = refuse_unacknowledged(bench, name, _asked(dose, question), ask=ask)
+    scale, _ = scale_of(bench, question.mix.scale)
+    parts = (
+        weigh(dose),
+        stir(dose),
+        coat(dose),
+        dry(bench, found, dose, scale, _warmth(bench, question.room)),
+        press_part(bench, found, question.plate, question.sheets),
+        put_away(),
+    )
+    own = next(iter(bench.all(Bench)), None)
+    counted = f"{dose.electrodes} electrode{'s' if dose.electrodes > 1 else ''}"
+    return BenchSheet(
+        headline=f"{name}: {counted} of {dose.area_cm2:.4g} cm² at {dose.loading_mg_cm2:.4g} mg/cm²",
+        mix=name,
+        bench=own.title if own else "bench",
+        room=question.room or (room.name if (room := _only_room(bench)) else ""),
+        scale=dose.scale,
+        cautions=sheet,
+        folded=folded_keys(sheet),
+        parts=tuple(p for p in parts if p.weights or p.steps or p.tables),
+        assumptions=found.assumptions,
+        sources=_sources(sheet),
+        made=moment.date().isoformat(),
+        version=VERSION,
+    )
+
+
+def _only_room(bench: BenchFile) -> Room | None:
+    from aerode.records.places import Room
+
+    rooms = bench.all(Room)
+    return rooms[0] if len(rooms) == 1 else None
+
+
+def _warmth(bench: BenchFile, name: str) -> str:
+    """The temperature of the room as it could be typed, "" where nobody read it."""
+    from aerode.records.places import Room
+
+    room = bench.find(Room, name) if name else _only_room(bench)
+    value = room.temperature.value if room is not None else None
+    return "" if value is None else f"{value:.2f} K"
+
+
+def _sources(sheet: CautionSheet) -> tuple[SourceLine, ...]:
+    """Each source of the cautions once, by its key."""
+    found: dict[str, SourceLine] = {}
+    for caution in sheet.cautions:
+        for text in caution.source:
+            match = _KEY.search(text)
+            key = match[1] if match else text
+            line = SourceLine(key=key, reference=text, unverified="unverified" in text)
+            found.setdefault(key, line)
+    return tuple(found.values())
