@@ -190,7 +190,7 @@ def enter(
     faults += [
         f for f in more if not any(f.field == t or f.field.startswith(f"{t}.") for t in told)
     ]
-    if record is not None and record.name != name and record.name in bench.names(cls):
+    if record is not None and record.name != name and bench.find(cls, record.name) is not None:
         what = f"this bench has a {kind} called {record.name!r} already"
         faults.append(FieldFault("name", what, "another name", record.name))
     if faults or record is None:
@@ -348,8 +348,9 @@ def _strangers(
         wanted = texts.get(path, "")
         if not wanted or path not in changed:
             continue
-        known = [one for word in kind.split() for one in bench.names(class_of_kind(word))]
-        if wanted not in known:
+        classes = [class_of_kind(word) for word in kind.split()]
+        if all(bench.find(cls, wanted) is None for cls in classes):
+            known = [one for cls in classes for one in bench.to_pick_from(cls)]
             said = kind.replace(" ", " or ")
             near = difflib.get_close_matches(wanted, known, n=2) or known[:6]
             allowed = " or ".join(near) if near else f"enter the {said} first, or leave it empty"

@@ -75,7 +75,9 @@ def form_page(
     if name:
         back, back_words = place_of(kind, name), name
     wanted = {ask.of for group in plan_of(kind).groups for ask in group.asks if ask.of}
-    options = {of: [n for word in of.split() for n in bench.names(KINDS[word])] for of in wanted}
+    options = {
+        of: [n for word in of.split() for n in bench.to_pick_from(KINDS[word])] for of in wanted
+    }
     return page(
         request,
         "records/form.html",
