@@ -112,14 +112,20 @@ def _starts(lines: Sequence[Line]) -> list[int]:
         line = lines[place]
         if place - 1 in starts and holds_units(line):
             continue
-        if line.cells != head.cells and (
-            len(names_quantities(line)) < 2 or len(line.cells) < 2 or not holds_numbers(lines[place + 1])
-        ):  # fmt: skip
+        if line.cells != head.cells and not _is_heading(line, lines[place + 1]):
             continue
         titled = not holds_numbers(lines[place - 1])
         if line.cells != head.cells or titled or _first_cell(lines, place) == opening:
             starts.append(place)  # else the same headings once more, and the run goes on
     return starts
+
+
+def _is_heading(line: Line, below: Line) -> bool:
+    """True for other headings further down: a time, another quantity beside it, values below."""
+    if not holds_numbers(below) or len(line.cells) > len(below.cells):
+        return False
+    roles = {role for cell in line.cells if (role := _role_of(cell))}
+    return len(names_quantities(line)) > 1 and "time" in roles
 
 
 def _first_cell(lines: Sequence[Line], place: int) -> str:
@@ -191,10 +197,14 @@ def _named(head: Line, words: set[str]) -> int | None:
 
 
 def _has_role(cell: str) -> bool:
+    return bool(_role_of(cell))
+
+
+def _role_of(cell: str) -> str:
     try:
-        return bool(understand(cell).role)
+        return understand(cell).role
     except TableError:
-        return True
+        return "in doubt"
 
 
 def _are_channels(cells: Sequence[str]) -> bool:

@@ -62,7 +62,7 @@ def joined_moments(
     new = [
         replace(h, text="", role="")
         if n == date
-        else replace(h, says_date=True)
+        else replace(h, says_date=True, date_place=date)
         if n == clock
         else h
         for n, h in enumerate(headings)

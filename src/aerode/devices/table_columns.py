@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 import statistics
 from dataclasses import dataclass, replace
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from aerode import units as unit_reader
@@ -26,7 +28,15 @@ if TYPE_CHECKING:
     from aerode.devices.table_sayings import Saying
     from aerode.devices.table_text import Line
 
-__all__ = ["Column", "ColumnReader", "RefusedCell", "refuse_swapped"]
+__all__ = [
+    "BELIEVABLE",
+    "Column",
+    "ColumnReader",
+    "RefusedCell",
+    "decimal_shift",
+    "refuse_swapped",
+    "shifted",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +62,9 @@ class Column:
     """One column: the heading, what it holds, its numbers in SI with None where there is none.
 
     `role` is "" where the heading is not understood; then `values` are as typed. `raw` keeps the
-    cells as they stand ("open", a note). `place` counts columns from 1.
+    cells as they stand ("open", a note). `place` counts columns from 1. For a time, `form` is
+    "date", "clock", "elapsed", "number", or what its numbers count from, and `order` that of its
+    dates.
     """
 
     heading: str
@@ -62,14 +74,40 @@ class Column:
     si: str
     values: tuple[float | None, ...]
     raw: tuple[str, ...]
+    form: str = ""
+    order: str = ""
+    from_zero: bool = False
+    date_place: int | None = None
 
 
 # What the numbers of one bench can be; wide enough for a stack of cells and a hot day.
-_BELIEVABLE = {"voltage": (-30.0, 30.0), "current": (-20.0, 20.0), "temperature": (230.0, 500.0)}
+BELIEVABLE = {"voltage": (-30.0, 30.0), "current": (-20.0, 20.0), "temperature": (230.0, 500.0)}
+"""Lowest and highest value that is taken from a table without a word, in SI."""
 _SINGLE_CELL = 3.0
 """No single aluminium-air cell reaches this voltage [V]."""
 _SMALL_VOLTAGE = 0.003
 """A whole column below this [V] was most likely typed in V under a heading in mV."""
+
+
+def decimal_shift(factor: float) -> int:
+    """By how many places a factor moves the decimal mark to the left; 0 where it does not.
+
+    >>> decimal_shift(0.001), decimal_shift(1.0), decimal_shift(60.0)
+    (3, 0, 0)
+    """
+    if not 0.0 < factor < 0.5:
+        return 0
+    places = round(-math.log10(factor))
+    return places if abs(10.0**places * factor - 1.0) < 1e-9 else 0
+
+
+def shifted(number: float, places: int) -> float:
+    """A number with its decimal mark moved to the left, rounded once: 651.9 mV is 0.6519 V.
+
+    >>> 651.9 / 1000, shifted(651.9, 3)
+    (0.6518999999999999, 0.6519)
+    """
+    return float(Decimal(repr(number)).scaleb(-places))
 
 
 class ColumnReader:
@@ -94,8 +132,8 @@ class ColumnReader:
         self.told = bool(saying.units) and heading.role in saying.units
         self.order = ""
         """The order of day, month and year, once it is settled."""
-        self.count = ""
-        """What a column of bare numbers under a time heading counts."""
+        self.form = ""
+        """How a time stands: see `Column`."""
         self.refused: list[RefusedCell] = []
         self.said: list[str] = []
         self.started = ""
@@ -124,8 +162,9 @@ class ColumnReader:
         how = f"as {unit}" if role == "time" and " " in unit else f"in {unit}"
         self.said.append(f"{self.heading.text!r} is the {role.replace('_', ' ')} {how}")
         return Column(
-            self.heading.text, self.place + 1, role, unit, ROLE_UNITS[role], tuple(values), self.raw
-        )
+            self.heading.text, self.place + 1, role, unit, ROLE_UNITS[role], tuple(values), self.raw,
+            self.form, self.order, self.heading.says_elapsed, self.heading.date_place,
+        )  # fmt: skip
 
     def _holds_names(self) -> bool:
         """True for loads that are named ("R15") and not given in ohm."""
@@ -191,7 +230,8 @@ class ColumnReader:
         except UnitError as error:
             self.refuse(index, error.what, error.allowed)
             return None
-        value = factor * number + offset
+        shift = decimal_shift(factor)
+        value = shifted(number, shift) + offset if shift else factor * number + offset
         if self.heading.role == "resistance" and value <= 0:
             self.refuse(index, "a load is more than 0 ohm", "more than 0, or the word open")
             return None
@@ -234,32 +274,32 @@ class ColumnReader:
             self.refuse(index, why, allowed)
         self.said += times.said
         self.started = times.started
+        self.form = "date" if times.started else "clock" if "day" in times.unit else "elapsed"
         return times.seconds, times.unit
 
     def _counted(self, values: list[float | None], unit: str) -> tuple[list[float | None], str]:
         """Numbers that count from an epoch, as seconds since the first row."""
         numbers = [value for value in values if value is not None]
         # A count of milliseconds whose heading says so has become seconds already.
-        self.count = count_form(
+        count = count_form(
             numbers, has_unit=bool(self.heading.unit), says_date=self.heading.says_date
         )
-        if not self.count:
+        self.form = count or "number"
+        if not count:
             return values, unit
-        first = micros_of_count(numbers[0], self.count)
-        self.started = iso(first, "" if self.count == "serial day" else "+00:00")
+        first = micros_of_count(numbers[0], count)
+        self.started = iso(first, "" if count == "serial day" else "+00:00")
         counted = [
-            None if value is None else (micros_of_count(value, self.count) - first) / 1e6
+            None if value is None else (micros_of_count(value, count) - first) / 1e6
             for value in values
         ]
         names = {"serial day": "days since 1899-12-30, as spreadsheets count"}
-        return counted, names.get(
-            self.count, f"{self.count.removeprefix('epoch ')} since 1970-01-01"
-        )
+        return counted, names.get(count, f"{count.removeprefix('epoch ')} since 1970-01-01")
 
     def refuse_unbelievable(self, column: Column) -> None:
         """A whole column in a wrong unit is an error; a single slip is a refused cell."""
         numbers = [abs(value) for value in column.values if value is not None]
-        limits = _BELIEVABLE.get(column.role)
+        limits = BELIEVABLE.get(column.role)
         if limits is None or not numbers or self.told:
             return
         middle = statistics.median(numbers)

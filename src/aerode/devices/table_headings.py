@@ -84,6 +84,8 @@ class Heading:
     """It speaks of a date: bare numbers under it may count days."""
     says_elapsed: bool = field(default=False, repr=False)
     """It speaks of elapsed time: it counts from zero."""
+    date_place: int | None = field(default=None, repr=False)
+    """The place of the column with the dates, where date and time stand apart."""
 
 
 def spelled(unit: str) -> str:

@@ -12,9 +12,11 @@ from datetime import UTC, date, datetime, timedelta, timezone
 from itertools import pairwise
 
 __all__ = [
+    "COUNTS",
     "DAY",
     "ORDERS",
     "SECOND",
+    "SERIAL_OF_1970",
     "Moment",
     "count_form",
     "is_moment",
@@ -134,6 +136,31 @@ _PATTERNS = (
 )
 
 
+def layout(cell: str, order: str = "") -> dict[str, tuple[int, int]] | None:
+    """Where year, month, day, hours, minutes, seconds and parts of a second stand in a cell.
+
+    Only for cells of digits and marks; None where the cell is no moment, or needs more than that.
+
+    >>> layout("03.05.2025 14:22")
+    {'d': (0, 2), 'm': (3, 5), 'y': (6, 10), 'h': (11, 13), 'min': (14, 16)}
+    """
+    moment = read_moment(cell, order)
+    if moment is None or cell != cell.strip():
+        return None
+    for pattern in (_CLOCK, _YMD, _DOTTED, _EITHER, _COMPACT):
+        match = pattern.match(cell)
+        if match:
+            spans = {name: match.span(name) for name, text in match.groupdict().items() if text}
+            if pattern is _EITHER:
+                first, second = spans.pop("a"), spans.pop("b")
+                if moment.form == "year/month/day":
+                    return None
+                month_first = moment.form == "month/day/year"
+                spans |= {"m": first, "d": second} if month_first else {"d": first, "m": second}
+            return spans
+    return None
+
+
 def _clock(match: re.Match[str]) -> Moment | None:
     micros = _micros_of_day(match)
     if micros is None:
@@ -236,8 +263,10 @@ def iso(micros: int, zone: str = "") -> str:
 # spreadsheets count (ECMA-376 part 1, 18.17.4.1: serial values of the 1900 date base system).
 _SECONDS = (946_684_800, 4_102_444_800)
 _SERIAL = (36_526, 73_050)
-_SERIAL_OF_1970 = 25_569
-_COUNTS = {"epoch s": 1.0, "epoch ms": 1e-3, "epoch us": 1e-6}
+SERIAL_OF_1970 = 25_569
+"""The serial day of 1970-01-01."""
+COUNTS = {"epoch s": 1.0, "epoch ms": 1e-3, "epoch us": 1e-6}
+"""What bare numbers may count since 1970, and each step in seconds."""
 
 
 def count_form(numbers: list[float], *, has_unit: bool, says_date: bool) -> str:
@@ -262,7 +291,7 @@ def count_form(numbers: list[float], *, has_unit: bool, says_date: bool) -> str:
     if not numbers:
         return ""
     low, high = min(numbers), max(numbers)
-    for form, factor in _COUNTS.items():
+    for form, factor in COUNTS.items():
         if _SECONDS[0] <= low * factor and high * factor < _SECONDS[1]:
             return form
     if has_unit or not (_SERIAL[0] <= low and high < _SERIAL[1]):
@@ -274,5 +303,5 @@ def count_form(numbers: list[float], *, has_unit: bool, says_date: bool) -> str:
 def micros_of_count(number: float, form: str) -> int:
     """The moment of a number of `count_form`, to the microsecond (serial days to the millisecond)."""
     if form == "serial day":
-        return round((number - _SERIAL_OF_1970) * 86_400_000) * 1000
-    return round(number * _COUNTS[form] * SECOND)
+        return round((number - SERIAL_OF_1970) * 86_400_000) * 1000
+    return round(number * COUNTS[form] * SECOND)

@@ -7,12 +7,16 @@ from collections import Counter
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from aerode.devices.table_moments import DAY, SECOND, iso, read_moment
 from aerode.devices.table_numbers import is_missing
 from aerode.errors import TableError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
     from aerode.devices.table_moments import Moment
 
@@ -132,6 +136,21 @@ class Course:
             self.first = moment
         self.last = moment
         return moment - self.first
+
+    def many(self, micros: NDArray[np.int64]) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
+        """The same for many rows: microseconds since the first moment, and which rows are taken."""
+        moments = micros + self._shift
+        steps = np.diff(moments, prepend=moments[:1] if self.last is None else self.last)
+        if (steps >= 0).all():
+            if self.first is None:
+                self.first = int(moments[0])
+            rising = steps[steps > 0]
+            self._step = int(rising[-1]) if rising.size else self._step
+            self.last = int(moments[-1])
+            return moments - self.first, np.ones(moments.size, dtype=bool)
+        placed = [self.at(int(moment)) for moment in micros]
+        kept = np.array([one is not None for one in placed], dtype=bool)
+        return np.array([one or 0 for one in placed], dtype=np.int64), kept
 
     def _backwards(self, moment: int) -> int | None:
         assert self.last is not None
