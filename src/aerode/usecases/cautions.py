@@ -114,7 +114,8 @@ def _of_electrode(
     pot, known = _layers(bench, electrode)
     wet = tuple(q.substance or q.name for q in pot.liquids)
     if not electrode.press and (question.plate.strip() or question.appliance):
-        planned = Press(appliance=Appliance(question.appliance) if question.appliance else None)
+        kind = Appliance(question.appliance) if question.appliance else None
+        planned = Press(appliance=kind, means="" if kind else "press")
         electrode = replace(electrode, press=(planned,))
     heatings = heatings_of(electrode, wet, room)
     dry = pot.bound()
