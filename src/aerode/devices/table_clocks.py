@@ -54,7 +54,7 @@ def joined_moments(
     joined = [
         Line(row.number, tuple(
             f"{row.cell(date)} {row.cell(clock)}".strip() if n == clock else cell
-            for n, cell in enumerate(row.cells)
+            for n, cell in enumerate([*row.cells, *([""] * (len(headings) - len(row.cells)))])
         ))
         for row in rows
     ]  # fmt: skip

@@ -128,7 +128,11 @@ def is_garbage(line: Line, places: Sequence[int]) -> bool:
     filled = [line.cell(place) for place in places if line.cell(place)]
     if not filled:
         alone = [cell for cell in line.cells if cell]
-        return len(alone) == 1 and bool(re.search(r"[\s{*]", alone[0])) and not _is_value(alone[0])
+        return (
+            len(alone) == 1
+            and bool(re.search(r"[\s{*\ufffd]", alone[0]))
+            and not _is_value(alone[0])
+        )
     return not any(_is_value(cell) for cell in filled)
 
 

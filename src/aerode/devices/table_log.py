@@ -299,6 +299,7 @@ class LogReader:
     def _one_by_one(self, block: bytes, number: int) -> Iterator[_Rows]:
         """The slow, plain way: as in a small table, with the line of everything refused."""
         text = block.decode(self._page if self._page in _PLAIN_PAGES else "utf-8", "replace")
+        text = text.replace("\x00", "\ufffd")
         micros: list[int] = []
         lines: list[int] = []
         values: list[list[float]] = []
