@@ -22,9 +22,10 @@ from aerode.errors import FieldFault, UnitError
 from aerode.quantities import Unit
 from aerode.records.electrodes import Weighing
 from aerode.records.instruments import Instrument, MeterRange
-from aerode.records.marks import Condition, Entry, Known, Share
+from aerode.records.marks import Condition, Entry, Known, Moment, Share
 from aerode.records.mixes import Ingredient, Portion
 from aerode.records.places import Claim
+from aerode.usecases.dates import read_date
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -46,6 +47,8 @@ class Typing:
 @dataclass(slots=True)
 class _Reader:
     faults: list[tuple[Path, FieldFault]] = field(default_factory=list[tuple[Path, FieldFault]])
+    dates: list[str] = field(default_factory=list[str])
+    """Dates that were typed otherwise than they are stored: "made typed as 12.3.2025"."""
 
     def fault(self, path: Path, what: str, allowed: str, raw: object) -> None:
         name = ".".join(str(part) for part in path)
@@ -77,7 +80,10 @@ def plain_record(
     (0.000954, 'photo', [])
     """
     reader = _Reader()
-    return _record(reader, cls, values, ()), reader.faults
+    plain = _record(reader, cls, values, ())
+    if reader.dates and "note" in field_hints(cls):  # what was typed is kept with the record
+        plain["note"] = "; ".join([*filter(None, [plain.get("note", "")]), *reader.dates])
+    return plain, reader.faults
 
 
 @lru_cache(maxsize=128)
@@ -169,6 +175,8 @@ def is_step(cls: type, name: str) -> bool:
 def _value(
     reader: _Reader, hint: Any, value: Any, path: Path, unit: str | None, step: bool = False
 ) -> Any:
+    if hint == Moment:
+        return _date(reader, value, path)
     base, marked = peeled(hint)
     unit = unit if unit is not None else marked
     origin = get_origin(base)
@@ -249,6 +257,18 @@ def _written(value: Any) -> str:
     if isinstance(value, (datetime, date, time)):
         return value.isoformat()
     return _text(value)
+
+
+def _date(reader: _Reader, value: Any, path: Path) -> str | None:
+    try:
+        typed = read_date(_written(value))
+    except UnitError as error:
+        reader.fault(path, error.what, error.allowed, _text(value))
+        return None
+    if typed.understood:
+        name = ".".join(str(part) for part in path)
+        reader.dates.append(f"{name} typed as {typed.text.strip()}")
+    return typed.iso
 
 
 def _word(reader: _Reader, base: type[Enum], value: Any, path: Path) -> str | None:

@@ -17,6 +17,7 @@ from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition, Known
 from aerode.records.places import Bench
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
+from aerode.usecases.dates import read_date
 from aerode.usecases.log_reading import understand
 
 if TYPE_CHECKING:
@@ -28,7 +29,18 @@ if TYPE_CHECKING:
 AMMETER = ""
 """The load of an ammeter reading: the meter itself."""
 
-__all__ = ["CONDITIONS", "GuidedRun", "condition", "log_retro", "open_run", "resume_or_start"]
+__all__ = [
+    "AMMETER",
+    "CONDITIONS",
+    "GuidedRun",
+    "condition",
+    "log_retro",
+    "open_run",
+    "resistors_of",
+    "resume_or_start",
+    "unused",
+    "usual_meter",
+]
 
 CONDITIONS: dict[str, tuple[str, str]] = {
     "temperature": ("K", "temperature of the electrolyte, as in 21 °C"),
@@ -62,7 +74,8 @@ def condition(text: str, unit: str, field: str) -> Condition:
     )
 
 
-def _resistors(bench: BenchFile) -> dict[str, float]:
+def resistors_of(bench: BenchFile) -> dict[str, float]:
+    """Each resistor of the bench with its resistance [ohm]: as measured, else as printed on it."""
     found: dict[str, float] = {}
     for part in bench.all(Instrument):
         if part.sort is not Sort.RESISTOR:
@@ -109,7 +122,7 @@ def resume_or_start(
         No resistor on the bench.
     """
     piece = bench.get(Electrode, electrode)
-    resistors = _resistors(bench)
+    resistors = resistors_of(bench)
     waiting = open_run(bench, electrode, sort)
     if waiting is not None:
         guided = GuidedRun(bench, waiting, resistors, clock, resumed=True)
@@ -119,7 +132,7 @@ def resume_or_start(
     planned = (AMMETER,) if sort is RunSort.SHORT_CIRCUIT else order_of_loads(plan, resistors)
     moment = clock()
     word = "loads" if sort is RunSort.LOADS else str(sort)
-    name = _unused(f"{electrode} {word}", {run.name for run in bench.all(Run)})
+    name = unused(f"{electrode} {word}", {run.name for run in bench.all(Run)})
     session = moment.date().isoformat()
     run = Run(
         name=name,
@@ -130,7 +143,7 @@ def resume_or_start(
         session=session,
         order=1 + max((r.order or 0 for r in bench.all(Run) if r.session == session), default=0),
         control=control or piece.control,
-        meter=meter or _usual_meter(bench),
+        meter=meter or usual_meter(bench),
         voltage_range=voltage_range,
         started=moment.isoformat(timespec="seconds"),
         planned_loads=planned,
@@ -147,7 +160,7 @@ _WAIT_RULES = {
 }
 
 
-def _unused(name: str, there: set[str]) -> str:
+def unused(name: str, there: set[str]) -> str:
     """The name, with a number behind it where it is taken."""
     number, free = 2, name
     while free in there:
@@ -160,7 +173,8 @@ def _cell_of(bench: BenchFile, electrode: str) -> str:
     return cells[-1] if cells else ""
 
 
-def _usual_meter(bench: BenchFile) -> str:
+def usual_meter(bench: BenchFile) -> str:
+    """The meter that is taken where none is named; "" where the bench has several."""
     own = next(iter(bench.all(Bench)), None)
     if own is not None and own.meter:
         return own.meter
@@ -492,7 +506,7 @@ def log_retro(
     NotFoundError
         No electrode of this name.
     UnitError
-        No reading in the line.
+        No reading in the line; or the date is none, or can be read in two ways.
     """
     bench.get(Electrode, electrode)
     text = " ".join(words)
@@ -506,8 +520,9 @@ def log_retro(
         text=text,
         doubt=doubt,
     )
-    day = date or moment.date().isoformat()
-    name = _unused(f"{electrode} retro {day}", {run.name for run in bench.all(Run)})
+    typed = read_date(date, field="--date")
+    day = typed.iso or moment.date().isoformat()
+    name = unused(f"{electrode} retro {day}", {run.name for run in bench.all(Run)})
     run = Run(
         name=name,
         cell=_cell_of(bench, electrode),
@@ -519,7 +534,7 @@ def log_retro(
         readings=(reading,),
         wait_rule=_WAIT_RULES[RunPlan.RETRO],
         finished=True,
-        note=note,
+        note="; ".join(filter(None, [note, typed.understood and f"date typed as {date.strip()}"])),
     )
     bench.put(run, why="entered from a notebook")
     line = Taken(
@@ -532,7 +547,7 @@ def log_retro(
         doubt=doubt,
     )
     return LogAnswer(
-        headline=f"Entered as {name}: {', '.join(found.understood)}.",
+        headline=f"Entered as {name}: {', '.join([*found.understood, *filter(None, [typed.understood])])}.",
         run=name,
         taken=(line,),
         finished=True,

@@ -407,3 +407,31 @@ def test_a_folder_in_other_encodings(bench: BenchFile, folder: Path) -> None:
 
     assert len(bench.all(Electrode)) == 3
     assert bench.get(Batch, "pot 1").mix == "mix 10"
+
+
+def test_dates_typed_otherwise(bench: BenchFile, folder: Path) -> None:
+    """A day that can only be one day is stored in ISO 8601, with what was typed kept in the note."""
+    (folder / "batches.csv").write_text(
+        "name;mix;made;note\npot 1;mix 10;1.5.2025;thick\npot 2;mix 10;2025-05-02;\n"
+    )
+    import_folder(bench, folder)
+    first, second = bench.all(Batch)
+
+    assert (first.made, first.note) == ("2025-05-01", "thick; made typed as 1.5.2025")
+    assert (second.made, second.note) == ("2025-05-02", "")
+    assert "0 records new or changed" in import_folder(bench, folder).headline
+
+
+@pytest.mark.parametrize(
+    ("typed", "allowed"), [("3/4/25", "2025-03-04 or 2025-04-03"), ("in May", "12.3.2025")]
+)
+def test_dates_that_are_refused(bench: BenchFile, folder: Path, typed: str, allowed: str) -> None:
+    """Two readings are named; what is no day is answered with how a day is written."""
+    (folder / "batches.csv").write_text(f"name;mix;made\npot 1;mix 10;{typed}\n")
+    with pytest.raises(RecordError) as refused:
+        import_folder(bench, folder)
+
+    (fault,) = refused.value.faults
+    assert fault.field == "batches.csv, line 2, column 'made'"
+    assert allowed in fault.allowed
+    assert fault.raw == typed
