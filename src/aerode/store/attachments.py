@@ -103,8 +103,22 @@ def series_of(connection: sa.Connection, name: str, where: str) -> dict[str, lis
                 where=where,
                 next_step=_NEXT,
             )
-        length = _extend(answer, json.loads(row.doc), length)
+        length = _extend(answer, _plain_columns(connection, row.doc, where), length)
     return answer
+
+
+def _plain_columns(connection: sa.Connection, doc: str, where: str) -> dict[str, Any]:
+    """The columns of a chunk as lists, whichever way they are stored."""
+    plain: dict[str, Any] = json.loads(doc)
+    if not isinstance(plain.get("packed"), dict):
+        return plain
+    from aerode.store.series_packing import unpack
+
+    _, data = kept(connection, str(plain["packed"]["blob"]), where)
+    return {
+        name: [None if value != value else value for value in values.tolist()]  # NaN: nothing read
+        for name, values in unpack(doc, data, where=where).items()
+    }
 
 
 def _extend(answer: dict[str, list[float | None]], chunk: dict[str, Any], length: int) -> int:

@@ -1,0 +1,152 @@
+"""Long logs on the bench: packed chunks in, streamed chunks out, and what to draw of them.
+
+A chunk is a row of `series` whose document describes its columns, and a row of `blob` with their
+bytes; both are written once, hashed and noted in the journal like everything else.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import sqlalchemy as sa
+
+from aerode.errors import ConflictError, DamagedError, NotFoundError
+from aerode.store import attachments, digests
+from aerode.store.layout import series
+from aerode.store.series_packing import MEDIA, Packed, is_packed, pack, unpack
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from numpy.typing import NDArray
+
+    from aerode.store.bench_file import BenchFile
+    from aerode.store.ledger import Ledger
+
+__all__ = ["SeriesOutline", "outline", "read_chunks", "write_chunks"]
+
+_NEXT = "run `aerode bench check`, and keep the file as it is"
+
+
+@dataclass(frozen=True, slots=True)
+class SeriesOutline:
+    """What a series holds, without reading its numbers: rows, and low and high of each column."""
+
+    name: str
+    rows: int
+    chunks: int
+    ranges: dict[str, tuple[float, float]]
+    """Column → least and greatest value; a column without any value is not in it."""
+    missing: dict[str, int]
+
+
+def write_chunks(ledger: Ledger, name: str, chunks: Iterable[Packed], at: str) -> int:
+    """Write the chunks of a new series, one after the other; the number of its rows.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        An open writing transaction: all chunks are on disk when it ends, or none.
+    name : str
+        Of the series.
+    chunks : iterable of Packed
+        Read once, kept one at a time.
+    at : str
+        The moment of writing, in UTC.
+
+    Raises
+    ------
+    ConflictError
+        A series of that name is there already.
+    """
+    connection = ledger.connection
+    there = sa.select(series.c.chunk).where(series.c.series == name).limit(1)
+    if connection.execute(there).first() is not None:
+        raise ConflictError(
+            f"there is a series {name!r} already, and what is stored is never changed",
+            allowed="a name that no other series bears",
+        )
+    rows = 0
+    for number, packed in enumerate(chunks):
+        digest = attachments.keep(ledger, packed.data, MEDIA)
+        doc = packed.doc(digest)
+        own = digests.of_series(series=name, chunk=number, at=at, doc=doc)
+        row = {"digest": own, "series": name, "chunk": number, "at": at, "doc": doc}
+        connection.execute(sa.insert(series), row)
+        ledger.note([own])
+        rows += packed.rows
+    return rows
+
+
+def read_chunks(bench: BenchFile, name: str) -> Iterator[dict[str, NDArray[np.float64]]]:
+    """The chunks of a series in order, each verified; NaN where nothing was read.
+
+    Raises
+    ------
+    NotFoundError, DamagedError
+        No such series; or a chunk is missing or does not agree with its digest.
+    """
+    with bench.reading() as connection:
+        for doc in _docs(connection, name, bench.label):
+            yield _columns(connection, doc, bench.label)
+
+
+def outline(bench: BenchFile, name: str) -> SeriesOutline:
+    """What a series holds, out of the documents of its chunks.
+
+    Raises
+    ------
+    NotFoundError, DamagedError
+        As `read_chunks`.
+    """
+    rows = chunks = 0
+    ranges: dict[str, tuple[float, float]] = {}
+    missing: dict[str, int] = {}
+    with bench.reading() as connection:
+        for doc in _docs(connection, name, bench.label):
+            said = _described(connection, doc, bench.label)
+            chunks, rows = chunks + 1, rows + said.rows
+            for column in said.columns:
+                key = str(column["name"])
+                missing[key] = missing.get(key, 0) + int(column["missing"])
+                if column["low"] is not None:
+                    low, high = ranges.get(key, (float("inf"), float("-inf")))
+                    ranges[key] = (min(low, column["low"]), max(high, column["high"]))
+    return SeriesOutline(name, rows, chunks, ranges, missing)
+
+
+def _docs(connection: sa.Connection, name: str, where: str) -> Iterator[str]:
+    """The documents of a series, each compared with its digest before it is believed."""
+    wanted = sa.select(series).where(series.c.series == name).order_by(series.c.chunk)
+    place = -1
+    for place, row in enumerate(connection.execute(wanted)):
+        computed = digests.of_series(series=row.series, chunk=row.chunk, at=row.at, doc=row.doc)
+        if row.chunk != place or computed != row.digest:
+            raise DamagedError(
+                f"chunk {place} of the series {name!r} is missing or does not agree with its digest",
+                where=where,
+                next_step=_NEXT,
+            )
+        yield row.doc
+    if place < 0:
+        raise NotFoundError(f"no series is called {name!r}", where=where)
+
+
+def _described(connection: sa.Connection, doc: str, where: str) -> Packed:
+    """The description of a chunk, without its bytes."""
+    plain = json.loads(doc)
+    if is_packed(plain):
+        said = plain["packed"]
+        return Packed(int(said["rows"]), tuple(said["columns"]), b"")
+    return pack(_columns(connection, doc, where))
+
+
+def _columns(connection: sa.Connection, doc: str, where: str) -> dict[str, NDArray[np.float64]]:
+    plain = json.loads(doc)
+    if is_packed(plain):
+        _, data = attachments.kept(connection, str(plain["packed"]["blob"]), where)
+        return unpack(doc, data, where=where)
+    return {name: np.array(values, dtype=np.float64) for name, values in plain.items()}
