@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
@@ -38,6 +39,37 @@ def bench_place(tmp_path: Path) -> Path:
         bench.put(PowderLot(name="char A", substance="biochar", function="conductor"))  # pyright: ignore[reportArgumentType]
         bench.put(Solution(name="jar 1", polymer="PVB"))
     return place
+
+
+@pytest.fixture(scope="session")
+def tern_sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The invented bench, drawn once; copy it before writing."""
+    from aerode.records.places import Bench
+    from aerode.virtual.tern_sound import draw
+
+    place = tmp_path_factory.mktemp("tern-sound") / "tern-sound.aerode"
+    invented = draw(1)
+    title = next(r.title for r in invented.records if isinstance(r, Bench))
+    with BenchFile.create(place, title=title, clock=lambda: NOON) as bench:
+        bench.put_all([r for r in invented.records if not isinstance(r, Bench)])
+    return place
+
+
+@pytest.fixture
+def tern_place(tern_sound: Path, tmp_path: Path) -> Path:
+    """A copy of the invented bench that a test may change."""
+    place = tmp_path / "tern-sound.aerode"
+    shutil.copyfile(tern_sound, place)
+    return place
+
+
+@pytest.fixture
+def on_tern_sound(tern_place: Path, doors: Doors) -> TestClient:
+    """A browser that is in, on the invented bench."""
+    app = create_app(Settings(bench=str(tern_place), port=PORT, clock=lambda: NOON), doors)
+    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+    return browser
 
 
 @pytest.fixture

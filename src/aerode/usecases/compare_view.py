@@ -1,0 +1,282 @@
+"""The comparison as it is looked at: the verdict first, one figure, then the evidence; the doubts on request."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+from aerode.errors import AerodeError, CannotTellError
+from aerode.measure import picturing, telling
+from aerode.measure.comparison import typed
+from aerode.measure.comparison.conditions import CONDITIONS, REST
+from aerode.records.places import Claim
+from aerode.records.reports import Section
+from aerode.records.results import Level
+from aerode.usecases.compare import compare, study_of
+from aerode.usecases.report_sections import sections, sentence_of
+from aerode.usecases.report_tables import air_table
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from aerode.records.comparisons import Comparison
+    from aerode.records.figures import Figure
+    from aerode.records.results import ConditionLine
+    from aerode.store.bench_file import BenchFile
+
+__all__ = [
+    "Asked",
+    "Choices",
+    "CompareView",
+    "asked_from_texts",
+    "choices",
+    "doubts",
+    "figures_of",
+    "view",
+]
+
+_MOST_ROWS = 10
+"""Rows of the leading figure; the table holds all."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What is asked of the bench, as typed; all empty is the bench's own question."""
+
+    electrodes: tuple[str, ...] = ()
+    at: str = ""
+    by: str = ""
+    margin: str = ""
+    claim: str = ""
+    same: tuple[str, ...] = ()
+    per_kelvin: str = ""
+    spread: str = ""
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Under which the answer is remembered."""
+        return (
+            self.electrodes, self.at, self.by, self.margin, self.claim, self.same,
+            self.per_kelvin, self.spread,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choices:
+    """What can be chosen on this bench."""
+
+    electrodes: tuple[tuple[str, str], ...]
+    """Name and recipe of every electrode that was measured."""
+    factors: tuple[str, ...]
+    claims: tuple[Claim, ...]
+    conditions: tuple[tuple[str, str], ...] = field(
+        default=(*((kind.key, kind.words) for kind in CONDITIONS), (REST, "all that is not named"))
+    )
+    """Key and words of what can be said to have been the same for all."""
+
+    @property
+    def factor_words(self) -> list[tuple[str, str]]:
+        """Each factor with its question."""
+        return [(name, f"what {name} does") for name in self.factors]
+
+    @property
+    def claim_words(self) -> list[tuple[str, str]]:
+        """Each claim by its name."""
+        return [(claim.name, claim.name) for claim in self.claims]
+
+    @property
+    def electrode_words(self) -> list[tuple[str, str, str]]:
+        """Each electrode with its recipe."""
+        return [(name, name, recipe) for name, recipe in self.electrodes]
+
+    @property
+    def condition_words(self) -> list[tuple[str, str, str]]:
+        """Each condition in words."""
+        return [(key, words, "") for key, words in self.conditions]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CompareView:
+    """A comparison laid out for one page."""
+
+    comparison: Comparison
+    sentence: str
+    beside: tuple[str, ...]
+    """What stands at once below the verdict."""
+    lead: Figure | None
+    two: Figure | None
+    """The ammeter beside the fair value; None where nothing was read."""
+    sections: tuple[Section, ...]
+    blocking: tuple[ConditionLine, ...]
+    next_steps: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+_READERS: dict[str, Callable[[str], object]] = {
+    "at": typed.point_from_text,
+    "margin": typed.margin_from_text,
+    "per_kelvin": typed.coefficient_from_text,
+    "spread": lambda text: typed.share_from_text(text, "spread"),
+}
+
+
+def asked_from_texts(
+    texts: Mapping[str, str], electrodes: Sequence[str] = (), same: Sequence[str] = ()
+) -> tuple[Asked, dict[str, tuple[str, str]]]:
+    """The question from the fields of a form, and what of it cannot be read.
+
+    Parameters
+    ----------
+    texts : mapping of str to str
+        at, by, margin, claim, per_kelvin, spread, as typed.
+    electrodes, same : sequence of str
+        Names that were ticked.
+
+    Returns
+    -------
+    asked : Asked
+    faults : dict of str to (str, str)
+        Field to what is wrong and what is allowed; such a field is empty in `asked`.
+    """
+    told = {name: texts.get(name, "").strip() for name in ("by", "claim", *_READERS)}
+    faults: dict[str, tuple[str, str]] = {}
+    for name, read in _READERS.items():
+        if not told[name]:
+            continue
+        try:
+            read(told[name])
+        except AerodeError as refusal:
+            faults[name] = (refusal.what, refusal.allowed or refusal.next_step)
+            told[name] = ""
+    return Asked(electrodes=tuple(electrodes), same=tuple(same), **told), faults
+
+
+def _compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Comparison:
+    voltage, density = typed.point_from_text(asked.at) if asked.at else (None, None)
+    more: dict[str, Any] = {}
+    if asked.per_kelvin:
+        more["temperature_coefficient"] = typed.coefficient_from_text(asked.per_kelvin)
+    if asked.spread:
+        more["past_spread"] = (typed.share_from_text(asked.spread, "spread"), 3.0)  # judgement
+    return compare(
+        bench,
+        asked.electrodes,
+        at_voltage=voltage,
+        at_current_density=density,
+        by=asked.by,
+        margin=typed.margin_from_text(asked.margin) if asked.margin else None,
+        claim=asked.claim,
+        same=asked.same,
+        try_changes=try_changes,
+        **more,
+    )
+
+
+def choices(bench: BenchFile) -> Choices:
+    """What can be chosen for a comparison on this bench."""
+    study = study_of(bench)
+    factors = sorted({name for electrode in study.electrodes for name in electrode.factors})
+    rows = tuple((one.name, one.recipe) for one in study.electrodes)
+    return Choices(electrodes=rows, factors=tuple(factors), claims=tuple(bench.all(Claim)))
+
+
+def view(bench: BenchFile, asked: Asked) -> CompareView:
+    """The comparison with its verdict first; what would overturn it is not looked for here.
+
+    Parameters
+    ----------
+    bench : BenchFile
+    asked : Asked
+
+    Returns
+    -------
+    CompareView
+
+    Raises
+    ------
+    CannotTellError, NotFoundError, InputError
+        As `compare` does.
+    """
+    found = _compared(bench, asked, try_changes=False)
+    parts = {part.name: part for part in sections(bench, found, (), ())}
+    lead = _lead(found)
+    if found.air_or_battery:
+        parts["air"] = _air(found)
+    wanted = ("verdicts", "why", "air", "leaks", "conditions", "not-measured", "assumptions")
+    beside = (telling.what_it_may_be_instead(found), telling.who_leads(found))
+    sentence = sentence_of(telling.plain_verdict(found))
+    return CompareView(
+        comparison=found,
+        sentence=sentence,
+        beside=tuple(line for line in beside if line and line != sentence),
+        lead=lead,
+        two=_two(found),
+        sections=tuple(parts[name] for name in wanted if name in parts),
+        blocking=tuple(line for line in found.conditions if line.blocks),
+        next_steps=tuple(sentence_of(step) for step in found.next_steps),
+        notes=tuple(sentence_of(note) for note in found.warnings),
+    )
+
+
+def _air(found: Comparison) -> Section:
+    open_ones = [line for line in found.air_or_battery if not line.cleared]
+    all_of = len(found.air_or_battery)
+    sentence = (
+        f"For {len(open_ones)} of {all_of} the charge drawn could have come out of the electrode itself."
+        if open_ones
+        else f"From all {all_of}, more charge was drawn than the electrodes themselves may hold."
+    )
+    return Section(
+        name="air", title="Air, or the electrode's own charge?", sentence=sentence,
+        tables=(air_table(found),),
+    )  # fmt: skip
+
+
+def _lead(found: Comparison) -> Figure | None:
+    """The interval that the verdict rests on, among its fellows."""
+    if any(effect.asked and effect.interval_95 for effect in found.effects):
+        return picturing.effect_intervals(found)
+    recipes = [c for c in found.contrasts if c.level is Level.RECIPES and c.interval_95]
+    rows = recipes or [c for c in found.contrasts if c.interval_95]
+    rows.sort(key=lambda c: -abs((c.ratio or 1.0) - 1.0))
+    if rows:
+        return picturing.contrast_intervals(found, rows[:_MOST_ROWS])
+    return None
+
+
+def _two(found: Comparison) -> Figure | None:
+    """What the ammeter said beside the fair value, where there is one."""
+    try:
+        return picturing.ammeter_beside_fair(found)
+    except CannotTellError:
+        return None
+
+
+def figures_of(shown: CompareView) -> tuple[Figure, ...]:
+    """Every figure of the page, each once."""
+    all_of = [shown.lead, shown.two]
+    all_of += [figure for part in shown.sections for figure in part.figures]
+    return tuple({figure.name: figure for figure in all_of if figure is not None}.values())
+
+
+def doubts(bench: BenchFile, asked: Asked) -> Section | None:
+    """What would overturn the verdict.
+
+    Each input is changed alone and everything is compared again, so this takes several times as
+    long as the comparison.
+
+    Parameters
+    ----------
+    bench : BenchFile
+    asked : Asked
+
+    Returns
+    -------
+    Section or None
+        None where there is nothing to overturn.
+    """
+    found = _compared(bench, asked, try_changes=True)
+    part = next((part for part in sections(bench, found, (), ()) if part.name == "doubts"), None)
+    if part is None or not found.overturn:
+        return None
+    return replace(part, tables=tuple(t for t in part.tables if t != air_table(found)))

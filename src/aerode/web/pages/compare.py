@@ -1,0 +1,162 @@
+"""Compare: the verdict first, then what it rests on; what would overturn it by a second request."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, Response
+
+from aerode.errors import AerodeError
+from aerode.records.electrodes import Electrode
+from aerode.records.places import RunOrder
+from aerode.usecases.compare_view import (
+    Asked,
+    CompareView,
+    asked_from_texts,
+    choices,
+    doubts,
+    figures_of,
+    view,
+)
+from aerode.usecases.run_order import run_order
+from aerode.web.bench import OpenBench
+from aerode.web.figure_files import figure_file, find_figure
+from aerode.web.forms import Filled, go, new_once
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["asked_of", "router", "seen"]
+
+router = APIRouter()
+_TYPED = ("at", "by", "margin", "claim", "per_kelvin", "spread")
+
+
+def asked_of(request: Request) -> tuple[Asked, dict[str, tuple[str, str]], dict[str, str]]:
+    """The question in the address, what of it cannot be read, and the fields as typed."""
+    sent = request.query_params
+    typed = {name: sent.get(name, "") for name in _TYPED}
+    ticked = [name for name in sent.getlist("electrode") if name]
+    asked, faults = asked_from_texts(typed, ticked, [s for s in sent.getlist("same") if s])
+    return asked, faults, typed
+
+
+def seen(request: Request, bench: BenchFile, asked: Asked) -> CompareView:
+    """The comparison, remembered until the bench changes."""
+    remembered = request.app.state.remembered
+    return remembered.of(bench, ("compare", *asked.key), lambda: view(bench, asked))
+
+
+def _query(request: Request) -> str:
+    return f"?{request.url.query}" if request.url.query else ""
+
+
+@router.get("/compare")
+def compare(request: Request, bench: OpenBench) -> HTMLResponse:
+    """Which is better, by how much, shown or not shown."""
+    asked, faults, typed = asked_of(request)
+    shown, refusal, title = None, None, "Nothing has been compared yet"
+    possible = choices(bench)
+    if faults:
+        title = "This cannot be compared yet"
+    elif possible.electrodes:
+        try:
+            shown = seen(request, bench, asked)
+        except AerodeError as told:
+            refusal, title = told, "There is no verdict yet"
+    lead = shown.lead if shown else None
+    two = shown.two if shown else None
+    verdicts = next((p for p in shown.sections if p.name == "verdicts"), None) if shown else None
+    return page(
+        request,
+        "compare/compare.html",
+        status=422 if faults else 200,
+        stage="compare",
+        shown=shown,
+        part_without_lines=replace(verdicts, lines=()) if verdicts else None,
+        two=two,
+        drawn=[figure.name for figure in (lead, two) if figure],
+        refusal=refusal,
+        title=title,
+        all=possible,
+        asked=asked,
+        faults=faults,
+        typed=typed,
+        query=_query(request),
+    )
+
+
+@router.get("/compare/overturn")
+def overturn(request: Request, bench: OpenBench) -> HTMLResponse:
+    """What would overturn the verdict; the slow part, asked for by itself."""
+    asked, _, _ = asked_of(request)
+    why = "Nothing that is believable, changed alone, would overturn it."
+    try:
+        part = request.app.state.remembered.of(
+            bench, ("doubts", *asked.key), lambda: doubts(bench, asked)
+        )
+    except AerodeError as refusal:
+        part, why = None, f"{refusal.what[0].upper()}{refusal.what[1:]}."
+    return page(
+        request, "compare/overturn.html", stage="compare", part=part, why=why,
+        back=f"/compare{_query(request)}",
+    )  # fmt: skip
+
+
+@router.get("/figures/compare/{name}.{ending}")
+def file(request: Request, bench: OpenBench, name: str, ending: str) -> Response:
+    """A figure of the comparison as a file."""
+    asked, _, _ = asked_of(request)
+    return figure_file(find_figure(figures_of(seen(request, bench, asked)), name), ending)
+
+
+@router.get("/compare/order")
+def order(request: Request, bench: OpenBench, drawn: str = "") -> HTMLResponse:
+    """The orders of measuring that were drawn, and the form to draw one."""
+    return _order_page(request, bench, drawn=drawn)
+
+
+def _order_page(
+    request: Request,
+    bench: BenchFile,
+    *,
+    drawn: str = "",
+    typed: dict[str, str] | None = None,
+    ticked: tuple[str, ...] = (),
+    refusal: AerodeError | None = None,
+) -> HTMLResponse:
+    orders = bench.all(RunOrder)
+    known = [e.name for e in bench.all(Electrode)]
+    control = next((e.name for e in bench.all(Electrode) if e.control), "")
+    today = request.app.state.settings.clock().date().isoformat()
+    return page(
+        request, "compare/order.html", status=400 if refusal else 200, stage="compare",
+        orders=orders[::-1], shown=next((o for o in orders if o.name == drawn), None), known=known,
+        control=control, typed={"session": today, "control": control, **(typed or {})},
+        ticked=ticked, refusal=refusal, once=new_once(),
+    )  # fmt: skip
+
+
+@router.post("/compare/order")
+def draw_order(request: Request, bench: OpenBench, form: Filled) -> Response:
+    """Draw the order of a session, control first, in the middle and last, and keep it."""
+    sent = request.app.state.sent
+    if led := sent.already(form.once):
+        return go(led)
+    today = request.app.state.settings.clock().date().isoformat()
+    typed = {"session": form.text("session") or today, "control": form.text("control")}
+    ticked = tuple(form.many.get("electrode", []))
+    try:
+        made = run_order(
+            bench, ticked, session=typed["session"], seed=secrets.randbelow(1_000_000),
+            control=typed["control"], made=today,
+        )  # fmt: skip
+    except AerodeError as refusal:
+        return _order_page(request, bench, typed=typed, ticked=ticked, refusal=refusal)
+    place = address("compare", "order", drawn=made.name)
+    sent.note(form.once, place)
+    return go(place)
