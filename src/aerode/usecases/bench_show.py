@@ -53,7 +53,7 @@ def show(bench: BenchFile, kind: str = "", name: str = "") -> BenchShow:
     InputError, NotFoundError
         No such kind; no record of that name.
     """
-    counts = {word: len(bench.names(cls)) for word, cls in KINDS.items() if word != "bench"}
+    counts = {word: bench.count(cls) for word, cls in KINDS.items() if word != "bench"}
     counts = {word: count for word, count in counts.items() if count}
     title = next((one.title for one in bench.all(Bench)), "")
     conflicts = tuple(f"{group[0].kind} {group[0].name}" for group in bench.conflicts())
