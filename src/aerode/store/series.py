@@ -15,18 +15,21 @@ import sqlalchemy as sa
 
 from aerode.errors import ConflictError, DamagedError, NotFoundError
 from aerode.store import attachments, digests
+from aerode.store.door import Ready, storable
 from aerode.store.layout import series
 from aerode.store.series_packing import MEDIA, Packed, is_packed, pack, unpack
+from aerode.store.writer import stamp
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Mapping
 
     from numpy.typing import NDArray
 
     from aerode.store.bench_file import BenchFile
     from aerode.store.ledger import Ledger
+    from aerode.store.revisions import Revision
 
-__all__ = ["SeriesOutline", "outline", "read_chunks", "write_chunks"]
+__all__ = ["SeriesOutline", "outline", "put_logged", "read_chunks", "write_chunks"]
 
 _NEXT = "run `aerode bench check`, and keep the file as it is"
 
@@ -79,6 +82,41 @@ def write_chunks(ledger: Ledger, name: str, chunks: Iterable[Packed], at: str) -
         ledger.note([own])
         rows += packed.rows
     return rows
+
+
+def put_logged(
+    bench: BenchFile, records: Iterable[object], logs: Mapping[str, Iterable[Packed]], *, why: str = "",
+    who: str = "",
+) -> list[Revision]:  # fmt: skip
+    """Store some records and the new series that belong to them in one transaction.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    records : iterable of record
+        Any stored kinds.
+    logs : mapping
+        Name of a series → its chunks.
+    why, who : str
+        For the history.
+
+    Returns
+    -------
+    list of Revision
+        The states of the records, as `BenchFile.put_all` gives them.
+
+    Raises
+    ------
+    ConflictError
+        A series of that name is there already; nothing was stored.
+    """
+    ready = [Ready.of(record) for record in records]
+    with bench._writer(why, who) as writer:  # pyright: ignore[reportPrivateUsage]
+        at = stamp(bench._clock)  # pyright: ignore[reportPrivateUsage]
+        for name, chunks in logs.items():
+            write_chunks(writer._ledger, storable(name, "series"), chunks, at)  # pyright: ignore[reportPrivateUsage]
+        return writer.put_all(ready)
 
 
 def read_chunks(bench: BenchFile, name: str) -> Iterator[dict[str, NDArray[np.float64]]]:

@@ -144,8 +144,9 @@ def _digits(values: NDArray[np.float64]) -> int | None:
 
 
 def _is_decimal(values: NDArray[np.float64], power: float) -> bool:
-    whole = np.rint(values * power)
-    return bool((np.abs(whole) < _EXACT).all() and (whole / power == values).all())
+    if not (np.abs(values) < _EXACT / power).all():
+        return False
+    return bool((np.rint(values * power) / power == values).all())
 
 
 def _width(steps: NDArray[np.int64]) -> int:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from aerode.devices.tables import Column, Table
 
-__all__ = ["Readings", "read_readings"]
+__all__ = ["Readings", "read_readings", "readings_of"]
 
 # What a column of a quantity is called in a reading.
 _FIELDS = {
@@ -54,7 +54,24 @@ def read_readings(file: FilePath, name: str) -> Readings:
     TableError
         The table cannot be taken; or two columns claim one field.
     """
-    table = read_table(file, name=name)
+    return readings_of(read_table(file, name=name), name)
+
+
+def readings_of(table: Table, name: str) -> Readings:
+    """The readings that stand in a table.
+
+    Parameters
+    ----------
+    table : Table
+        As it was taken.
+    name : str
+        What to call it.
+
+    Raises
+    ------
+    TableError
+        Two columns claim one field.
+    """
     columns = _fields(table)
     faults = [FieldFault(r.where, r.why, r.allowed, r.raw) for r in table.refused]
     plain: list[dict[str, Any]] = []
