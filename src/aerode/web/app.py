@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import secrets
+import threading
 from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI, Request
@@ -66,6 +67,8 @@ def create_app(settings: Settings, doors: Doors) -> Guard:
     app.state.doors = doors
     app.state.remembered = Remembered()
     app.state.sent = Sent()
+    app.state.turn = threading.Lock()
+    app.state.streams = 0
     app.include_router(pages.router, include_in_schema=False)
     app.include_router(json_routes.router, prefix="/json")
     app.add_exception_handler(AerodeError, _refused)

@@ -14,7 +14,7 @@ from aerode.store.bench_file import BenchFile
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator
 
-__all__ = ["OpenBench", "Remembered", "Sent"]
+__all__ = ["OpenBench", "Remembered", "Sent", "turn_of"]
 
 T = TypeVar("T")
 _KEPT = 200
@@ -33,6 +33,13 @@ def _opened(request: Request) -> Generator[BenchFile]:
 
 OpenBench = Annotated[BenchFile, Depends(_opened)]
 """The bench, open for one request."""
+
+
+def turn_of(request: Request) -> threading.Lock:
+    """Whose turn it is: held while a record is read, changed and stored, so that two doors do not
+    overwrite each other.
+    """
+    return request.app.state.turn
 
 
 class Remembered:

@@ -1,0 +1,254 @@
+"""Begin a run: of an electrode that is there or one that is named here, with the loads and the meter it takes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.errors import AerodeError, FieldFault, RecordError
+from aerode.measure.area import area_from_text
+from aerode.measure.run_plans import order_of_loads
+from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.marks import Condition, Entry
+from aerode.records.runs import Run, RunPlan, RunSort
+from aerode.usecases.log_run import (
+    CONDITIONS,
+    condition,
+    open_run,
+    resistors_of,
+    resume_or_start,
+    unused,
+    usual_meter,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from datetime import datetime
+
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["RUN_KINDS", "RunKind", "RunWish", "begin_run", "note_conditions"]
+
+
+_LONGEST = 60
+"""Characters of the name of a new electrode: its runs are called after it, and their names hold 80."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunKind:
+    """One way to measure: its word, its sort and plan, and what it is for."""
+
+    word: str
+    sort: RunSort
+    plan: RunPlan
+    what: str
+
+
+RUN_KINDS: tuple[RunKind, ...] = (
+    RunKind("full", RunSort.LOADS, RunPlan.FULL, "every resistor, each read when it stands still"),
+    RunKind("short", RunSort.LOADS, RunPlan.SHORT, "three resistors, timed readings, 12 minutes at most"),
+    RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "the same with the air face taped over: what it gives without air"),
+    RunKind("ammeter", RunSort.SHORT_CIRCUIT, RunPlan.FULL, "the ammeter across the cell: one current, never a power"),
+    RunKind("check cell", RunSort.CHECK_CELL, RunPlan.FULL, "a dry cell and your resistors: tests the meter, not an electrode"),
+    RunKind("seep", RunSort.SEEP, RunPlan.FULL, "water behind the film: dry or wet, hour by hour"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunWish:
+    """What a person says of a run before its first reading, as typed; "" where it was not said."""
+
+    electrode: str
+    kind: str = "full"
+    meter: str = ""
+    voltage_range: str = ""
+    resistors: str = ""
+    """Of a bench that has none yet, as in "100, 47, 22, 10 ohm"."""
+    area: str = ""
+    head: str = ""
+    control: bool = False
+    conditions: Mapping[str, str] = field(default_factory=dict[str, str])
+
+
+class _Faults:
+    """All that cannot be taken, field by field."""
+
+    def __init__(self) -> None:
+        self.found: list[FieldFault] = []
+
+    def note(self, name: str, error: AerodeError, raw: str) -> None:
+        what = f"{error.what}. {error.next_step}".removesuffix(". ")
+        self.found.append(FieldFault(name, what, error.allowed, raw))
+
+    def refuse(self) -> None:
+        if self.found:
+            count = "one field" if len(self.found) == 1 else f"{len(self.found)} fields"
+            raise RecordError(
+                f"{count} of this run cannot be taken yet",
+                tuple(self.found),
+                next_step="mend what is marked; nothing was stored",
+            )
+
+
+def begin_run(bench: BenchFile, wish: RunWish, *, clock: Callable[[], datetime]) -> Run:
+    """Begin a run, or go on with one of the same kind that was left open.
+
+    An electrode or resistors that the bench does not have yet are entered with it. All fields are
+    looked at first: where one cannot be taken, nothing is stored.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    wish : RunWish
+        As typed.
+    clock : callable
+        Gives the moment.
+
+    Returns
+    -------
+    Run
+        As stored: it has its name, and not yet a reading.
+
+    Raises
+    ------
+    RecordError
+        With one fault for each field that cannot be taken.
+    """
+    faults = _Faults()
+    kind = next((one for one in RUN_KINDS if one.word == wish.kind), RUN_KINDS[0])
+    checks = kind.sort is RunSort.CHECK_CELL
+    name = " ".join(wish.electrode.split())
+    if not name and not checks:
+        what = "give it the name that stands on its label"
+        faults.found.append(FieldFault("electrode", what, 'a short name, as in "T6"', ""))
+    known = checks or (bool(name) and bench.find(Electrode, name) is not None)
+    new_piece = None if known or not name else _electrode(name, wish, faults)
+    there = resistors_of(bench)
+    new_parts = _resistors(wish, there, faults)
+    conditions = _conditions(wish.conditions, faults)
+    head = _head(wish, kind, faults)
+    needs_loads = kind.sort not in {RunSort.SHORT_CIRCUIT, RunSort.SEEP}
+    if needs_loads and not there and not new_parts and not wish.resistors:
+        what = "a cell is read at resistors, and this bench has none yet"
+        faults.found.append(FieldFault("resistors", what, "the values printed on them, as in 100, 47, 22, 10 ohm", ""))  # fmt: skip
+    faults.refuse()
+    fresh = [*([new_piece] if new_piece else []), *new_parts]
+    if fresh:
+        bench.put_all(fresh, why="entered with a run")
+    waiting = open_run(bench, "" if checks else name, kind.sort)
+    if waiting is not None:
+        return waiting
+    if kind.sort in {RunSort.SEEP, RunSort.CHECK_CELL}:
+        run = _plain_run(bench, name, kind, clock())
+    else:
+        run = resume_or_start(bench, name, sort=kind.sort, plan=kind.plan, control=wish.control, clock=clock).run  # fmt: skip
+    run = replace(
+        run, meter=wish.meter or run.meter, voltage_range=wish.voltage_range or run.voltage_range,
+        head=head, **conditions,
+    )  # fmt: skip
+    bench.put(run, why="run begun")
+    return run
+
+
+def _electrode(name: str, wish: RunWish, faults: _Faults) -> Electrode | None:
+    area: Entry | None = None
+    if len(name) > _LONGEST:
+        faults.found.append(FieldFault("electrode", "this name is too long", f"at most {_LONGEST} characters", name))  # fmt: skip
+        return None
+    if wish.area:
+        try:
+            found = area_from_text(wish.area)
+            spread = None if found.assumed else found.standard_uncertainty
+            area = Entry(value=found.value, standard_uncertainty=spread, how=found.how, text=wish.area)  # fmt: skip
+        except AerodeError as error:
+            faults.note("area", error, wish.area)
+            return None
+    return Electrode(name=name, wetted_area=area)
+
+
+def _resistors(wish: RunWish, there: Mapping[str, float], faults: _Faults) -> list[Instrument]:
+    """The resistors of a line like "100, 47, 22, 10 ohm" that the bench does not have yet."""
+    words = [word for word in wish.resistors.replace(";", " ").replace(", ", " ").split() if word]
+    numbers = [word.strip(",") for word in words if any(c.isdigit() for c in word)]
+    unit = next((word for word in reversed(words) if not any(c.isdigit() for c in word)), "ohm")
+    made: list[Instrument] = []
+    for text in numbers:
+        try:
+            _, own = units.read_number(text)
+            value = units.read(text if own else f"{text} {unit}", "ohm", field="resistors").value
+        except AerodeError as error:
+            faults.note("resistors", error, wish.resistors)
+            return []
+        name = f"{value:g} ohm"
+        if value > 0.0 and name not in there and all(one.name != name for one in made):
+            made.append(Instrument(name=name, sort=Sort.RESISTOR, nominal_resistance=value))
+    return made
+
+
+def _conditions(typed: Mapping[str, str], faults: _Faults) -> dict[str, Condition]:
+    found: dict[str, Condition] = {}
+    for name, text in typed.items():
+        if name not in CONDITIONS or not text.strip():
+            continue
+        try:
+            found[name] = condition(text, CONDITIONS[name][0], name.replace("_", " "))
+        except AerodeError as error:
+            faults.note(name, error, text)
+    return found
+
+
+def _head(wish: RunWish, kind: RunKind, faults: _Faults) -> float | None:
+    if kind.sort is not RunSort.SEEP or not wish.head:
+        return None
+    try:
+        return units.read(wish.head, "m", plausible=(0.0, 5.0), field="head").value
+    except AerodeError as error:
+        faults.note("head", error, wish.head)
+        return None
+
+
+def _plain_run(bench: BenchFile, electrode: str, kind: RunKind, moment: datetime) -> Run:
+    """A run without a plan of loads of its own (seep), or of no electrode of the study (check cell)."""
+    session = moment.date().isoformat()
+    checks = kind.sort is RunSort.CHECK_CELL
+    loads = order_of_loads(kind.plan, resistors_of(bench)) if checks else ()
+    return Run(
+        name=unused(f"{electrode} {kind.word}".strip(), set(bench.names(Run))),
+        electrode="" if checks else electrode,
+        sort=kind.sort,
+        plan=kind.plan,
+        session=session,
+        meter=usual_meter(bench),
+        started=moment.isoformat(timespec="seconds"),
+        planned_loads=loads,
+    )
+
+
+def note_conditions(bench: BenchFile, name: str, typed: Mapping[str, str]) -> Run:
+    """Change the conditions of a run, as typed: a value, "same", or "" for may differ.
+
+    Raises
+    ------
+    NotFoundError
+        No run of that name.
+    RecordError
+        With one fault for each condition that cannot be taken; nothing is stored then.
+    """
+    faults = _Faults()
+    run = bench.get(Run, name)
+    shown = {key: text for key, text in typed.items() if key in CONDITIONS}
+    cleared = {key: Condition() for key, text in shown.items() if not text.strip()}
+    found = _conditions(shown, faults)
+    faults.refuse()
+    kept = {
+        key: getattr(run, key)
+        for key, new in found.items()
+        if new.text == getattr(run, key).text and new.value == getattr(run, key).value
+    }
+    changed = replace(run, **{**cleared, **found, **kept})
+    if changed != run:
+        bench.put(changed, why="conditions changed")
+    return changed

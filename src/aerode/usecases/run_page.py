@@ -1,0 +1,450 @@
+"""One run as a person sees it: under way with its next step, or closed with what it tells; and all runs in a list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.errors import AerodeError
+from aerode.measure.picturing import polarization_curves
+from aerode.measure.run_plans import OPEN, minutes
+from aerode.measure.settling import has_settled, settled_voltage
+from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument
+from aerode.records.marks import Known
+from aerode.records.runs import Run, RunSort, Settling, Unsorted
+from aerode.usecases.bench_words import written_value
+from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.usecases.log_run import AMMETER, CONDITIONS, resistors_of
+from aerode.usecases.run_page_figures import (
+    face_looks,
+    growing_curve,
+    loss_split,
+    settling_trace,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from aerode.records.figures import Figure
+    from aerode.records.fits import Fit
+    from aerode.records.logs import LogStep
+    from aerode.records.results import Estimate
+    from aerode.records.runs import Reading
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.take_readings import RunAtBench
+
+__all__ = [
+    "PAGE",
+    "ConditionRow",
+    "ListedRun",
+    "ReadingRow",
+    "RunTells",
+    "ToldRow",
+    "UnderWay",
+    "condition_rows",
+    "listed_runs",
+    "load_words",
+    "meter_choices",
+    "reading_rows",
+    "run_tells",
+    "tray",
+    "under_way",
+]
+
+_STEADY_WORDS = "Wait until it moves less than 1 mV in a minute; two minutes is usual"
+"""The rule of `aerode.measure.settling`; the two minutes are common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ListedRun:
+    """One line of the list of runs."""
+
+    name: str
+    electrode: str
+    sort: str
+    started: str
+    taken: int
+    left: int
+    open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReadingRow:
+    """One reading as a row: as typed, as understood, and what is held against it."""
+
+    index: int
+    load: str
+    typed: str
+    voltage: str
+    current: str
+    settling: str
+    doubt: str
+    replaced_by: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConditionRow:
+    """One condition of a run: how it is known, and the text that a form shows."""
+
+    field: str
+    words: str
+    known: Known
+    text: str
+    example: str
+    buys: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnderWay:
+    """A run that is open, at its next step."""
+
+    run: Run
+    step: LogStep | None
+    asks_current: bool
+    load_words: str
+    expected: str
+    ready: bool
+    """Whether the reading may be taken now, as far as the timed readings tell."""
+    say: str
+    since: float
+    """Seconds since the load was put on."""
+    next_moment: float | None
+    minutes_left: float
+    taken: int
+    planned: int
+    readings: tuple[ReadingRow, ...]
+    curve: Figure | None
+    trace: Figure | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToldRow:
+    """One quantity of a fit: its value in words, or why it cannot be told."""
+
+    what: str
+    value: str
+    how: str
+    told: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunTells:
+    """What a closed run tells: the fit and its figures, or why there is none."""
+
+    sentence: str
+    refusal: str = ""
+    next_step: str = ""
+    fit: Fit | None = None
+    rows: tuple[ToldRow, ...] = ()
+    figures: tuple[Figure, ...] = ()
+
+
+PAGE = 60
+"""Runs on one page of the list."""
+
+
+def listed_runs(bench: BenchFile, *, skip: int = 0) -> list[ListedRun]:
+    """A page of runs, newest first; those still open stand on top."""
+    runs = [_listed(run) for run in bench.latest(Run, count=PAGE, skip=skip)]
+    return sorted(runs, key=lambda one: not one.open)
+
+
+def _listed(run: Run) -> ListedRun:
+    taken = [r.load for r in _standing(run) if r.waited is not None or not r.trace]
+    left = list(run.planned_loads)
+    for load in taken:
+        if load in left:
+            left.remove(load)
+    begun = bool(run.planned_loads) or run.sort is RunSort.SEEP
+    return ListedRun(
+        name=run.name,
+        electrode=run.electrode,
+        sort=str(run.sort),
+        started=run.started,
+        taken=len(run.observations) if run.sort is RunSort.SEEP else len(taken),
+        left=len(left),
+        open=begun and not run.finished and (bool(left) or run.sort is RunSort.SEEP),
+    )
+
+
+def _standing(run: Run) -> list[Reading]:
+    """Readings that no later one replaces."""
+    replaced = {r.replaces for r in run.readings if r.replaces is not None}
+    return [r for k, r in enumerate(run.readings) if k not in replaced]
+
+
+def tray(bench: BenchFile) -> list[Unsorted]:
+    """The readings that nobody has placed yet, the newest first."""
+    return [one for one in bench.latest(Unsorted, count=MOST_IN_TRAY) if not one.placed_in]
+
+
+MOST_IN_TRAY = 200
+"""Readings of the tray that are looked through; older ones are found in the history."""
+
+
+def load_words(load: str, *, sort: RunSort = RunSort.LOADS) -> str:
+    """A load as a person says it."""
+    if load == OPEN:
+        return "no load"
+    return load or ("ammeter" if sort is RunSort.SHORT_CIRCUIT else "no load named")
+
+
+def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, ...]:
+    """Every reading of a run, those that were replaced too, in the order they were taken."""
+    later = {r.replaces: k for k, r in enumerate(run.readings) if r.replaces is not None}
+    return tuple(
+        ReadingRow(
+            index=k,
+            load=load_words(r.load, sort=run.sort) if not r.resistance else units.write(r.resistance, "ohm"),
+            typed=r.text,
+            voltage="" if r.voltage is None else f"{r.voltage:.4g} V",
+            current=_current_words(r, resistors),
+            settling=_settling_words(r),
+            doubt=r.doubt,
+            replaced_by=later.get(k),
+        )
+        for k, r in enumerate(run.readings)
+    )  # fmt: skip
+
+
+def _current_words(reading: Reading, resistors: Mapping[str, float]) -> str:
+    if reading.current is not None:
+        return f"{1e3 * reading.current:.4g} mA, read"
+    ohms = reading.resistance or resistors.get(reading.load)
+    if reading.voltage is None or ohms is None:
+        return ""
+    return f"{1e3 * reading.voltage / ohms:.3g} mA"
+
+
+def _settling_words(reading: Reading) -> str:
+    if reading.trace and reading.waited is None:
+        return f"still watched, {len(reading.trace)} timed"
+    if reading.settling is Settling.NOT_KNOWN:
+        return ""
+    waited = f" after {reading.waited:.0f} s" if reading.waited else ""
+    return f"{reading.settling}{waited}"
+
+
+def condition_rows(run: Run) -> tuple[ConditionRow, ...]:
+    """The conditions that a person can type, each with what is known of it and what knowing it buys."""
+    rows: list[ConditionRow] = []
+    for name, (unit, example) in CONDITIONS.items():
+        now = getattr(run, name)
+        words = written_value(now, type(now), unit)
+        text = "same" if now.known is Known.SAME else now.text or (words if now.known is Known.MEASURED else "")  # fmt: skip
+        rows.append(
+            ConditionRow(
+                field=name, words=words, known=now.known, text=text, example=example,
+                buys=CONDITION_BUYS[name],
+            )
+        )  # fmt: skip
+    return tuple(rows)
+
+
+CONDITION_BUYS = {
+    "temperature": "a comparison across a warming room: without it two days cannot be compared",
+    "salinity": "the electrolyte's own resistance, and a comparison with another bucket of it",
+    "hours_wet": "tells ageing from a difference between recipes",
+    "charge_before": "tells a worn electrode from a worse one",
+    "aluminium_charge": "tells worn aluminium from a worse electrode",
+    "electrolyte_age": "tells an electrolyte that has gelled from a worse electrode",
+    "gap": "the share of the resistance that is water, not electrode",
+}
+"""What each condition buys when it is known; it stands beside its field."""
+
+
+def under_way(at: RunAtBench) -> UnderWay:
+    """A run that is open: what to read next, what to expect, when it may be read.
+
+    Parameters
+    ----------
+    at : RunAtBench
+        As `run_at_bench` gives it.
+    """
+    step = at.next_step()
+    shown = _with_watched(at)
+    moment = at.clock()
+    ready, say, trace = _settled(at, step)
+    if at.run.sort is RunSort.SEEP:
+        curve = face_looks(at.run, at.run.observations)
+    else:
+        curve = growing_curve(at.run, at.current_readings(), at.resistors, _area(at.bench, at.run), step)  # fmt: skip
+    waits = step.moments[len(at.trace())] if step and len(at.trace()) < len(step.moments) else None
+    left = at.remaining()
+    return UnderWay(
+        run=at.run,
+        step=step,
+        asks_current=step is not None and step.load == AMMETER,
+        load_words=load_words(step.load, sort=at.run.sort) if step else "",
+        expected=_expected(step),
+        ready=ready,
+        say=say,
+        since=at.since(moment),
+        next_moment=waits,
+        minutes_left=minutes(at.run.plan, tuple(left)),
+        taken=len(at.run.planned_loads) - len(left),
+        planned=len(at.run.planned_loads),
+        readings=reading_rows(shown, at.resistors),
+        curve=curve,
+        trace=trace,
+    )
+
+
+def _with_watched(at: RunAtBench) -> Run:
+    from dataclasses import replace
+
+    if at.watched is None:
+        return at.run
+    return replace(at.run, readings=(*at.run.readings, at.watched))
+
+
+def _area(bench: BenchFile, run: Run) -> float | None:
+    piece = bench.find(Electrode, run.electrode) if run.electrode else None
+    area = piece.wetted_area if piece is not None else None
+    return area.value if area is not None and area.value > 0.0 else None
+
+
+def _expected(step: LogStep | None) -> str:
+    if step is None or step.expected_voltage is None or step.load == AMMETER:
+        return ""
+    said = f"{step.expected_voltage:.2f} V"
+    if step.expected_low is not None and step.expected_high is not None:
+        said += f" ({step.expected_low:.2f} to {step.expected_high:.2f})"
+    if step.expected_current:
+        said += f", {1e3 * step.expected_current:.2g} mA"
+    return said
+
+
+def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | None]:
+    """Whether the reading may be taken now, in words, with the trace."""
+    if step is None or step.load == AMMETER:
+        return True, "", None
+    trace = at.trace()
+    if not trace:
+        if step.moments:
+            return False, f"Read it {', '.join(f'{m:.0f}' for m in step.moments)} s after the load is on.", None  # fmt: skip
+        return False, f"{_STEADY_WORDS}.", None
+    found = settled_voltage(trace)
+    picture = settling_trace(trace, found)
+    if has_settled(trace):
+        return True, "It stands still: take the reading now.", picture
+    if found.voltage is not None:
+        band = units.write(found.voltage, "V", found.standard_uncertainty)
+        return True, f"It is on its way to {band}: it may be taken now and is kept as extrapolated.", picture  # fmt: skip
+    return False, f"{found.reason[:1].upper()}{found.reason[1:]}.", picture
+
+
+def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
+    """What a closed run tells, or why it tells nothing yet.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    run : Run
+        One of its runs.
+    question : FitQuestion
+        Where the voltage is wanted, and what else goes before what the bench says.
+    """
+    if run.sort is RunSort.SEEP:
+        return _seep(run)
+    if run.sort is RunSort.SHORT_CIRCUIT:
+        return _ammeter(run)
+    try:
+        found = fit_bench_run(bench, run.name, question)
+    except AerodeError as refusal:
+        drawn = growing_curve(run, _standing(run), resistors_of(bench), _area(bench, run), None)
+        return RunTells(
+            sentence="This run does not make a curve yet",
+            refusal=str(refusal.what),
+            next_step=refusal.next_step,
+            figures=() if drawn is None else (drawn,),
+        )
+    losses = loss_split(found)
+    curves = (polarization_curves([found], ()),) if found.curve is not None else ()
+    return RunTells(
+        sentence=found.headline,
+        fit=found,
+        rows=_told_rows(found),
+        figures=(*curves, *(() if losses is None else (losses,))),
+    )
+
+
+_PARAMETERS = {
+    "tafel_slope_V_decade": "slope per tenfold current",
+    "area_specific_resistance_ohm_cm2": "resistance times area",
+    "resistance_ohm": "resistance",
+    "limiting_current_density_mA_cm2": "limiting current density",
+    "limiting_current_mA": "limiting current",
+    "peak_power_density_mW_cm2": "peak power density",
+    "peak_power_mW": "peak power",
+    "intercept_V": "voltage carried back to one unit of current",
+    "scatter_V": "scatter of the readings",
+}
+
+
+def _told_rows(fit: Fit) -> tuple[ToldRow, ...]:
+    asked = [
+        (f"voltage at {one.current.value:.3g} {_unit(one.current)}", one.voltage)
+        for one in fit.voltage_at
+        if one.current.value is not None
+    ]
+    named = [(_PARAMETERS.get(key, key.replace("_", " ")), one) for key, one in fit.parameters.items()]  # fmt: skip
+    return tuple(
+        ToldRow(
+            what=what, value=_estimate(one), told=one.value is not None,
+            how=one.meaning if one.value is not None else one.reason or "",
+        )
+        for what, one in (*asked, *named)
+    )  # fmt: skip
+
+
+def _unit(one: Estimate) -> str:
+    return one.unit.replace("^2", "²")
+
+
+def _estimate(one: Estimate) -> str:
+    if one.value is not None:
+        return f"{units.write(one.value, '', one.standard_uncertainty)} {_unit(one)}".strip()
+    if one.lower_bound is not None:
+        return f"above {one.lower_bound:.3g} {_unit(one)}"
+    return "cannot be told"
+
+
+def _seep(run: Run) -> RunTells:
+    wet = [look.at for look in run.observations if look.wet]
+    dry = [look.at for look in run.observations if not look.wet]
+    drawn = face_looks(run, run.observations)
+    figures = () if drawn is None else (drawn,)
+    if wet:
+        before = max((at for at in dry if at < min(wet)), default=0.0)
+        said = f"It leaked between {before / 3600.0:.3g} and {min(wet) / 3600.0:.3g} h"
+    elif dry:
+        said = f"Still dry after {max(dry) / 3600.0:.3g} h; when it would leak is not known"
+    else:
+        said = "Nobody has looked at the air face yet"
+    return RunTells(sentence=said, figures=figures)
+
+
+def _ammeter(run: Run) -> RunTells:
+    read = [r for r in _standing(run) if r.current is not None and not r.doubt]
+    if not read:
+        return RunTells(sentence="No current was read in this run")
+    shown = 1e3 * (read[-1].current or 0.0)
+    said = f"The ammeter showed {shown:.4g} mA"
+    return RunTells(
+        sentence=said,
+        refusal="Its own resistance was the load, so this is one point of the cell at an unknown load, and no power.",
+        next_step="for a fair comparison read the voltage over resistors",
+    )
+
+
+def meter_choices(bench: BenchFile) -> list[tuple[str, str]]:
+    """Meters with their ranges, as pairs of (meter, range)."""
+    found: list[tuple[str, str]] = []
+    for part in bench.all(Instrument):
+        if part.sort.value in {"multimeter", "logger"}:
+            found += [(part.name, one.name) for one in part.ranges] or [(part.name, "")]
+    return found

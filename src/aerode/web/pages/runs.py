@@ -1,0 +1,317 @@
+"""Measure: all runs, a new one, the guided run at the bench, and what a closed run tells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, Response
+
+from aerode.errors import AerodeError, ConflictError, RangeError, RecordError, UnitError
+from aerode.records.electrodes import Electrode
+from aerode.records.runs import Run
+from aerode.usecases import take_readings
+from aerode.usecases.fit import FitQuestion
+from aerode.usecases.log_run import CONDITIONS, resistors_of
+from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
+from aerode.usecases.run_page import (
+    CONDITION_BUYS,
+    PAGE,
+    condition_rows,
+    listed_runs,
+    meter_choices,
+    reading_rows,
+    run_tells,
+    tray,
+    under_way,
+)
+from aerode.web.bench import OpenBench, turn_of
+from aerode.web.figure_files import figure_file, find_figure
+from aerode.web.forms import Filled, go, new_once
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from aerode.records.figures import Figure
+    from aerode.records.logs import LogAnswer
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.run_page import RunTells
+    from aerode.usecases.take_readings import RunAtBench
+
+__all__ = ["router"]
+
+router = APIRouter()
+
+
+@router.get("/runs")
+def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
+    """All runs, newest first, those under way on top, and the tray."""
+    skip = max(0, skip)
+    listed = listed_runs(bench, skip=skip)
+    waiting = tray(bench)
+    unfinished = [one for one in listed if one.open]
+    total = bench.count(Run)
+    if unfinished:
+        sentence = f"{unfinished[0].name} waits for its next reading"
+    elif total:
+        sentence = "All runs are closed" if total > 1 else "One run, and it is closed"
+    else:
+        sentence = "Nothing has been measured yet"
+    return page(
+        request, "runs/list.html", stage="measure", sentence=sentence, runs=listed, tray=waiting,
+        total=total, skip=skip, older=skip + PAGE if skip + PAGE < total else 0,
+        newer=max(0, skip - PAGE) if skip else None,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Start:
+    """What the form of a new run shows: texts as typed, and what is wrong with them."""
+
+    texts: Mapping[str, str]
+    faults: Mapping[str, tuple[str, str]] = field(default_factory=dict[str, tuple[str, str]])
+
+    def text(self, name: str) -> str:
+        return self.texts.get(name, "")
+
+    def fault(self, name: str) -> str:
+        what, allowed = self.faults.get(name, ("", ""))
+        return f"{what}. Allowed: {allowed}." if what and allowed else f"{what}." if what else ""
+
+
+@router.get("/runs/start")
+def start(request: Request, bench: OpenBench, electrode: str = "", kind: str = "full") -> HTMLResponse:  # fmt: skip
+    """The form of a new run: which electrode, how, with which meter; all else is later."""
+    return _start_page(request, bench, _Start({"electrode": electrode, "kind": kind}))
+
+
+def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLResponse:
+    known = bench.to_pick_from(Electrode)
+    return page(
+        request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
+        kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
+        has_resistors=bool(resistors_of(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
+    )  # fmt: skip
+
+
+@router.post("/runs/start")
+def begin(request: Request, bench: OpenBench, form: Filled) -> Response:
+    """Begin the run and go to its first reading."""
+    if form.once and (led := request.app.state.sent.already(form.once)):
+        return go(led)
+    meter, _, scale = form.text("meter").partition(" | ")
+    wish = RunWish(
+        electrode=form.text("electrode"), kind=form.text("kind") or "full", meter=meter,
+        voltage_range=scale, resistors=form.text("resistors"), area=form.text("area"),
+        head=form.text("head"), control=form.text("control") == "yes",
+        conditions={name: form.text(name) for name in CONDITIONS},
+    )  # fmt: skip
+    try:
+        with turn_of(request):
+            run = begin_run(bench, wish, clock=request.app.state.settings.clock)
+    except RecordError as refusal:
+        faults = {one.field: (one.what, one.allowed) for one in refusal.faults}
+        return _start_page(request, bench, _Start(form.texts, faults))
+    place = address("runs", run.name)
+    request.app.state.sent.note(form.once, place)
+    return go(place)
+
+
+@dataclass(frozen=True, slots=True)
+class _Problem:
+    """A reading that was not taken: why, and what can be done about it with one tap."""
+
+    typed: str
+    what: str
+    allowed: str = ""
+    next_step: str = ""
+    may_keep: bool = False
+    instead: tuple[str, ...] = ()
+    status: int = 422
+
+
+def _at(request: Request, bench: BenchFile, name: str) -> RunAtBench:
+    return take_readings.run_at_bench(bench, name, clock=request.app.state.settings.clock)
+
+
+def _guided_page(
+    request: Request, at: RunAtBench, *, problem: _Problem | None = None, said: str = ""
+) -> HTMLResponse:
+    shown = under_way(at)
+    rows = condition_rows(at.run)
+    return page(
+        request, "runs/guided.html", status=problem.status if problem else 200, stage="measure",
+        run=at.run, now=shown, once=new_once(), problem=problem, said=said,
+        figures=address("figures", "runs", at.run.name),
+        unknown=[row for row in rows if row.known.value == "may differ"],
+    )  # fmt: skip
+
+
+_SAID = {"saved": "Saved.", "changed": "Changed; what stood there before is kept beside it."}
+
+
+@router.get("/runs/{name:path}/stream", include_in_schema=False)
+async def stream(request: Request, name: str) -> Response:
+    """What comes in for this run, as it comes."""
+    from aerode.web.run_stream import run_stream
+
+    return await run_stream(request, name)
+
+
+@router.get("/runs/{name:path}/conditions")
+def conditions(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
+    """The conditions of a run, to be filled in."""
+    rows = condition_rows(bench.get(Run, name))
+    return _conditions_page(request, bench, name, _Start({row.field: row.text for row in rows}))
+
+
+def _conditions_page(request: Request, bench: BenchFile, name: str, shown: _Start) -> HTMLResponse:
+    return page(
+        request, "runs/conditions.html", status=422 if shown.faults else 200, stage="measure",
+        run=bench.get(Run, name), shown=shown, rows=condition_rows(bench.get(Run, name)),
+    )  # fmt: skip
+
+
+@router.post("/runs/{name:path}/conditions")
+def change_conditions(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """Store the conditions."""
+    typed = {key: form.text(key) for key in CONDITIONS if key in form.texts}
+    try:
+        with turn_of(request):
+            note_conditions(bench, name, typed)
+    except RecordError as refusal:
+        faults = {one.field: (one.what, one.allowed) for one in refusal.faults}
+        return _conditions_page(request, bench, name, _Start(form.texts, faults))
+    return go(address("runs", name, said="changed"))
+
+
+@router.post("/runs/{name:path}/readings/{index}")
+def change_reading(
+    request: Request, bench: OpenBench, name: str, index: int, form: Filled
+) -> Response:
+    """Correct a reading, doubt it, or use it again."""
+    act = form.text("act")
+    with turn_of(request):
+        at = _at(request, bench, name)
+        if act == "doubt":
+            take_readings.doubt(at, index, form.text("why"))
+        elif act == "use":
+            take_readings.use_again(at, index)
+        else:
+            take_readings.correct(at, index, form.text("reading"))
+    return go(address("runs", name, said="changed"))
+
+
+@router.get("/runs/{name:path}")
+def run(
+    request: Request, bench: OpenBench, name: str, said: str = "", at: str = ""
+) -> HTMLResponse:
+    """A run under way, or what a closed one tells."""
+    here = _at(request, bench, name)
+    if here.run.finished or not (here.run.planned_loads or here.run.sort.value == "seep"):
+        return _closed_page(request, bench, here, said=_SAID.get(said, ""), at=at)
+    return _guided_page(request, here, said=_SAID.get(said, ""))
+
+
+@router.post("/runs/{name:path}")
+def act(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """One act at the bench; what it stores is on disk before the answer leaves."""
+    sent = request.app.state.sent
+    if form.once and (led := sent.already(form.once)):
+        return go(led)
+    with turn_of(request):
+        at = _at(request, bench, name)
+        try:
+            _do(at, form)
+        except (RangeError, UnitError, ConflictError) as refusal:
+            return _guided_page(request, _at(request, bench, name), problem=_problem(at, form, refusal))  # fmt: skip
+    place = address("runs", name, said="" if at.run.finished else "saved")
+    sent.note(form.once, place)
+    return go(place)
+
+
+def _do(at: RunAtBench, form: Any) -> LogAnswer:
+    word, text, load = form.text("act"), form.text("reading_as") or form.text("reading"), form.texts.get("load")  # fmt: skip
+    waited = _seconds(form.text("waited"), at)
+    if word == "look":
+        return take_readings.look_at_load(at, text, load=load, waited=waited)
+    if word == "keep":
+        return take_readings.keep_anyway(at, text, form.text("why"), load=load)
+    if word == "skip":
+        return take_readings.skip_load(at, form.text("why"))
+    if word == "finish":
+        return take_readings.finish(at)
+    if word == "reopen":
+        return take_readings.reopen(at)
+    if word in {"dry", "wet"}:
+        return take_readings.look_at_face(at, wet=word == "wet", note=form.text("note"))
+    return take_readings.take_reading(at, text, load=load, waited=waited)
+
+
+def _seconds(text: str, at: RunAtBench) -> float:
+    """What the page's clock showed; without scripts the next planned moment, else our own clock."""
+    try:
+        shown = float(text)
+    except ValueError:
+        shown = -1.0
+    if 0.0 <= shown < 1e6:  # a day has 86 400 s: anything longer is no waiting time
+        return shown
+    step = at.next_step()
+    if step is not None and len(at.trace()) < len(step.moments):
+        return step.moments[len(at.trace())]
+    return round(at.since(at.clock()), 1)
+
+
+def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
+    typed = form.text("reading_as") or form.text("reading")
+    step = at.next_step()
+    current = step is not None and step.load == ""
+    believed = isinstance(refusal, RangeError)
+    return _Problem(
+        typed=typed,
+        what=refusal.what,
+        allowed=refusal.allowed,
+        next_step=refusal.next_step,
+        may_keep=believed,
+        instead=take_readings.same_number_as(typed, current=current) if believed else (),
+        status=409 if isinstance(refusal, ConflictError) else 422,
+    )
+
+
+def _told(request: Request, bench: BenchFile, run_: Run, at: str) -> RunTells:
+    question = FitQuestion(at=(at,) if at else ())
+    return request.app.state.remembered.of(
+        bench, ("run", run_.name, at), lambda: run_tells(bench, run_, question)
+    )
+
+
+def _closed_page(
+    request: Request, bench: BenchFile, here: RunAtBench, *, said: str, at: str
+) -> HTMLResponse:
+    run_ = bench.get(Run, here.run.name)
+    return page(
+        request, "runs/closed.html", stage="measure", run=run_, said=said, at=at,
+        tells=_told(request, bench, run_, at), rows=reading_rows(run_, here.resistors),
+        conditions=condition_rows(run_), figures=address("figures", "runs", run_.name),
+        once=new_once(),
+    )  # fmt: skip
+
+
+@router.get("/figures/runs/{name:path}/{figure}.{ending}")
+def run_figure(
+    request: Request, bench: OpenBench, name: str, figure: str, ending: str, at: str = ""
+) -> Response:
+    """A figure of a run as a file."""
+    here = _at(request, bench, name)
+    drawn: list[Figure] = []
+    if here.run.finished or not here.run.planned_loads:
+        drawn = [*_told(request, bench, bench.get(Run, name), at).figures]
+    else:
+        now = under_way(here)
+        drawn = [one for one in (now.curve, now.trace) if one is not None]
+    if ending not in {"svg", "csv"}:
+        raise HTTPException(404)
+    return figure_file(find_figure(drawn, figure), ending)

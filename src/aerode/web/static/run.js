@@ -1,0 +1,88 @@
+// The run under way: the clock, taking a reading without a reload, and readings that a logger posts.
+const live = document.querySelector("[data-live]");
+let began = 0; // on the page's own clock, when the load was put on
+
+function field() { return document.querySelector("#reading"); }
+
+function startClock() {
+  const clock = live.querySelector("[data-clock]");
+  if (!clock) return;
+  clock.hidden = false;
+  began = performance.now() - 1000 * Number(clock.dataset.since);
+  const button = clock.querySelector("[data-on]");
+  if (button && "fresh" in clock.dataset) {
+    button.hidden = false;
+    button.addEventListener("click", () => { began = performance.now(); tick(); field()?.focus(); });
+  }
+  tick();
+}
+
+function waited() { return Math.max(0, (performance.now() - began) / 1000); }
+
+function tick() {
+  const clock = live.querySelector("[data-clock]");
+  if (!clock) return;
+  const seconds = waited();
+  const minutes = Math.floor(seconds / 60);
+  const shown = minutes ? `${minutes} min ${String(Math.floor(seconds % 60)).padStart(2, "0")} s` : `${Math.floor(seconds)} s`;
+  clock.querySelector("[data-seconds]").textContent = `${shown} on`;
+  const moment = Number(clock.dataset.moment || 120);
+  clock.classList.toggle("due", seconds >= moment);
+}
+
+// Put the answer in the place of the page, part by part; what is being typed stays.
+function show(html, keepTyped) {
+  const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("[data-live]");
+  if (!fresh) return false;
+  const typed = keepTyped ? field()?.value : "";
+  const opened = new Set([...live.querySelectorAll("details[open] > summary")].map((one) => one.textContent));
+  for (const part of fresh.querySelectorAll("[data-part]")) {
+    const old = live.querySelector(`[data-part="${part.dataset.part}"]`);
+    if (!old) continue;
+    const inUse = keepTyped && part.dataset.part !== "step" && old.contains(document.activeElement);
+    if (!inUse) old.replaceWith(document.importNode(part, true));
+  }
+  for (const summary of live.querySelectorAll("[data-part=curve] summary, [data-part=trace] summary")) {
+    if (opened.has(summary.textContent)) summary.parentElement.open = true;
+  }
+  if (typed && field()) field().value = typed;
+  startClock();
+  document.dispatchEvent(new Event("aerode:drawn"));
+  return true;
+}
+
+live.addEventListener("submit", async (event) => {
+  const form = event.target;
+  const clock = form.elements.namedItem("waited");
+  if (clock) clock.value = waited().toFixed(1);
+  if (form.closest("[data-part]")?.dataset.part !== "step") return; // sent the plain way
+  const sent = new FormData(form, event.submitter);
+  if (sent.get("act") === "finish") return;
+  event.preventDefault();
+  const buttons = form.querySelectorAll("button");
+  for (const button of buttons) button.disabled = true;
+  try {
+    const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(sent) });
+    if (!show(await answer.text(), false)) { location.assign(answer.url); return; }
+    field()?.focus();
+    if (!answer.ok) field()?.select();
+  } catch {
+    const say = live.querySelector("[data-say]");
+    if (say) say.textContent = "The computer did not answer; what you typed is still here. Press again.";
+    for (const button of buttons) button.disabled = false;
+  }
+});
+
+async function refresh() {
+  const answer = await fetch(live.dataset.live);
+  if (!show(await answer.text(), true)) location.reload();
+}
+
+if (live) {
+  startClock();
+  setInterval(tick, 500);
+  field()?.focus();
+  const stream = new EventSource(live.dataset.stream);
+  stream.addEventListener("reading", refresh);
+  stream.addEventListener("closed", () => { stream.close(); location.reload(); });
+}

@@ -1,0 +1,349 @@
+"""The guided run as a person meets it: one number, one button, nothing lost."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from aerode.records.electrodes import Electrode
+from aerode.records.marks import Entry, Known
+from aerode.records.runs import Run, RunSort, Settling, Unsorted
+from aerode.store.bench_file import BenchFile
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.testclient import TestClient
+
+RUN = "/runs/T1%20loads"
+
+
+@pytest.fixture
+def begun(inside: TestClient, bench_place: Path) -> TestClient:
+    """A run of a new electrode, begun with one typed field."""
+    made = inside.post("/runs/start", data={"electrode": "T1"}, follow_redirects=False)
+    assert made.headers["location"] == RUN
+    return inside
+
+
+def _run(place: Path, name: str = "T1 loads") -> Run:
+    with BenchFile.open(place) as bench:
+        return bench.get(Run, name)
+
+
+def _take(browser: TestClient, text: str, **more: str):
+    return browser.post(RUN, data={"reading": text, "act": "take", **more})
+
+
+def test_the_first_reading_of_a_new_electrode_takes_two_fields(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """The electrode is entered with its run; the first number is on disk before the page answers."""
+    page = _take(begun, "742")
+
+    run = _run(bench_place)
+    assert run.readings[0].voltage == pytest.approx(0.742)
+    assert run.readings[0].text == "742"
+    assert page.status_code == 200
+    assert "100 ohm" in page.text
+    with BenchFile.open(bench_place) as bench:
+        assert bench.get(Electrode, "T1").wetted_area is None
+
+
+def test_a_bench_without_resistors_takes_them_in_the_same_form(
+    inside: TestClient, tmp_path: Path, bench_place: Path
+) -> None:
+    """What is printed on the resistors is one field; without it nothing is stored and the field is named."""
+    with BenchFile.open(bench_place) as bench:
+        from aerode.records.instruments import Instrument
+
+        for name in ("100 ohm", "33 ohm", "10 ohm"):
+            bench.withdraw(Instrument, name)
+    refused = inside.post("/runs/start", data={"electrode": "T1"})
+    sent = {"electrode": "T1", "resistors": "100, 47 4,7 ohm"}
+    inside.post("/runs/start", data=sent)
+
+    assert refused.status_code == 422
+    assert 'name="resistors"' in refused.text
+    assert _run(bench_place).planned_loads == ("open", "100 ohm", "47 ohm", "4.7 ohm", "47 ohm")
+
+
+def test_fields_that_cannot_be_taken_are_named_and_kept(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """Every fault at once, what was typed stays, nothing is stored."""
+    sent = {"electrode": "T9", "temperature": "warm", "area": "9 apples"}
+    page = inside.post("/runs/start", data=sent)
+
+    assert page.status_code == 422
+    assert 'value="warm"' in page.text
+    assert 'value="9 apples"' in page.text
+    with BenchFile.open(bench_place) as bench:
+        assert bench.names(Run) == []
+        assert bench.names(Electrode) == []
+
+
+def test_a_next_reading_is_digits_and_one_press(begun: TestClient, bench_place: Path) -> None:
+    """The page holds one visible field, focused, and its first button takes the number."""
+    _take(begun, "742")
+    page = begun.get(RUN).text
+    form = page[page.index("data-take") :]
+    form = form[: form.index("</form>")]
+
+    assert re.findall(r'<input class="reading"[^>]*autofocus', form)
+    assert re.findall(r'<button[^>]*value="(\w+)"', form)[0] == "take"
+    assert form.count('type="hidden"') == form.count("<input") - 1
+
+
+def test_an_impossible_reading_is_flagged_and_kept_only_on_request(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """A slip of the unit is refused with what was typed; one press keeps it, doubted."""
+    _take(begun, "742")
+    slip = _take(begun, "61 V")
+    before = len(_run(bench_place).readings)
+    begun.post(RUN, data={"reading": "61 V", "act": "keep", "why": "too much", "load": "100 ohm"})
+
+    assert slip.status_code == 422
+    assert "Not taken: “61 V”" in slip.text
+    assert "Keep it anyway, doubted" in slip.text
+    assert before == 1
+    kept = _run(bench_place).readings[-1]
+    assert (kept.voltage, kept.doubt, kept.text) == (61.0, "too much", "61 V")
+
+
+def test_a_bare_number_far_off_is_offered_with_its_unit(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """One press says which unit was meant."""
+    _take(begun, "742")
+    page = _take(begun, "7420")
+
+    assert page.status_code == 422
+    assert 'value="7420 mV"' in page.text
+
+
+def test_a_current_beside_the_voltage_must_agree(begun: TestClient, bench_place: Path) -> None:
+    """I that is not V/R is flagged at once; one that agrees is kept with the voltage."""
+    _take(begun, "742")
+    wrong = _take(begun, "0,62 V 61 mA")
+    _take(begun, "0,62 V 6,2 mA")
+
+    assert wrong.status_code == 422
+    assert "V/R" in wrong.text
+    reading = _run(bench_place).readings[-1]
+    assert reading.voltage == pytest.approx(0.62)
+    assert reading.current == pytest.approx(0.0062)
+
+
+def test_a_reading_beyond_the_range_of_the_meter_is_an_overload(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """The range that was chosen at the start is the one that is checked."""
+    inside.post("/runs/start", data={"electrode": "T1", "meter": "meter 1 | 2 V"})
+    page = _take(inside, "2,1 V")
+
+    assert _run(bench_place).voltage_range == "2 V"
+    assert page.status_code == 422
+    assert "overload" in page.text
+
+
+def test_watching_a_load_leaves_it_on_until_it_is_taken(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """Timed readings stand in the run at once and become the trace of the reading taken."""
+    _take(begun, "742")
+    for seconds, text in (("20", "601"), ("50", "611"), ("80", "612"), ("110", "612")):
+        page = begun.post(RUN, data={"reading": text, "act": "look", "waited": seconds})
+        assert "100 ohm" in page.text
+    watched = _run(bench_place).readings[-1]
+    _take(begun, "612", waited="140")
+
+    assert len(watched.trace) == 4
+    assert watched.waited is None
+    assert "It stands still" in page.text
+    taken = _run(bench_place).readings
+    assert len(taken) == 2
+    assert taken[-1].settling is Settling.SETTLED
+    assert taken[-1].trace[-1] == (140.0, 0.612)
+
+
+def test_the_short_plan_closes_a_load_with_its_last_timed_reading(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """Six numbers, six presses, and the next load is named; the moments are those of the plan."""
+    inside.post("/runs/start", data={"electrode": "T1", "kind": "short"})
+    _take(inside, "742")
+    for text in ("590", "600", "606", "610", "611", "612"):
+        inside.post(RUN, data={"reading": text, "act": "look"})
+
+    run = _run(bench_place)
+    assert [t for t, _ in run.readings[-1].trace] == [20.0, 40.0, 60.0, 90.0, 120.0, 180.0]
+    assert run.readings[-1].waited == 180.0
+    assert ">33 ohm<" in inside.get(RUN).text
+
+
+def test_a_second_press_and_a_second_tab_take_nothing_twice(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """The same form again leads to the same page; a form for a load that was read meanwhile is refused."""
+    _take(begun, "742", once="a", load="open")
+    _take(begun, "742", once="a", load="open")
+    late = _take(begun, "740", once="b", load="open")
+
+    assert late.status_code == 409
+    assert 'value="740"' in late.text
+    assert len(_run(bench_place).readings) == 1
+
+
+def test_a_reading_is_corrected_and_doubted_and_never_erased(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """The first text stays beside the one that replaces it; a doubt is set and lifted."""
+    _take(begun, "742")
+    _take(begun, "621")
+    begun.post(f"{RUN}/readings/1", data={"act": "correct", "reading": "612"})
+    begun.post(f"{RUN}/readings/0", data={"act": "doubt", "why": "lead off"})
+    doubted = _run(bench_place).readings[0].doubt
+    begun.post(f"{RUN}/readings/0", data={"act": "use"})
+
+    run = _run(bench_place)
+    assert [r.text for r in run.readings] == ["742", "621", "612"]
+    assert run.readings[2].replaces == 1
+    assert (doubted, run.readings[0].doubt) == ("lead off", "")
+
+
+def test_a_load_left_out_and_a_run_closed_and_opened_again(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """Skipping goes on to the next load; closing shows what the run tells; it can be opened again."""
+    _take(begun, "742")
+    begun.post(RUN, data={"act": "skip", "why": "lost"})
+    begun.post(RUN, data={"act": "finish"})
+    closed = begun.get(RUN)
+    finished = _run(bench_place).finished
+    begun.post(RUN, data={"act": "reopen"})
+
+    assert finished
+    assert "does not make a curve yet" in closed.text
+    assert not _run(bench_place).finished
+    assert ">33 ohm<" in begun.get(RUN).text
+
+
+def test_a_closed_run_shows_its_curve_and_what_it_cannot_tell(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """The sentence of the fit, the figure, the reasons and the readings as typed."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1", wetted_area=Entry(value=9.5e-4, how="photo")))
+    for text in ("742", "0,61", "0,5", "330", "498"):
+        _take(begun, text)
+    begun.post(RUN, data={"act": "finish"})
+    page = begun.get(RUN, params={"at": "5 mA/cm2"}).text
+
+    assert "What this run tells, and what it cannot" in page
+    assert "voltage at 5 mA/cm²" in page
+    assert "cannot be told" in page or "above" in page
+    assert "typed “0,61”" in page
+    for ending, media in (("svg", "image/svg+xml"), ("csv", "text/csv")):
+        got = begun.get(f"/figures/runs/T1%20loads/curves.{ending}")
+        assert got.headers["content-type"].startswith(media)
+    assert begun.get("/figures/runs/T1%20loads/curves.exe").status_code == 404
+
+
+def test_conditions_are_measured_same_or_may_differ(begun: TestClient, bench_place: Path) -> None:
+    """All three states come in by one field each; a wrong one is named and nothing is stored."""
+    sent = {"temperature": "21 °C", "salinity": "same", "gap": ""}
+    begun.post(f"{RUN}/conditions", data=sent)
+    wrong = begun.post(f"{RUN}/conditions", data={**sent, "gap": "wide"})
+
+    run = _run(bench_place)
+    assert run.temperature.value == pytest.approx(294.15)
+    assert run.salinity.known is Known.SAME
+    assert run.gap.known is Known.MAY_DIFFER
+    assert wrong.status_code == 422
+    assert 'value="wide"' in wrong.text
+
+
+def test_a_seep_test_is_one_press_for_each_look(inside: TestClient, bench_place: Path) -> None:
+    """Dry and wet looks are noted with their moment and drawn."""
+    inside.post("/runs/start", data={"electrode": "T1", "kind": "seep", "head": "12 cm"})
+    inside.post("/runs/T1%20seep", data={"act": "dry"})
+    inside.post("/runs/T1%20seep", data={"act": "wet", "note": "under the tab"})
+    inside.post("/runs/T1%20seep", data={"act": "finish"})
+
+    run = _run(bench_place, "T1 seep")
+    assert run.sort is RunSort.SEEP
+    assert run.head == pytest.approx(0.12)
+    assert [(look.wet, look.note) for look in run.observations] == [
+        (False, ""),
+        (True, "under the tab"),
+    ]
+    assert "It leaked between" in inside.get("/runs/T1%20seep").text
+
+
+def test_an_ammeter_reading_is_no_power(inside: TestClient, bench_place: Path) -> None:
+    """One current in milliamperes, and what it does not tell."""
+    inside.post("/runs/start", data={"electrode": "T1", "kind": "ammeter"})
+    name = "T1 ammeter across the cell"
+    place = f"/runs/{name.replace(' ', '%20')}"
+    inside.post(place, data={"reading": "69,4", "act": "take"})
+    inside.post(place, data={"act": "finish"})
+
+    assert _run(bench_place, name).readings[0].current == pytest.approx(0.0694)
+    assert "no power" in inside.get(place).text
+
+
+def test_a_check_cell_makes_no_electrode(inside: TestClient, bench_place: Path) -> None:
+    """A dry cell tests the meter; it is no electrode of the study."""
+    inside.post("/runs/start", data={"electrode": "AA", "kind": "check cell"})
+
+    with BenchFile.open(bench_place) as bench:
+        assert bench.names(Electrode) == []
+        assert bench.get(Run, "AA check cell").sort is RunSort.CHECK_CELL
+
+
+def test_the_list_shows_what_is_open_first(begun: TestClient) -> None:
+    """The run that waits stands in the headline and leads to its next step."""
+    page = begun.get("/runs").text
+
+    assert "T1 loads waits for its next reading" in page
+    assert 'class="open"' in page
+
+
+def test_a_reading_in_seconds_and_its_place_later(inside: TestClient, bench_place: Path) -> None:
+    """Filed with one field; placed with an electrode; it leaves the tray and is a run."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1"))
+    filed = inside.post("/runs/quick", data={"reading": "0,742 V 15 ohm", "note": "brown one"})
+    wrong = inside.post("/runs/tray/reading%201", data={"electrode": "T7", "act": "place"})
+    inside.post("/runs/tray/reading%201", data={"electrode": "T1", "act": "place"})
+
+    assert "Filed as reading 1" in filed.text
+    assert wrong.status_code == 422
+    with BenchFile.open(bench_place) as bench:
+        placed = bench.get(Unsorted, "reading 1").placed_in
+        reading = bench.get(Run, placed).readings[0]
+    assert (reading.voltage, reading.resistance, reading.note) == (0.742, 15.0, "brown one")
+    assert "The tray is empty" in inside.get("/runs/tray").text
+
+
+def test_words_in_the_quick_field_are_refused_and_kept(inside: TestClient) -> None:
+    """The field is named, what was typed is still there."""
+    page = inside.post("/runs/quick", data={"reading": "brown"})
+
+    assert page.status_code == 422
+    assert 'value="brown"' in page.text
+
+
+def test_a_run_may_be_called_anything(inside: TestClient, bench_place: Path) -> None:
+    """A slash, a sharp sign or a script in a name is a name."""
+    name = "a/b #1 <script>"
+    led = inside.post("/runs/start", data={"electrode": name}, follow_redirects=False)
+    page = inside.get(led.headers["location"])
+
+    assert page.status_code == 200
+    assert "<script>" not in page.text.replace('<script type="module"', "")
+    assert _run(bench_place, f"{name} loads").electrode == name
