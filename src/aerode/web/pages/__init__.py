@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from aerode.web.pages import claims, compare, door, home, records, shelf
+from aerode.web.pages import claims, compare, door, home, records, runs, shelf, tray
 
 __all__ = ["router"]
 
 router = APIRouter()
-for part in (door, home, shelf, records, compare, claims):
+for part in (door, home, shelf, records, compare, claims, tray, runs):
     router.include_router(part.router)
