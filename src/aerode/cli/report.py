@@ -34,17 +34,28 @@ __all__ = ["command"]
 @click.option(
     "--figures", default="", metavar="FOLDER", help="Also write every figure as an SVG file."
 )
+@click.option(
+    "--pdf",
+    "as_pdf",
+    is_flag=True,
+    help="Also write it as a PDF beside the page; needs aerode[pdf].",
+)
 @bench_option
 @json_option
-def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, same: tuple[str, ...], place: str, figures: str, bench: str,
-            as_json: bool) -> None:  # fmt: skip
+def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str, same: tuple[str, ...], place: str, figures: str,
+            as_pdf: bool, bench: str, as_json: bool) -> None:  # fmt: skip
     """Write the one-page report of a comparison: verdict, why, curves, leaks, cautions, conditions, data."""
+    from pathlib import Path
+
     from aerode.cli.console import progress
-    from aerode.devices.files import make_folder, write_text
+    from aerode.devices.files import make_folder, write_bytes, write_text
     from aerode.report.page import html, standalone_svg
+    from aerode.report.pdf import need_typesetter, pdf
     from aerode.store.bench_file import BenchFile, now
     from aerode.usecases.report import compare_and_report
 
+    if as_pdf:
+        need_typesetter()
     with progress("report") as step, BenchFile.open(bench, read_only=True) as store:
         page = compare_and_report(
             store,
@@ -59,6 +70,8 @@ def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str
         )
     written = write_text(place, html(page))
     text = [page.sentence, f"Report: {written}"]
+    if as_pdf:
+        text.append(f"PDF: {write_bytes(Path(place).with_suffix('.pdf'), pdf(page))}")
     if figures:
         folder = make_folder(figures)
         drawn = [page.lead_figure, *(f for section in page.sections for f in section.figures)]

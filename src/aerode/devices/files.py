@@ -12,7 +12,7 @@ from aerode.errors import StoreError
 if TYPE_CHECKING:
     from collections.abc import Generator
 
-__all__ = ["make_folder", "write_text"]
+__all__ = ["make_folder", "write_bytes", "write_text"]
 
 
 def make_folder(place: str | os.PathLike[str]) -> Path:
@@ -37,12 +37,23 @@ def write_text(place: str | os.PathLike[str], text: str) -> Path:
     StoreError
         The folder is missing, full or read-only; the old file is untouched.
     """
+    return write_bytes(place, text.encode())
+
+
+def write_bytes(place: str | os.PathLike[str], data: bytes) -> Path:
+    """Write bytes beside the file, flush them to disk, then put them in its place.
+
+    Raises
+    ------
+    StoreError
+        The folder is missing, full or read-only; the old file is untouched.
+    """
     path = Path(place)
     beside = path.with_name(f".{path.name}.{os.getpid()}.part")
     with _told(path):
         try:
-            with beside.open("w", encoding="utf-8", newline="\n") as file:
-                file.write(text)
+            with beside.open("wb") as file:
+                file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
             beside.replace(path)

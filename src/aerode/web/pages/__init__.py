@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from aerode.web.pages import claims, compare, door, home, records, runs, shelf, tray
+from aerode.web.pages import claims, compare, door, home, records, report, runs, shelf, tray
 
 __all__ = ["router"]
 
 router = APIRouter()
-for part in (door, home, shelf, records, compare, claims, tray, runs):
+for part in (door, home, shelf, records, compare, claims, tray, runs, report):
     router.include_router(part.router)

@@ -1,0 +1,107 @@
+"""The report from the page: the same bytes as from the command line, to look at, to keep, as a PDF."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from typing import TYPE_CHECKING
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, Response
+
+from aerode.errors import AerodeError
+from aerode.records.places import Room
+from aerode.report.page import html
+from aerode.report.pdf import HOW_TO_GET_IT, can_make_pdf, pdf
+from aerode.usecases.compare_view import Asked, choices
+from aerode.usecases.report import compare_and_report
+from aerode.web.bench import OpenBench
+from aerode.web.pages.compare import asked_of, seen
+from aerode.web.rendering import page
+
+if TYPE_CHECKING:
+    from aerode.records.reports import Report
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["router"]
+
+router = APIRouter()
+
+
+def _query(asked: Asked, room: str) -> str:
+    """The question as it stands in an address: what the report does not take is left out."""
+    told = [("at", asked.at), ("by", asked.by), ("claim", asked.claim), ("room", room)]
+    told += [("electrode", name) for name in asked.electrodes]
+    told += [("same", name) for name in asked.same]
+    filled = [(key, value) for key, value in told if value]
+    return f"?{urlencode(filled)}" if filled else ""
+
+
+def _made(request: Request, bench: BenchFile) -> Report:
+    """The record of the report, remembered until the bench changes or the day ends."""
+    asked, _, _ = asked_of(request)
+    room = request.query_params.get("room", "")
+    moment = request.app.state.settings.clock()
+    return request.app.state.remembered.of(
+        bench,
+        ("report", *asked.key, room, moment.date()),
+        lambda: compare_and_report(
+            bench, asked.electrodes, at=asked.at, by=asked.by, claim=asked.claim, room=room,
+            same=asked.same, moment=moment, step=lambda what, share: None,
+        ),
+    )  # fmt: skip
+
+
+@router.get("/report")
+def report(request: Request, bench: OpenBench) -> HTMLResponse:
+    """What the report will say first, and the ways to have it."""
+    asked, faults, typed = asked_of(request)
+    room = request.query_params.get("room", "")
+    possible = choices(bench)
+    shown, refusal = None, None
+    if possible.electrodes and not faults:
+        try:
+            shown = seen(request, bench, asked)
+        except AerodeError as told:
+            refusal = told
+    return page(
+        request, "report/report.html", status=422 if faults else 200, stage="more", shown=shown,
+        refusal=refusal, all=possible, asked=asked, faults=faults, typed={**typed, "room": room},
+        rooms=[(one, one) for one in bench.names(Room)], query=_query(asked, room),
+        can_pdf=can_make_pdf(), how=HOW_TO_GET_IT,
+    )  # fmt: skip
+
+
+@router.get("/report/whole")
+def whole(request: Request, bench: OpenBench) -> Response:
+    """The report itself, to look at."""
+    made = html(_made(request, bench))
+    return HTMLResponse(made, headers={"content-security-policy": _own_style_only(made)})
+
+
+@router.get("/report/report.html")
+def kept(request: Request, bench: OpenBench) -> Response:
+    """The report as a file: what the command line writes, to the byte."""
+    made = html(_made(request, bench)).encode()
+    return Response(made, media_type="text/html; charset=utf-8", headers=_as("report.html"))
+
+
+@router.get("/report/report.pdf")
+def printed(request: Request, bench: OpenBench) -> Response:
+    """The report as a PDF."""
+    return Response(pdf(_made(request, bench)), media_type="application/pdf", headers=_as("report.pdf"))  # fmt: skip
+
+
+def _as(name: str) -> dict[str, str]:
+    return {"content-disposition": f'attachment; filename="{name}"'}
+
+
+def _own_style_only(made: str) -> str:
+    """The report carries its style inside: only that very text is let in, by its digest (CSP Level 3)."""
+    style = made.split("<style>", 1)[1].split("</style>", 1)[0]
+    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    return (
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
+        "form-action 'none'; frame-ancestors 'none'"
+    )
