@@ -24,6 +24,7 @@ __all__ = [
     "conflict",
     "conflicts",
     "families",
+    "heads_of",
     "listed",
     "nearest",
     "newest",
@@ -126,6 +127,11 @@ def one(connection: sa.Connection, kind: str, name: str, where: str, record: str
     if not found:
         raise not_found(connection, kind, name, where)
     return only(found, where).revision
+
+
+def heads_of(connection: sa.Connection, record: str, where: str) -> list[Revision]:
+    """The newest states of a record by its identity."""
+    return [s.revision for s in _run(connection, _JOINED.where(current.c.record == record), where)]
 
 
 def withdrawn(connection: sa.Connection, kind: str, name: str, where: str) -> Revision | None:
@@ -270,8 +276,24 @@ def refuse_conflicts(standing: Sequence[Standing], where: str) -> None:
 
 
 def conflicts(connection: sa.Connection, where: str) -> list[list[Standing]]:
-    """Every group of states on the bench that stand against each other."""
-    return _groups(_own(_run(connection, _JOINED, where)))
+    """Every group of states on the bench that stand against each other.
+
+    Only what may stand against something is read: records with two heads, and names with two records.
+    """
+    twofold = sa.select(current.c.record).group_by(current.c.record).having(sa.func.count() > 1)
+    shared = (
+        sa.select(current.c.kind, current.c.name)
+        .group_by(current.c.kind, current.c.name)
+        .having(sa.func.count(sa.distinct(current.c.record)) > 1)
+    )
+    suspects = sa.select(current.c.record).where(
+        sa.or_(
+            current.c.kind == "bench",
+            current.c.record.in_(twofold),
+            sa.tuple_(current.c.kind, current.c.name).in_(shared),
+        )
+    )
+    return _groups(_own(_run(connection, _JOINED.where(current.c.record.in_(suspects)), where)))
 
 
 def not_found(connection: sa.Connection, kind: str | None, name: str, where: str) -> NotFoundError:
