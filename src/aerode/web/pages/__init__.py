@@ -4,10 +4,34 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from aerode.web.pages import claims, compare, door, home, records, report, runs, shelf, tray
+from aerode.web.pages import (
+    claims,
+    compare,
+    door,
+    home,
+    mixes,
+    mixes_forms,
+    records,
+    report,
+    runs,
+    shelf,
+    tray,
+)
 
 __all__ = ["router"]
 
 router = APIRouter()
-for part in (door, home, shelf, records, compare, claims, tray, runs, report):
+for part in (
+    door,
+    home,
+    shelf,
+    mixes_forms,
+    mixes,
+    records,
+    compare,
+    claims,
+    tray,
+    runs,
+    report,
+):
     router.include_router(part.router)

@@ -1,0 +1,168 @@
+"""What a mix would dry to while it is typed: the same answer as once it is stored."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeVar, cast
+
+from aerode.errors import AerodeError, FieldFault
+from aerode.records.electrodes import Electrode
+from aerode.records.marks import Entry
+from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.mix import MixQuestion, what_it_dries_to
+from aerode.usecases.mix_preview_rows import TypedMix, read_mix
+
+if TYPE_CHECKING:
+    from aerode.records.cautions import CautionSheet
+    from aerode.records.doses import DoseSheet, MixAnswer
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["MixLook", "MixPreview", "look_at_mix", "preview_mix"]
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixPreview:
+    """What a typed mix dries to and what can hurt in making it; nothing of it is stored."""
+
+    found: MixAnswer | None = None
+    sheet: CautionSheet | None = None
+    faults: tuple[FieldFault, ...] = ()
+    refusal: str = ""
+    """Why it cannot be worked out, where each field by itself can be read."""
+
+
+class _WithOneMore:
+    """The bench as it would be with one mix more; asked for that mix, it answers with the draft.
+
+    Measured films of older electrodes are left out: they say nothing of a mix that is being typed.
+    """
+
+    def __init__(self, bench: BenchFile, mix: Mix) -> None:
+        self._bench, self._mix = bench, mix
+
+    def find(self, cls: type[T], name: str) -> T | None:
+        """A record by its name."""
+        if cls is Mix and name == self._mix.name:
+            return cast("T", self._mix)
+        return self._bench.find(cls, name)
+
+    def get(self, cls: type[T], name: str) -> T:
+        """A record by its name."""
+        if cls is Mix and name == self._mix.name:
+            return cast("T", self._mix)
+        return self._bench.get(cls, name)
+
+    def all(self, cls: type[T], *, of: str | None = None) -> list[T]:
+        """Every record of a kind."""
+        return [] if cls is Electrode else self._bench.all(cls, of=of)
+
+    def names(self, cls: type) -> list[str]:
+        """All names of a kind."""
+        return self._bench.names(cls)
+
+
+def preview_mix(
+    bench: BenchFile, typed: TypedMix, question: MixQuestion | None = None, *, room: str = ""
+) -> MixPreview:
+    """What a typed mix would dry to, what it would cost, and what can hurt; nothing is stored.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    typed : TypedMix
+        The texts of the form.
+    question : MixQuestion, optional
+        With an area and a loading the cost of an electrode is told too.
+    room : str
+        The room; the only one on the bench if left out.
+
+    Returns
+    -------
+    MixPreview
+        The same answer that the stored mix would give.
+    """
+    draft = read_mix(bench, typed)
+    if draft.mix is None:
+        return MixPreview(faults=draft.faults)
+    as_if = cast("BenchFile", _WithOneMore(bench, draft.mix))
+    try:
+        found = what_it_dries_to(as_if, draft.mix.name, question or MixQuestion())
+        sheet = what_can_hurt(as_if, f"mix:{draft.mix.name}", CautionQuestion(room=room))
+    except AerodeError as error:
+        return MixPreview(refusal=f"{error.what}. {error.next_step}".strip().rstrip("."))
+    return MixPreview(found=found, sheet=sheet)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixLook:
+    """A stored mix or batch as a page shows it."""
+
+    found: MixAnswer
+    sheet: CautionSheet
+    stopped: bool = False
+    """The weights are held back: a STOP waits for its acknowledgement."""
+    fault: str = ""
+    """Why no dose sheet could be made of what was typed."""
+
+
+def look_at_mix(
+    bench: BenchFile, name: str, question: MixQuestion, *, batch: str = "", room: str = ""
+) -> MixLook:
+    """What a stored mix dries to, its dose sheet if one is asked for, and what can hurt.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        The mix.
+    question : MixQuestion
+        With an area and a loading it asks for a dose sheet.
+    batch : str
+        A pot of it, as it was really weighed.
+    room : str
+        The room; the only one on the bench if left out.
+
+    Returns
+    -------
+    MixLook
+        Without weights while a STOP waits; with the reason where what was typed cannot be taken.
+
+    Raises
+    ------
+    NotFoundError
+        No such mix or batch, or a material of it is not on the shelf.
+    InputError
+        A material lacks what is needed.
+    """
+    fault = ""
+    try:
+        found = what_it_dries_to(bench, batch or name, question)
+    except AerodeError as error:
+        if question == MixQuestion():
+            raise
+        fault = f"{error.what}. Allowed: {error.allowed}" if error.allowed else error.what
+        found = what_it_dries_to(bench, batch or name, MixQuestion())
+    weighed = bench.get(Batch, batch).portions if batch else ()
+    mix = bench.find(Mix, name)
+    if found.dose is not None and not (mix and mix.portions):
+        weighed = _to_be_weighed(found.dose)
+    asked = CautionQuestion(room=room, portions=weighed)
+    sheet = what_can_hurt(bench, f"mix:{name}", asked)
+    stopped = bool(sheet.waiting) and found.dose is not None
+    return MixLook(
+        found=replace(found, dose=None) if stopped else found, sheet=sheet, stopped=stopped,
+        fault=fault,
+    )  # fmt: skip
+
+
+def _to_be_weighed(dose: DoseSheet) -> tuple[Portion, ...]:
+    return tuple(
+        Portion(of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3))
+        for line in dose.lines
+        if line.amount_g > 0
+    )

@@ -1,0 +1,119 @@
+"""Keep a typed mix or batch: new, or changed with the state that its form showed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from aerode.errors import FieldFault
+from aerode.records.mixes import Batch, Mix
+from aerode.usecases.entering import texts_of
+from aerode.usecases.mix_preview_rows import TypedMix, read_batch, read_mix
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["Kept", "keep_batch", "keep_mix"]
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """What became of a form: the stored record, or why nothing was stored."""
+
+    record: Mix | Batch | None = None
+    faults: tuple[FieldFault, ...] = ()
+    theirs: str = ""
+    """What somebody else stored meanwhile, in words."""
+    state: str = ""
+
+
+def keep_mix(
+    bench: BenchFile, typed: TypedMix, *, name: str = "", state: str = "", why: str = ""
+) -> Kept:
+    """Store a typed mix, new or changed; on a fault nothing is stored.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    typed : TypedMix
+        The texts of the form.
+    name : str
+        Of the mix that is changed; "" for a new one.
+    state : str
+        The digest of the state that the form showed.
+    why : str
+        Kept in the history.
+
+    Returns
+    -------
+    Kept
+
+    Raises
+    ------
+    NotFoundError
+        No mix of that name.
+    """
+    standing, digest = _standing(bench, Mix, name)
+    draft = read_mix(bench, typed, standing)
+    faults = _names_taken(bench, Mix, typed.name, name, draft.faults)
+    if draft.mix is None or faults:
+        return Kept(faults=faults, state=digest)
+    return _stored(bench, draft.mix, standing, name, state, digest, why or ("" if name else "new mix"))  # fmt: skip
+
+
+def keep_batch(
+    bench: BenchFile, typed: TypedMix, *, name: str = "", state: str = "", why: str = ""
+) -> Kept:
+    """Store a typed batch, as it was really weighed; otherwise as `keep_mix`."""
+    standing, digest = _standing(bench, Batch, name)
+    batch, found = read_batch(bench, typed, standing)
+    faults = _names_taken(bench, Batch, typed.name, name, found)
+    if batch is None or faults:
+        return Kept(faults=faults, state=digest)
+    return _stored(bench, batch, standing, name, state, digest, why)
+
+
+def _standing(bench: BenchFile, cls: type[T], name: str) -> tuple[T | None, str]:
+    if not name:
+        return None, ""
+    revision = bench.state(cls, name)
+    return bench.read(revision), revision.digest
+
+
+def _names_taken(
+    bench: BenchFile, cls: type, wanted: str, name: str, faults: tuple[FieldFault, ...]
+) -> tuple[FieldFault, ...]:
+    kind, wanted = cls.__name__.lower(), wanted.strip()
+    if not wanted:
+        return (
+            *faults,
+            FieldFault("name", f"the {kind} needs a name", "what stands on its label", ""),
+        )
+    if wanted != name and wanted in bench.names(cls):
+        taken = FieldFault(
+            "name", f"this bench has a {kind} called {wanted!r} already", "another name", wanted
+        )
+        return (*faults, taken)
+    return faults
+
+
+def _stored(
+    bench: BenchFile,
+    record: Mix | Batch,
+    standing: Any,
+    name: str,
+    state: str,
+    digest: str,
+    why: str,
+) -> Kept:
+    if name and state and state != digest and record != standing:
+        texts = texts_of(standing)
+        theirs = "; ".join(f"{field.replace('_', ' ')}: {text}" for field, text in texts.items())
+        return Kept(theirs=theirs, state=digest)
+    if name and record.name != name:
+        bench.rename(type(record), name, record.name, why=why)
+    stored = bench.put(record, why=why)
+    return Kept(record=record, state=stored.digest)

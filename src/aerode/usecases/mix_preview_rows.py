@@ -1,0 +1,294 @@
+"""A mix or a batch as the texts of its form, and back: a row that nobody touched keeps its digits."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+from aerode import units
+from aerode.errors import AerodeError, FieldFault, RecordError, UnitError
+from aerode.records import adapter
+from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.usecases.bench_fields import plain_record
+from aerode.usecases.entering import texts_of
+from aerode.usecases.mix import read_wanted, shelf_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.measure.mix.lots import Shelf
+    from aerode.store.bench_file import BenchFile
+
+__all__ = [
+    "UNNAMED",
+    "MixDraft",
+    "MixRow",
+    "TypedMix",
+    "read_batch",
+    "read_mix",
+    "typed_batch",
+    "typed_mix",
+]
+
+UNNAMED = "this mix"
+"""What a mix is called that has no name yet."""
+_REST = "rest"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixRow:
+    """One row of the form: what, how much goes in ("12.0 g", "30 mL"), or what share is wanted."""
+
+    of: str = ""
+    amount: str = ""
+    share: str = ""
+
+    @property
+    def blank(self) -> bool:
+        """Nothing was typed in it."""
+        return not (self.of.strip() or self.amount.strip() or self.share.strip())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TypedMix:
+    """A mix, or a batch of one, as it stands in its form."""
+
+    name: str = ""
+    rows: tuple[MixRow, ...] = ()
+    solids: str = ""
+    after: str = ""
+    note: str = ""
+    mix: str = ""
+    """Of a batch: the mix it is a pot of."""
+    made: str = ""
+    rested: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MixDraft:
+    """The mix that was typed, or what of it cannot be taken yet; fields are "rows.2.amount"."""
+
+    mix: Mix | None
+    faults: tuple[FieldFault, ...] = ()
+
+
+def typed_mix(mix: Mix) -> TypedMix:
+    """A stored mix as the texts of its form.
+
+    Parameters
+    ----------
+    mix : Mix
+
+    Returns
+    -------
+    TypedMix
+        One row for each ingredient, with what went in and what was wanted side by side.
+
+    Examples
+    --------
+    >>> from aerode.records.marks import Share
+    >>> typed_mix(Mix(name="T5", wanted=(Share(of="char", fraction=1.0),))).rows
+    (MixRow(of='char', amount='', share='100 %'),)
+    """
+    wanted = {share.of: f"{100 * share.fraction:.10g} %" for share in mix.wanted}
+    rows = [
+        MixRow(of=of, amount=amount, share=wanted.pop(portion.of, ""))
+        for portion, (of, amount) in zip(mix.portions, _amounts(mix), strict=True)
+    ]
+    rows += [MixRow(of=of, share=share) for of, share in wanted.items()]
+    texts = texts_of(mix)
+    return TypedMix(
+        name=mix.name, rows=tuple(rows), solids=texts.get("solids_fraction", ""), after=mix.after,
+        note=mix.note,
+    )  # fmt: skip
+
+
+def typed_batch(batch: Batch) -> TypedMix:
+    """A stored batch as the texts of its form."""
+    texts = texts_of(batch)
+    rows = tuple(MixRow(of=of, amount=amount) for of, amount in _amounts(batch))
+    return TypedMix(
+        name=batch.name, rows=rows, note=batch.note, mix=batch.mix, made=batch.made,
+        rested=texts.get("rested", ""),
+    )  # fmt: skip
+
+
+def _amounts(record: Mix | Batch) -> list[tuple[str, str]]:
+    """Name and amount of each portion, as they are typed; the shelf where it is not the powders'."""
+    found: list[tuple[str, str]] = []
+    for portion in record.portions:
+        text = texts_of(replace(record, portions=(portion,)))["portions"]
+        amount = text.removeprefix(f"{portion.shelf.value} {portion.of}: ")
+        found.append((portion.of, amount))
+    return found
+
+
+def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> MixDraft:
+    """The mix that was typed.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; only its shelf is read.
+    typed : TypedMix
+        The texts of the form. A bare number is grams; one share may be "rest".
+    standing : Mix, optional
+        The mix that is changed: a row that nobody touched keeps all its digits.
+
+    Returns
+    -------
+    MixDraft
+        The mix, or every fault with its field.
+    """
+    shelf = shelf_of(bench)
+    portions, faults = _portions(typed, shelf, standing)
+    wanted, more = _wanted(typed, shelf)
+    faults += more
+    values: dict[str, Any] = {"name": typed.name.strip() or UNNAMED}
+    if typed.solids.strip():
+        values["solids_fraction"] = typed.solids.strip()
+    plain, found = plain_record(Mix, values)
+    if standing is not None and typed.solids.strip() == texts_of(standing).get("solids_fraction"):
+        plain["solids_fraction"], found = adapter.write(standing.solids_fraction), []
+    faults += [replace(f, field="solids") for path, f in found if path[0] == "solids_fraction"]
+    if typed.after.strip() and typed.after.strip() not in bench.names(Mix):
+        faults.append(_fault("after", f"no mix is called {typed.after.strip()!r} here", "a mix of this bench"))  # fmt: skip
+    if not faults and not portions and not wanted:
+        faults.append(_fault("rows", "the mix holds nothing yet", "one ingredient with its amount"))
+    if faults:
+        return MixDraft(mix=None, faults=tuple(faults))
+    plain |= {"portions": portions, "wanted": wanted, "after": typed.after.strip(), "note": typed.note.strip()}  # fmt: skip
+    try:
+        return MixDraft(mix=adapter.read(Mix, plain, where="mix"))
+    except RecordError as error:
+        return MixDraft(mix=None, faults=tuple(error.faults))
+
+
+def _fault(field: str, what: str, allowed: str, raw: str = "") -> FieldFault:
+    return FieldFault(field, what, allowed, raw)
+
+
+def _portions(
+    typed: TypedMix, shelf: Shelf, standing: Mix | Batch | None
+) -> tuple[list[Any], list[FieldFault]]:
+    """The portions as plain values; a row that is as it was stored keeps what was stored."""
+    shown = dict(zip(_amounts(standing), standing.portions, strict=True)) if standing else {}
+    plain: list[Any] = []
+    faults: list[FieldFault] = []
+    for number, row in enumerate(typed.rows):
+        of, amount = row.of.strip(), row.amount.strip()
+        if row.blank:
+            continue
+        if not of:
+            faults.append(_fault(f"rows.{number}.of", "the name of the ingredient is missing", "a name on the shelf"))  # fmt: skip
+            continue
+        if amount and (of, amount) in shown:
+            plain.append(adapter.write(shown[of, amount]))
+            continue
+        try:
+            place, name = _place(of, shelf)
+        except AerodeError as error:
+            allowed = error.allowed or "a name on the shelf"
+            faults.append(_fault(f"rows.{number}.of", error.what, allowed, of))
+            continue
+        if amount:
+            values, found = _portion(name, place, amount)
+            faults += [replace(f, field=f"rows.{number}.amount") for f in found]
+            plain.append(values)
+        elif not row.share.strip():
+            faults.append(_fault(f"rows.{number}.amount", f"{of}: how much goes in is missing", "12.0 g or 30 mL"))  # fmt: skip
+    return plain, faults
+
+
+def _portion(name: str, place: Ingredient, amount: str) -> tuple[Any, list[FieldFault]]:
+    """One portion as plain values: a volume where its unit is one, else a mass, in grams if bare."""
+    head = re.split(r"±|\(", amount)[0].strip()
+    try:
+        unit = units.read_number(head)[1]
+    except UnitError:
+        unit = "g"  # what it is is said when the mass is read
+    if not unit:
+        amount = amount.replace(head, f"{head} g", 1)
+    part = "volume" if unit and _is_volume(unit) else "mass"
+    plain, found = plain_record(Portion, {"of": name, "shelf": place.value, part: amount})
+    return plain, [fault for _, fault in found]
+
+
+def _is_volume(unit: str) -> bool:
+    try:
+        return units.same_kind(unit, "m^3")
+    except UnitError:
+        return False
+
+
+def _place(of: str, shelf: Shelf) -> tuple[Ingredient, str]:
+    kind, colon, rest = of.partition(":")
+    if colon and kind.strip() in {one.value for one in Ingredient}:
+        return Ingredient(kind.strip()), rest.strip()
+    return shelf.place_of(of), of
+
+
+def _wanted(typed: TypedMix, shelf: Shelf) -> tuple[list[Any], list[FieldFault]]:
+    """The wanted shares as plain values; each is looked at alone first, then all of them together."""
+    asked = {n: row for n, row in enumerate(typed.rows) if row.share.strip() and row.of.strip()}
+    faults: list[FieldFault] = []
+    for number, row in asked.items():
+        rest = row.share.strip().casefold() == _REST
+        try:
+            if not rest:
+                units.read(row.share, "", bare=("", "%"), plausible=(0.0, 1.0), field="share")
+        except AerodeError as error:
+            faults.append(_fault(f"rows.{number}.share", error.what, error.allowed, row.share))
+    if faults or not asked:
+        return [], faults
+    try:
+        shares = read_wanted([f"{row.of.strip()}={row.share.strip()}" for row in asked.values()], shelf)  # fmt: skip
+    except AerodeError as error:
+        allowed = f"{error.allowed}; or type “rest” as one of them" if error.allowed else ""
+        return [], [_fault(f"rows.{max(asked)}.share", error.what, allowed)]
+    return [adapter.write(share) for share in shares], []
+
+
+def read_batch(
+    bench: BenchFile, typed: TypedMix, standing: Batch | None = None
+) -> tuple[Batch | None, tuple[FieldFault, ...]]:
+    """The batch that was typed; rows without an amount are as in the mix and are left out.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; only its shelf is read.
+    typed : TypedMix
+        The texts of the form.
+    standing : Batch, optional
+        The batch that is changed.
+
+    Returns
+    -------
+    tuple
+        The batch, or None and every fault with its field.
+    """
+    places = [n for n, row in enumerate(typed.rows) if row.amount.strip()]
+    rows = tuple(typed.rows[n] for n in places)
+    portions, faults = _portions(replace(typed, rows=rows), shelf_of(bench), standing)
+    faults = [replace(f, field=_moved(f.field, places)) for f in faults]
+    mix = typed.mix.strip()
+    values = {"name": typed.name.strip() or UNNAMED, "mix": mix, "rested": typed.rested.strip()}
+    plain, found = plain_record(Batch, {key: text for key, text in values.items() if text})
+    faults += [fault for _, fault in found]
+    if mix not in bench.names(Mix):
+        faults.append(_fault("mix", f"no mix is called {mix!r} here", "a mix of this bench", mix))
+    if faults:
+        return None, tuple(faults)
+    plain |= {"portions": portions, "made": typed.made.strip(), "note": typed.note.strip()}
+    try:
+        return adapter.read(Batch, plain, where="batch"), ()
+    except RecordError as error:
+        return None, tuple(error.faults)
+
+
+def _moved(field: str, places: Sequence[int]) -> str:
+    """The field of a row counted among all rows, from its place among those that were weighed."""
+    stem, number, part = field.split(".")
+    return f"{stem}.{places[int(number)]}.{part}"

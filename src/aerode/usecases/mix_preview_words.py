@@ -1,0 +1,209 @@
+"""The answer on a mix as the few facts and tables that a page shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode import units
+
+if TYPE_CHECKING:
+    from aerode.records.doses import DoseSheet, Masterbatch, MixAnswer
+    from aerode.records.results import Estimate
+
+__all__ = ["DoseRow", "DoseWords", "MixFact", "PartRow", "dose_words", "mix_facts", "part_rows", "share_words"]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """One dry part: its name, what it does, its shares."""
+
+    name: str
+    does: str
+    by_mass: str
+    by_volume: str
+
+
+@dataclass(frozen=True, slots=True)
+class MixFact:
+    """One fact of a mix, and what it rests on or lacks."""
+
+    term: str
+    said: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DoseRow:
+    """One thing to weigh, written as the scale shows it."""
+
+    of: str
+    grams: str
+    spread: str
+    millilitres: str
+    how: str
+    weighable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DoseWords:
+    """A dose sheet: its head in a sentence, its rows, and the ways out where the scale is too coarse."""
+
+    head: str
+    rows: tuple[DoseRow, ...]
+    masterbatches: tuple[str, ...]
+    larger: str
+    rounding: str
+
+
+def share_words(estimate: Estimate) -> str:
+    """A share in per cent with its uncertainty, or that it is not known.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        Between 0 and 1.
+
+    Examples
+    --------
+    >>> from aerode.records.results import Estimate
+    >>> share_words(Estimate(value=0.4993, unit="", standard_uncertainty=0.0065))
+    '49.93 ± 0.65 %'
+    """
+    if estimate.value is None:
+        return "not known"
+    spread = estimate.standard_uncertainty
+    return units.write(100 * estimate.value, "%", None if spread is None else 100 * spread)
+
+
+def part_rows(found: MixAnswer) -> tuple[PartRow, ...]:
+    """The dry parts of a mix, largest first."""
+    parts = sorted(found.dry, key=lambda part: -(part.mass_fraction.value or 0.0))
+    return tuple(
+        PartRow(
+            name=part.of,
+            does=part.function
+            if part.of == part.substance
+            else f"{part.substance}, {part.function}",
+            by_mass=share_words(part.mass_fraction),
+            by_volume=share_words(part.volume_fraction),
+        )
+        for part in parts
+    )
+
+
+def mix_facts(found: MixAnswer) -> tuple[MixFact, ...]:
+    """What a mix is beside its composition: solids, what dries off, voids, binder, cost."""
+    dry, lost = found.dry_mass_g, found.solvents_g
+    on_paper = "" if found.weighed or found.dose else "on paper, for 100 g dry"
+    liquids = [_grams(amount, name) for name, amount in lost.items() if amount.value is not None]
+    facts = [
+        MixFact("Solids, wet", share_words(found.solids_fraction)),
+        MixFact("Dries off", ", ".join(liquids) or "nothing", on_paper),
+        MixFact("Stays", _grams(dry), on_paper),
+        MixFact("Binder", _sentence(found.binder_fill)),
+        _voids(found),
+    ]
+    films = [
+        f"{film.electrode} {share_words(film.porosity)}"
+        for film in found.films
+        if film.porosity.value is not None
+    ]
+    if films:
+        facts.append(MixFact("Voids of what was made", ", ".join(films[:6]), "from mass, area and thickness"))  # fmt: skip
+    return (*facts, _cost(found))
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _grams(estimate: Estimate, of: str = "") -> str:
+    if estimate.value is None:
+        return "not known"
+    return f"{units.write(estimate.value, 'g', estimate.standard_uncertainty)} {of}".strip()
+
+
+def _voids(found: MixAnswer) -> MixFact:
+    porosity = found.porosity
+    if porosity.value is None:
+        return MixFact("Voids before pressing", "not known", porosity.reason or "")
+    if porosity.interval_95 is None:
+        return MixFact("Voids before pressing", share_words(porosity), porosity.basis.value)
+    low, high = porosity.interval_95
+    return MixFact("Voids before pressing", f"{100 * low:.0f} to {100 * high:.0f} %", f"95 %, {porosity.basis.value}")  # fmt: skip
+
+
+def _cost(found: MixAnswer) -> MixFact:
+    whole = found.cost_per_electrode
+    lacking = [f"{line.of} ({line.reason})" for line in found.cost if line.cost is None]
+    missing = f"not counted: {', '.join(lacking)}" if lacking else ""
+    if whole.value is not None:
+        return MixFact("Cost of an electrode", f"{whole.value:.3g} {whole.unit}", missing)
+    if whole.lower_bound is not None:
+        return MixFact("Cost of an electrode", f"at least {whole.lower_bound:.3g} {whole.unit}", missing)  # fmt: skip
+    return MixFact("Cost of an electrode", "not known", missing or (whole.reason or ""))
+
+
+def dose_words(dose: DoseSheet) -> DoseWords:
+    """A dose sheet, written to the steps of its scale.
+
+    Parameters
+    ----------
+    dose : DoseSheet
+
+    Returns
+    -------
+    DoseWords
+    """
+    digits = _digits(dose)
+    pieces = "1 electrode" if dose.electrodes == 1 else f"{dose.electrodes} electrodes"
+    head = (
+        f"For {pieces} of {dose.area_cm2:.4g} cm² at {dose.loading_mg_cm2:.4g} mg/cm², "
+        f"{100 * dose.spare:.3g} % spare: {dose.wet_mass_g:.{digits}f} g wet, "
+        f"{100 * dose.solids_fraction:.1f} % solids. Scale: {dose.scale}."
+    )
+    rows = tuple(
+        DoseRow(
+            of=line.of,
+            grams=f"{line.amount_g:.{digits}f}",
+            spread=_relative(line.relative_uncertainty),
+            millilitres="" if line.volume_mL is None else f"{line.volume_mL:.3g}",
+            how=line.how,
+            weighable=line.weighable,
+        )
+        for line in dose.lines
+    )
+    larger = ""
+    if dose.enough_for_electrodes is not None:
+        within = f"{100 * dose.weighable_within:g} %"
+        larger = f"Mix for {dose.enough_for_electrodes} electrodes at once and this scale weighs every dose to ±{within}."  # fmt: skip
+    moved = max(dose.composition_error.items(), key=lambda item: abs(item[1]), default=None)
+    rounding = ""
+    if moved is not None:
+        rounding = f"Rounding to the scale moves no share by more than {100 * abs(moved[1]):.2g} points ({moved[0]})."  # fmt: skip
+    return DoseWords(
+        head=head, rows=rows, masterbatches=tuple(_batch(one, digits) for one in dose.masterbatches),
+        larger=larger, rounding=rounding,
+    )  # fmt: skip
+
+
+def _digits(dose: DoseSheet) -> int:
+    shown = [f"{line.amount_g:.6f}".rstrip("0").partition(".")[2] for line in dose.lines]
+    return max((len(part) for part in shown), default=2)
+
+
+def _relative(uncertainty: float) -> str:
+    return f"±{100 * uncertainty:.2g} %" if uncertainty >= 1e-3 else "±0.1 % or less"
+
+
+def _batch(batch: Masterbatch, digits: int) -> str:
+    parts = " and ".join(f"{grams:.{digits}f} g {name}" for name, grams in batch.parts_g.items())
+    text = f"{', '.join(batch.of)}: mix {parts} well (enough for {batch.pots:.1f} pots) and take {batch.take_g:.{digits}f} g of it."  # fmt: skip
+    if batch.carrier_left_g > 0:
+        text += f" Then weigh only {batch.carrier_left_g:.{digits}f} g more {batch.carrier}."
+    elif batch.adds_liquid_g > 0:
+        text += f" It brings {batch.adds_liquid_g:.{digits}f} g {batch.carrier} that dries off."
+    else:
+        text += f" No more {batch.carrier} then."
+    return f"{text} Good to ±{100 * batch.relative_uncertainty:.1f} %."

@@ -1,0 +1,119 @@
+"""The mixes: what each dries to, how to weigh it, what can hurt in making it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, Response
+
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.materials import MeshCard
+from aerode.records.mixes import Batch, Mix
+from aerode.records.places import Room
+from aerode.usecases.mix import MixQuestion
+from aerode.usecases.mix_preview import look_at_mix
+from aerode.usecases.mix_preview_list import composition_figure, list_mixes
+from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
+from aerode.web.bench import OpenBench
+from aerode.web.figure_files import figure_file
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.mix_preview import MixLook
+
+__all__ = ["question_of", "router"]
+
+router = APIRouter()
+_ON_A_PAGE = 30
+
+
+@router.get("/mixes")
+def mixes(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
+    """Every mix, newest first, with what it dries to."""
+    skip = max(0, skip)
+    remembered = request.app.state.remembered
+    found = remembered.of(
+        bench, ("mixes", skip), lambda: list_mixes(bench, count=_ON_A_PAGE, skip=skip)
+    )
+    return page(request, "mixes/list.html", stage="mix", found=found)
+
+
+def question_of(query: Mapping[str, str]) -> MixQuestion:
+    """What is asked of a mix, from the fields of a form."""
+    number = query.get("electrodes", "").strip()
+    return MixQuestion(
+        area=query.get("area", "").strip(),
+        loading=query.get("loading", "").strip(),
+        electrodes=int(number) if number.isdecimal() and 0 < len(number) < 5 else 1,
+        spare=query.get("spare", "").strip() or "10 %",
+        scale=query.get("scale", "").strip(),
+        solids=query.get("solids", "").strip(),
+        mesh=query.get("mesh", "").strip(),
+    )
+
+
+def _known(bench: BenchFile, cls: type, name: str) -> str:
+    """The name, if something of the kind is called so; else nothing is said."""
+    return name if name in bench.names(cls) else ""
+
+
+def _looked(request: Request, bench: BenchFile, name: str, batch: str = "") -> MixLook:
+    query = request.query_params
+    room = _known(bench, Room, query.get("room", ""))
+    question = question_of(query)
+    return request.app.state.remembered.of(
+        bench, ("mix", name, batch, question, room),
+        lambda: look_at_mix(bench, name, question, batch=batch, room=room),
+    )  # fmt: skip
+
+
+@router.get("/mixes/{name}")
+def mix(request: Request, bench: OpenBench, name: str, stored: str = "") -> HTMLResponse:
+    """One mix: what it dries to, what can hurt, how to weigh it."""
+    bench.get(Mix, name)
+    return _shown(request, bench, name, stored=stored)
+
+
+@router.get("/mixes/{name}/pots/{batch}")
+def pot(request: Request, bench: OpenBench, name: str, batch: str, stored: str = "") -> HTMLResponse:  # fmt: skip
+    """One pot of a mix, as it was really weighed."""
+    bench.get(Batch, batch)
+    return _shown(request, bench, name, batch=batch, stored=stored)
+
+
+def _shown(
+    request: Request, bench: BenchFile, name: str, *, batch: str = "", stored: str = ""
+) -> HTMLResponse:
+    look = _looked(request, bench, name, batch)
+    record = bench.get(Batch, batch) if batch else bench.get(Mix, name)
+    query = {k: v for k, v in request.query_params.items() if k != "stored"}
+    return page(
+        request,
+        "mixes/mix.html",
+        stage="mix",
+        name=name,
+        batch=batch,
+        record=record,
+        look=look,
+        figure=composition_figure(look.found),
+        parts=part_rows(look.found),
+        facts=mix_facts(look.found),
+        dose=dose_words(look.found.dose) if look.found.dose else None,
+        pots=() if batch else bench.all(Batch, of=name),
+        query=query,
+        scales=[i.name for i in bench.all(Instrument) if i.sort is Sort.SCALE],
+        meshes=bench.names(MeshCard),
+        rooms=bench.names(Room),
+        stored=bool(stored),
+        sheet_at=address("prints", "bench-sheet", name, **query),
+    )
+
+
+@router.get("/mixes/{name}/composition.{ending}")
+def composition(request: Request, bench: OpenBench, name: str, ending: str) -> Response:
+    """The figure as a file."""
+    return figure_file(composition_figure(_looked(request, bench, name).found), ending)

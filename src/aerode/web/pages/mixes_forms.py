@@ -1,0 +1,281 @@
+"""Entering a mix or a pot of one: rows of what and how much, with the answer while they are typed."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, Response
+
+from aerode.records.materials import PowderLot, Solution, SolventLot
+from aerode.records.mixes import Batch, Mix
+from aerode.records.places import Room
+from aerode.usecases.mix_preview import MixPreview, preview_mix
+from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
+from aerode.usecases.mix_preview_list import composition_figure
+from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
+from aerode.usecases.mix_preview_words import mix_facts, part_rows
+from aerode.web.bench import OpenBench
+from aerode.web.form_plans import typed_texts
+from aerode.web.forms import Filled, go, new_once
+from aerode.web.pages.mixes import question_of
+from aerode.web.pages.records import form_page
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["router"]
+
+router = APIRouter()
+_BLANK = 2
+_ROWS = 60
+_ROW = re.compile(r"^rows\.(\d{1,3})\.(of|amount|share)$")
+
+
+def _typed(texts: Mapping[str, str]) -> TypedMix:
+    """The form as it was sent."""
+    rows: dict[int, MixRow] = {}
+    for path, text in texts.items():
+        match = _ROW.match(path)
+        if match and int(match[1]) < _ROWS:
+            row = rows.get(int(match[1]), MixRow())
+            rows[int(match[1])] = replace(row, **{match[2]: text})
+    whole = tuple(rows.get(n, MixRow()) for n in range(max(rows, default=-1) + 1))
+    plain = ("name", "solids", "after", "note", "mix", "made", "rested")
+    return TypedMix(rows=whole, **{key: texts.get(key, "").strip() for key in plain})
+
+
+def _stock(bench: BenchFile) -> list[tuple[str, str]]:
+    """What stands on the shelf, to pick from: the name, and what it is."""
+    powders = [(one.name, one.substance) for one in bench.all(PowderLot)]
+    solutions = [(one.name, f"{one.polymer}, dissolved") for one in bench.all(Solution)]
+    solvents = [(one.name, f"{one.substance}, solvent") for one in bench.all(SolventLot)]
+    return powders + solutions + solvents
+
+
+def _form(
+    request: Request,
+    bench: BenchFile,
+    typed: TypedMix,
+    *,
+    kind: str,
+    action: str,
+    back: tuple[str, str],
+    name: str = "",
+    kept: Kept | None = None,
+    seen: MixPreview | None = None,
+    state: str = "",
+    more: int = 0,
+    planned: Mapping[str, str] | None = None,
+) -> HTMLResponse:
+    faults = kept.faults if kept else ()
+    told = {f.field: (f.what, f.allowed) for f in faults}
+    filled = [row for row in typed.rows if not row.blank]
+    blank = 0 if kind == "batch" and planned and not more else max(_BLANK + more, 4 - len(filled))
+    rows = (*typed.rows, *(MixRow() for _ in range(blank - (len(typed.rows) - len(filled)))))
+    return page(
+        request,
+        "mixes/form.html",
+        status=422 if faults else 409 if kept and kept.theirs else 200,
+        stage="mix",
+        kind=kind,
+        name=name,
+        typed=typed,
+        rows=rows,
+        action=action,
+        back=back,
+        faults=told,
+        theirs=kept.theirs if kept else "",
+        state=kept.state if kept else state,
+        once=new_once(),
+        stock=_stock(bench),
+        mixes=[one for one in bench.to_pick_from(Mix) if one != name],
+        rooms=bench.names(Room),
+        planned=planned or {},
+        asked=dict(request.query_params),
+        **_shown(seen),
+    )
+
+
+def _shown(seen: MixPreview | None) -> dict[str, Any]:
+    """What the preview of a mix shows."""
+    found = seen.found if seen else None
+    return {
+        "seen": seen,
+        "parts": part_rows(found) if found else (),
+        "facts": mix_facts(found) if found else (),
+        "figure": composition_figure(found) if found else None,
+    }
+
+
+@router.post("/mixes/preview")
+def preview(request: Request, bench: OpenBench, form: Filled) -> HTMLResponse:
+    """What a typed mix dries to: a part of a page, nothing is stored."""
+    seen = _preview(bench, form.texts)
+    return page(request, "mixes/preview.html", stage="mix", alone=True, **_shown(seen))
+
+
+def _preview(bench: BenchFile, texts: Mapping[str, str]) -> MixPreview:
+    room = texts.get("room", "").strip()
+    known = room if room in bench.names(Room) else ""
+    return preview_mix(bench, _typed(texts), question_of(texts), room=known)
+
+
+@router.get("/mixes/new")
+def new(request: Request, bench: OpenBench) -> HTMLResponse:
+    """An empty form; what stands in the address is filled in already."""
+    typed = _typed(dict(request.query_params))
+    return _form(request, bench, typed, kind="mix", action="/mixes/new", back=("/mixes", "All mixes"))  # fmt: skip
+
+
+@router.post("/mixes/new")
+def store_new(request: Request, bench: OpenBench, form: Filled) -> Response:
+    """Store a new mix, or show what it would dry to."""
+    return _taken(request, bench, form, action="/mixes/new", back=("/mixes", "All mixes"))
+
+
+@router.get("/mixes/{name}/copy")
+def copy(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
+    """A new mix grown out of this one: the same rows, to be changed."""
+    typed = replace(typed_mix(bench.get(Mix, name)), name="", after=name, note="")
+    back = (address("mixes", name), name)
+    return _form(request, bench, typed, kind="mix", action="/mixes/new", back=back)
+
+
+@router.get("/mixes/{name}/edit")
+def edit(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
+    """The form with what is stored now."""
+    revision = bench.state(Mix, name)
+    typed = typed_mix(bench.read(revision))
+    return _form(request, bench, typed, kind="mix", action=address("mixes", name, "edit"), name=name,
+                 back=(address("mixes", name), name), state=revision.digest)  # fmt: skip
+
+
+@router.post("/mixes/{name}/edit")
+def store_change(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """Store what was changed, or show what it would dry to."""
+    back = (address("mixes", name), name)
+    return _taken(request, bench, form, action=address("mixes", name, "edit"), back=back, name=name)
+
+
+def _taken(
+    request: Request, bench: BenchFile, form: Any, *, action: str, back: tuple[str, str], name: str = ""
+) -> Response:  # fmt: skip
+    typed, state = _typed(form.texts), form.text("state")
+    sent = request.app.state.sent
+    if form.once and (led := sent.already(form.once)):
+        return go(led)
+    if form.text("act") == "show" or form.text("more"):
+        seen = _preview(bench, form.texts) if form.text("act") == "show" else None
+        return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, seen=seen,
+                     state=state, more=2 if form.text("more") else 0)  # fmt: skip
+    kept = keep_mix(bench, typed, name=name, state=state, why=form.text("why"))
+    if kept.record is None:
+        seen = None if kept.faults else _preview(bench, form.texts)
+        return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, kept=kept,
+                     seen=seen)  # fmt: skip
+    place = address("mixes", kept.record.name, stored="yes")
+    sent.note(form.once, place)
+    return go(place)
+
+
+def _planned(bench: BenchFile, name: str) -> dict[str, str]:
+    """What the mix says of each ingredient, to stand beside what was weighed."""
+    typed = typed_mix(bench.get(Mix, name))
+    return {row.of: row.amount or f"{row.share} of the dry mass" for row in typed.rows}
+
+
+@router.get("/mixes/{name}/pots/new")
+def new_pot(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
+    """A pot of a mix: one row for each ingredient of the mix, the amount as weighed."""
+    planned = _planned(bench, name)
+    rows = tuple(MixRow(of=of) for of in planned)
+    return _pot_form(request, bench, name, TypedMix(mix=name, rows=rows), planned=planned)
+
+
+@router.post("/mixes/{name}/pots/new")
+def store_pot(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """Store a pot."""
+    return _pot_taken(request, bench, name, form)
+
+
+@router.get("/mixes/{name}/pots/{batch}/edit")
+def edit_pot(request: Request, bench: OpenBench, name: str, batch: str) -> HTMLResponse:
+    """The form of a pot with what is stored now."""
+    revision = bench.state(Batch, batch)
+    typed = typed_batch(bench.read(revision))
+    return _pot_form(request, bench, name, typed, batch=batch, state=revision.digest,
+                     planned=_planned(bench, name))  # fmt: skip
+
+
+@router.post("/mixes/{name}/pots/{batch}/edit")
+def store_pot_change(
+    request: Request, bench: OpenBench, name: str, batch: str, form: Filled
+) -> Response:
+    """Store what was changed on a pot."""
+    return _pot_taken(request, bench, name, form, batch=batch)
+
+
+def _pot_form(
+    request: Request, bench: BenchFile, mix: str, typed: TypedMix, *, batch: str = "", **more: Any
+) -> HTMLResponse:
+    tail = (batch, "edit") if batch else ("new",)
+    back = (address("mixes", mix, "pots", batch), batch) if batch else (address("mixes", mix), mix)
+    return _form(request, bench, typed, kind="batch", name=batch, back=back,
+                 action=address("mixes", mix, "pots", *tail), **more)  # fmt: skip
+
+
+def _pot_taken(
+    request: Request, bench: BenchFile, mix: str, form: Any, *, batch: str = ""
+) -> Response:
+    typed = replace(_typed(form.texts), mix=mix)
+    sent = request.app.state.sent
+    if form.once and (led := sent.already(form.once)):
+        return go(led)
+    if form.text("more"):
+        return _pot_form(request, bench, mix, typed, batch=batch, more=2, state=form.text("state"))
+    kept = keep_batch(bench, typed, name=batch, state=form.text("state"), why=form.text("why"))
+    if kept.record is None:
+        return _pot_form(request, bench, mix, typed, batch=batch, kept=kept)
+    place = address("mixes", mix, "pots", kept.record.name, stored="yes")
+    sent.note(form.once, place)
+    return go(place)
+
+
+@router.get("/things/mix/new")
+def plain_new(request: Request) -> Response:
+    """The form that shows what a mix dries to stands in the place of the plain one."""
+    return go(address("mixes", "new", **dict(request.query_params)))
+
+
+@router.get("/things/mix/{name}")
+def plain_mix(name: str) -> Response:
+    """The same for the page of a mix."""
+    return go(address("mixes", name))
+
+
+@router.get("/things/mix/{name}/edit")
+def plain_edit(name: str) -> Response:
+    """The same for a change."""
+    return go(address("mixes", name, "edit"))
+
+
+@router.get("/things/batch/{name}")
+def plain_pot(request: Request, bench: OpenBench, name: str) -> Response:
+    """The page of a pot stands under its mix; a new one begins with the plain form, which asks for it."""
+    if name == "new":
+        return form_page(
+            request, bench, "batch", texts=typed_texts("batch", dict(request.query_params))
+        )
+    return go(address("mixes", bench.get(Batch, name).mix, "pots", name))
+
+
+@router.get("/things/batch/{name}/edit")
+def plain_pot_edit(bench: OpenBench, name: str) -> Response:
+    """The form of a pot stands under its mix."""
+    return go(address("mixes", bench.get(Batch, name).mix, "pots", name, "edit"))

@@ -1,0 +1,255 @@
+"""The mixes in the browser: planned, seen, weighed, changed, with the cautions before the weights."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from aerode.records.marks import Entry, Share
+from aerode.records.materials import Function, PowderLot, Solution, SolventLot
+from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.records.places import Room
+from aerode.store.bench_file import BenchFile
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.testclient import TestClient
+
+
+@pytest.fixture
+def stocked(bench_place: Path) -> Path:
+    """The bench with a binder of known solids, a bottle, a room and one weighed mix."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(
+            Solution(
+                name="jar 1", polymer="PVB", function=Function.BINDER,
+                liquid=(Share(of="ethanol", fraction=1.0),), solids=Entry(value=0.10),
+            )
+        )  # fmt: skip
+        bench.put(PowderLot(name="black B", substance="carbon black", function=Function.CONDUCTOR))
+        dry = Entry(value=0.0, standard_uncertainty=0.0)
+        bench.put(
+            PowderLot(name="char A", substance="biochar", function=Function.CONDUCTOR, moisture=dry)
+        )
+        bench.put(SolventLot(name="bottle", substance="ethanol"))
+        bench.put(Room(name="shed", volume=Entry(value=30.0)))
+        bench.put(
+            Mix(
+                name="T5",
+                portions=(
+                    Portion(of="char A", mass=Entry(value=8.5e-3, text="8.50 g", how="kitchen scale")),
+                    Portion(of="jar 1", shelf=Ingredient.SOLUTION, mass=Entry(value=15e-3, text="15.0 g")),
+                ),
+            )
+        )  # fmt: skip
+    return bench_place
+
+
+def _rows(*rows: tuple[str, str, str]) -> dict[str, str]:
+    told: dict[str, str] = {}
+    for number, (of, amount, share) in enumerate(rows):
+        told |= {f"rows.{number}.of": of, f"rows.{number}.amount": amount, f"rows.{number}.share": share}  # fmt: skip
+    return told
+
+
+def test_an_empty_list_says_what_comes_first(inside: TestClient) -> None:
+    """Without a mix the page leads to the powder, the binder, and the form."""
+    text = inside.get("/mixes").text
+
+    assert "No mix yet" in text
+    assert "/things/powder/new" in text
+    assert "/mixes/new" in text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_the_list_says_what_each_mix_dries_to(inside: TestClient) -> None:
+    """8.5 g of powder and 15 g of a 10 % solution leave 85 and 15 % (by hand: 8.5 against 1.5 g)."""
+    text = inside.get("/mixes").text
+
+    assert "1 mix" in text
+    assert "85 % char A, 15 % jar 1" in text
+    assert "no pot made yet" in text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_cautions_stand_above_the_weights(inside: TestClient) -> None:
+    """The flammable liquid is named before the first number of the dose sheet."""
+    text = inside.get("/mixes/T5", params={"area": "9 cm^2", "loading": "25 mg/cm^2"}).text
+
+    assert text.index("flammable") < text.index('class="tight doses"')
+    assert "Print the bench sheet" in text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_dose_that_cannot_be_read_keeps_the_page(inside: TestClient) -> None:
+    """The fault stands on the page, with what was typed still in its field."""
+    answer = inside.get("/mixes/T5", params={"area": "nine", "loading": "25"})
+
+    assert answer.status_code == 200
+    assert "No dose sheet could be made" in answer.text
+    assert 'value="nine"' in answer.text
+    assert "What it dries to" in answer.text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_while_typing_nothing_is_stored(inside: TestClient, bench_place: Path) -> None:
+    """The preview tells composition and cautions; the bench stays as it was."""
+    sent = _rows(("char A", "8,5", ""), ("jar 1", "15 g", ""))
+    with BenchFile.open(bench_place) as bench:
+        before = bench.newest()
+    answer = inside.post("/mixes/preview", data=sent)
+
+    assert answer.status_code == 200
+    assert "this mix dries to" in answer.text
+    assert "flammable" in answer.text
+    assert "<html" not in answer.text
+    with BenchFile.open(bench_place) as bench:
+        assert bench.newest() == before
+
+
+@pytest.mark.usefixtures("stocked")
+def test_scripts_off_a_button_shows_what_it_dries_to(inside: TestClient, bench_place: Path) -> None:
+    """The whole form comes back with the answer in it, and nothing is stored."""
+    sent = {"name": "T6", "act": "show", **_rows(("char A", "8.5 g", ""), ("jar 1", "15 g", ""))}
+    answer = inside.post("/mixes/new", data=sent)
+
+    assert answer.status_code == 200
+    assert "T6 dries to" in answer.text
+    assert 'value="8.5 g"' in answer.text
+    with BenchFile.open(bench_place) as bench:
+        assert bench.find(Mix, "T6") is None
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_mix_is_stored_by_weight_and_by_share(inside: TestClient, bench_place: Path) -> None:
+    """A bare number is grams, a comma is a decimal sign, and one share may be the rest."""
+    sent = {"name": "T6", "once": "x", **_rows(("char A", "8,5", ""), ("bottle", "3 mL", ""))}
+    first = inside.post("/mixes/new", data=sent, follow_redirects=False)
+    again = inside.post("/mixes/new", data=sent, follow_redirects=False)
+    wanted = {"name": "T7", **_rows(("char A", "", "rest"), ("jar 1", "", "15 %"))}
+    second = inside.post("/mixes/new", data=wanted, follow_redirects=False)
+
+    assert (first.status_code, second.status_code) == (303, 303)
+    assert again.headers["location"] == first.headers["location"]
+    with BenchFile.open(bench_place) as bench:
+        weighed, shares = bench.get(Mix, "T6"), bench.get(Mix, "T7")
+    assert weighed.portions[0].mass is not None
+    assert weighed.portions[0].mass.value == pytest.approx(8.5e-3)
+    assert weighed.portions[1].volume is not None
+    assert weighed.portions[1].volume.value == pytest.approx(3e-6)
+    assert weighed.portions[1].shelf is Ingredient.SOLVENT
+    assert {share.of: share.fraction for share in shares.wanted} == pytest.approx(
+        {"char A": 0.85, "jar 1": 0.15}
+    )
+
+
+@pytest.mark.usefixtures("stocked")
+def test_what_cannot_be_taken_is_marked(inside: TestClient) -> None:
+    """An unknown name, an unreadable amount and shares that do not add up name their fields."""
+    sent = {"name": "T5", **_rows(("chor A", "8 g", ""), ("char A", "8 apples", ""), ("black B", "", "20 %"), ("jar 1", "", "15 %"))}  # fmt: skip
+    answer = inside.post("/mixes/new", data=sent)
+
+    assert answer.status_code == 422
+    for field in ("f-rows-0-of", "f-rows-1-amount", "f-rows-3-share", "f-name"):
+        assert f'href="#{field}"' in answer.text, field
+    assert 'value="8 apples"' in answer.text
+    assert "char A" in answer.text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_change_keeps_what_nobody_touched(inside: TestClient, bench_place: Path) -> None:
+    """The powder keeps its digits and how it was weighed; the solution is changed."""
+    shown = inside.get("/mixes/T5/edit").text
+    assert "8.50 g (kitchen scale)" in shown
+    sent = {"name": "T5 b", "why": "slip", **_rows(("char A", "8.50 g (kitchen scale)", ""), ("jar 1", "14.0 g", ""))}  # fmt: skip
+    answer = inside.post("/mixes/T5/edit", data=sent, follow_redirects=False)
+
+    assert answer.headers["location"].startswith("/mixes/T5%20b")
+    with BenchFile.open(bench_place) as bench:
+        mix = bench.get(Mix, "T5 b")
+    assert mix.portions[0] == Portion(
+        of="char A", mass=Entry(value=8.5e-3, text="8.50 g", how="kitchen scale")
+    )
+    assert mix.portions[1].mass is not None
+    assert mix.portions[1].mass.value == pytest.approx(14e-3)
+
+
+@pytest.mark.usefixtures("stocked")
+def test_two_tabs_do_not_overwrite_each_other(inside: TestClient, bench_place: Path) -> None:
+    """The second tab is told what the first one stored; sent again, it takes its place."""
+    with BenchFile.open(bench_place) as bench:
+        state = bench.state(Mix, "T5").digest
+    for amount in ("9 g", "7 g"):
+        sent = {"name": "T5", "state": state, **_rows(("char A", amount, ""))}
+        answer = inside.post("/mixes/T5/edit", data=sent, follow_redirects=False)
+    assert answer.status_code == 409
+    assert "9 g" in answer.text
+    assert 'value="7 g"' in answer.text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_copy_says_what_it_grew_out_of(inside: TestClient) -> None:
+    """The rows are there, the name is free."""
+    text = inside.get("/mixes/T5/copy").text
+
+    assert "grown out of T5" in text
+    assert 'value="char A"' in text
+    assert 'name="after" value="T5"' in text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_pot_is_entered_as_weighed(inside: TestClient, bench_place: Path) -> None:
+    """What the mix says stands beside each field; what was left empty is not stored."""
+    assert "the mix says 8.50 g" in inside.get("/mixes/T5/pots/new").text
+    sent = {"name": "T5 pot 1", "made": "2026-05-09", **_rows(("char A", "8.53 g", ""), ("jar 1", "", ""))}  # fmt: skip
+    answer = inside.post("/mixes/T5/pots/new", data=sent)
+
+    assert answer.status_code == 200
+    assert "as it was really weighed" in answer.text
+    with BenchFile.open(bench_place) as bench:
+        pot = bench.get(Batch, "T5 pot 1")
+    assert [part.of for part in pot.portions] == ["char A"]
+    bad = inside.post("/mixes/T5/pots/new", data={"name": "p", **_rows(("", "", ""), ("char A", "x g", ""))})  # fmt: skip
+    assert bad.status_code == 422
+    assert 'href="#f-rows-1-amount"' in bad.text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_the_figure_comes_as_a_file(inside: TestClient) -> None:
+    """SVG and CSV of the composition; the share of the powder is 85 % (8.5 of 10 g, by hand)."""
+    svg, table = (inside.get(f"/mixes/T5/composition.{end}") for end in ("svg", "csv"))
+
+    assert svg.headers["content-type"] == "image/svg+xml"
+    first = next(line for line in table.text.splitlines() if line.startswith("by mass"))
+    assert float(first.split(",")[1]) == pytest.approx(85.0, abs=0.1)
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_mix_and_an_electrode_may_bear_one_name(inside: TestClient) -> None:
+    """The cautions ask about the mix, not about the electrode of the same name."""
+    inside.post("/things/electrode/new", data={"name": "T5"})
+    assert inside.get("/mixes/T5").status_code == 200
+
+
+def test_a_mix_that_is_not_there_is_not_found(inside: TestClient) -> None:
+    """404, with the near names."""
+    assert inside.get("/mixes/T9").status_code == 404
+
+
+@pytest.mark.usefixtures("stocked")
+def test_the_plain_forms_lead_here(inside: TestClient) -> None:
+    """A mix or a pot asked for as a plain thing is shown on its own page."""
+    inside.post("/mixes/T5/pots/new", data={"name": "pot 1", **_rows(("char A", "8.53 g", ""))})
+    led = {
+        "/things/mix/new": "/mixes/new",
+        "/things/mix/T5": "/mixes/T5",
+        "/things/mix/T5/edit": "/mixes/T5/edit",
+        "/things/batch/pot%201": "/mixes/T5/pots/pot%201",
+        "/things/batch/pot%201/edit": "/mixes/T5/pots/pot%201/edit",
+    }
+    for asked, place in led.items():
+        answer = inside.get(asked, follow_redirects=False)
+        assert answer.headers["location"] == place
+        assert inside.get(place).status_code == 200
