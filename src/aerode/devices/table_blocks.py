@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from aerode.devices.table_headings import roles_of_unit, understand
 from aerode.devices.table_heads import (
+    find_headings,
     heading_place,
     holds_numbers,
     holds_units,
@@ -27,7 +28,7 @@ from aerode.errors import TableError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["read_tables"]
+__all__ = ["headings_of", "read_tables"]
 
 _CHANNEL = {"channel", "chan", "ch", "kanal", "canal", "voie", "kanaal", "sensor", "probe", "port",
             "input", "device", "name", "signal", "variable", "messstelle", "quantity", "parameter"}  # fmt: skip
@@ -74,6 +75,24 @@ def read_tables(source: Source, *, name: str = "", saying: Saying | None = None)
         for channel, part in _channels(block):
             tables.append(table_of(part, told, part=", ".join(t for t in (title, channel) if t)))
     return tables
+
+
+def headings_of(source: Source, *, name: str = "", saying: Saying | None = None) -> tuple[str, ...]:
+    """The headings of a file, by which its source is known again; none where it has no headings.
+
+    >>> headings_of("logger 3\\nt (s);U (mV)\\n0;742\\n")
+    ('t (s)', 'U (mV)')
+    """
+    told = saying or Saying()
+    try:
+        sheet = unlabelled(
+            read_sheet(source, name=name, delimiter=told.delimiter, encoding=told.encoding)
+        )
+        place = heading_place(sheet.lines)
+        place = _value_headings(sheet) if place is None else place
+        return tuple(find_headings(sheet, {})[0]) if place is None else sheet.lines[place].cells
+    except TableError:
+        return ()
 
 
 # -- blocks -------------------------------------------------------------------------------------

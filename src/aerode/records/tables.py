@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import field
 
+from aerode.records.figures import Figure
 from aerode.records.marks import record
 
-__all__ = ["TableColumn", "TableHabit", "TablePreview", "TableRefusal", "TableRun"]
+__all__ = ["SeriesFigure", "TableColumn", "TableHabit", "TablePreview", "TableRefusal", "TableRun"]
 
 
 @record
@@ -99,3 +100,17 @@ class TablePreview:
     remembered: str = ""
     """The source whose habit was used, and when it was confirmed."""
     confirmed: bool = False
+
+
+@record
+class SeriesFigure:
+    """A long log as a figure; every point of it was read, none is a mean."""
+
+    schema: str = "aerode.log-figure/1"
+    headline: str
+    run: str
+    quantity: str
+    rows: int
+    """Readings in the stretch that is drawn."""
+    points: int
+    figure: Figure
