@@ -15,6 +15,9 @@ from aerode.records.materials import SolventLot
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import connect, place_of
 from aerode.usecases import bench_copies
+from aerode.usecases.bench_edited import import_tables
+from aerode.usecases.bench_export import export
+from aerode.usecases.bench_package import import_package
 
 
 def test_the_whole_life_of_a_record(place: Callable[[], str]) -> None:
@@ -120,6 +123,43 @@ def test_backed_up_and_put_back(place: Callable[[], str], tmp_path: Path) -> Non
     if "postgresql" in where:  # a file is kept aside, a database is never written over
         with pytest.raises(StoreError, match="never overwritten"):
             bench_copies.restore(where, made.path)
+
+
+def test_out_as_a_package_and_in_again(place: Callable[[], str], tmp_path: Path) -> None:
+    """Into an empty place: every digest, the journal, and each byte of the package again."""
+    where, other = place(), place()
+    with BenchFile.create(where, title="Lab", who="=Ida") as bench:
+        bench.put_all([Electrode(name=f"T{n}") for n in range(3)])
+        bench.put(Electrode(name="T1", note="thin"))
+        bench.append("log", {"at": [0.0, None]})
+        bench.keep(b"\x00\xff", media="image/png")
+        bench.withdraw(Electrode, "T2")
+        export(bench, tmp_path / "a.zip")
+        before, newest = bench.history(), bench.newest()
+
+    assert import_package(other, tmp_path / "a.zip").new_bench
+    assert import_package(other, tmp_path / "a.zip").headline.startswith("Nothing new")
+
+    with BenchFile.open(other) as bench:
+        assert (bench.history(), bench.newest()) == (before, newest)
+        assert bench.check().whole
+        export(bench, tmp_path / "b.zip")
+    assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
+
+
+def test_an_edited_table(place: Callable[[], str], tmp_path: Path) -> None:
+    """Only the edited cell comes back, as a new state."""
+    with BenchFile.create(place(), title="Lab") as bench:
+        bench.put_all([Electrode(name="T1", note="thick"), Electrode(name="T2", note="thick")])
+        export(bench, tmp_path / "out")
+        table = tmp_path / "out/tables/electrodes.csv"
+        table.write_text(table.read_text("utf-8").replace("thick", "thin", 1), "utf-8")
+
+        answer = import_tables(bench, [table])
+
+        assert [one.name for one in answer.changed] == ["T1"]
+        assert [one.note for one in bench.all(Electrode)] == ["thin", "thick"]
+        assert bench.check().whole
 
 
 def test_an_address_without_a_bench(place: Callable[[], str]) -> None:

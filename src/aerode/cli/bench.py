@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from aerode.cli import bench_copies
+from aerode.cli import bench_copies, bench_in_out
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -37,37 +37,6 @@ def new(file: str, title: str, who: str, as_json: bool) -> None:
         answer = NewBench(headline=f"Made {bench.label}: {title}", path=bench.label, title=title)
     text = [answer.headline, f"Next: aerode bench import FOLDER --bench {bench.label}"]
     print_answer(answer, text, as_json=as_json)
-
-
-@command.command("import", epilog="Example: aerode bench import my-folder --bench shed.aerode")
-@click.argument("folder", type=click.Path())
-@click.option("--who", default="", help="Who writes.")
-@bench_option
-@json_option
-def import_(folder: str, who: str, bench: str, as_json: bool) -> None:
-    """Bring a FOLDER of hand-written tables and TOML files onto the bench.
-
-    All of it or nothing: every fault is listed with its file, line and column.
-    """
-    from aerode.store.bench_file import BenchFile
-    from aerode.usecases.bench_import import import_folder
-
-    with BenchFile.open(bench) as store:
-        answer = import_folder(store, folder, who=who)
-    print_answer(answer, _import_lines(answer), as_json=as_json)
-
-
-def _import_lines(answer: Any) -> Iterator[str]:
-    yield answer.headline
-    for count in answer.kinds:
-        parts = [("new", count.new), ("changed", count.changed), ("as before", count.unchanged)]
-        yield f"  {count.kind:16}" + ", ".join(f"{n} {word}" for word, n in parts if n)
-    for said in answer.understood[:_LONGEST]:
-        yield from lines(f"Taken so: {said}", indent="  ")
-    if answer.not_on_file:
-        yield from lines(f"Named, but not on file: {', '.join(answer.not_on_file)}")
-    if answer.left_alone:
-        yield from lines(f"Left alone: {', '.join(answer.left_alone)}")
 
 
 @command.command(epilog="Example: aerode bench show electrode T6 --bench shed.aerode")
@@ -171,5 +140,5 @@ def _check_lines(answer: Any) -> Iterator[str]:
         yield f"  Two newest states, to be settled: {conflict}"
 
 
-for _more in bench_copies.COMMANDS:
+for _more in (*bench_in_out.COMMANDS, *bench_copies.COMMANDS):
     command.add_command(_more)

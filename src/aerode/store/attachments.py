@@ -10,6 +10,7 @@ import sqlalchemy as sa
 
 from aerode.errors import DamagedError, InputError, NotFoundError
 from aerode.store import digests
+from aerode.store.archives import is_archive
 from aerode.store.layout import blob, series
 
 if TYPE_CHECKING:
@@ -23,7 +24,19 @@ _NEXT = "run `aerode bench check`, and keep the file as it is"
 
 
 def keep(ledger: Ledger, data: bytes, media: str) -> str:
-    """Keep some bytes; the same bytes twice are kept once."""
+    """Keep some bytes; the same bytes twice are kept once.
+
+    Raises
+    ------
+    InputError
+        An archive: a bench that held one could not be told from a trap where it is taken in.
+    """
+    if is_archive(data[:512]):
+        raise InputError(
+            "an archive or a compressed file is not kept on a bench",
+            allowed="the photo, log or table itself",
+            next_step="unpack it and attach what is in it; save a spreadsheet as CSV",
+        )
     digest = digests.of_blob(media=media, data=data)
     known = ledger.connection.execute(sa.select(blob.c.digest).where(blob.c.digest == digest))
     if known.first() is None:

@@ -228,6 +228,31 @@ class BenchFile(BenchReader):
         with self._writer(why, who) as writer:
             return writer.put_all(ready)
 
+    def put_from(
+        self, records: Iterable[tuple[object, str]], *, why: str = "", who: str = ""
+    ) -> list[Revision]:
+        """Store new states that come from given ones, in one transaction: all of them, or none.
+
+        A state that does not come from the newest one stands beside it: a conflict to be settled.
+
+        Parameters
+        ----------
+        records : iterable of (record, str)
+            Each with the whole digest of the state it comes from; "" for a new record.
+        why, who : str
+            For the history.
+
+        Raises
+        ------
+        NotFoundError
+            No such state.
+        ConflictError
+            A name that another record bears.
+        """
+        ready = [(Ready.of(record), base) for record, base in records]
+        with self._writer(why, who) as writer:
+            return [writer.put_from(item, base) for item, base in ready]
+
     def rename(
         self, cls: type, old: str, new: str, *, record: str = "", why: str = "", who: str = ""
     ) -> Revision:

@@ -172,6 +172,35 @@ class BenchReader:
         with self.reading() as connection:
             return lookup.newest(connection)
 
+    def standing(self, cls: type, name: str) -> Revision | None:
+        """The revision of the record of this kind and name, or None where no record has the name.
+
+        Raises
+        ------
+        ConflictError
+            Two states, or two records, bear that name.
+        """
+        with self.reading() as connection:
+            found = lookup.families(connection, kind_of(cls), [name], self.label).get(name)
+            return lookup.only(found, self.label).revision if found else None
+
+    def by_digest(self, digest: str) -> Revision:
+        """The state whose digest begins so.
+
+        Raises
+        ------
+        NotFoundError
+            None, or more than one.
+        """
+        with self.reading() as connection:
+            return lookup.by_digest(connection, digest, self.label)
+
+    def heads_of(self, digest: str) -> list[Revision]:
+        """The newest states of the record of which a digest names a state: one, or a conflict."""
+        with self.reading() as connection:
+            record = lookup.by_digest(connection, digest, self.label).record
+            return lookup.heads_of(connection, record, self.label)
+
     def conflicts(self) -> list[list[Revision]]:
         """Every conflict: the states that stand against each other."""
         with self.reading() as connection:

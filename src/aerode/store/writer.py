@@ -113,6 +113,16 @@ class Writer:
         self._ledger.write([entry])
         return entry
 
+    def put_from(self, item: Ready, base: str) -> Revision:
+        """A state that comes from a given one, whether or not that is still the newest."""
+        before = lookup.by_digest(self._connection, base, self._where) if base else None
+        if before is not None and before.kind != item.kind:
+            raise NotFoundError(
+                f"{base[:12]} is a state of {before.kind} {before.name!r}", where=self._where
+            )
+        self._refuse_taken(item.kind, item.name, before.record if before else "")
+        return self._write(item, self._upcasts.schema(item.kind), [before] if before else [])
+
     def rename(self, kind: str, old: str, new: str, record: str) -> Revision:
         """The record under another name."""
         before = lookup.one(self._connection, kind, old, self._where, record)

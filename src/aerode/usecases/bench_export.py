@@ -14,6 +14,7 @@ from aerode.records.bench_packages import BenchExport
 from aerode.records.places import Bench
 from aerode.store import lookup
 from aerode.store.history_lines import FileLine, RevisionLine, chain_of, lines_of
+from aerode.store.package_in import HISTORY
 from aerode.store.package_lines import Header, file_path, line_text, text_of
 from aerode.store.parcels import sink_for, stream_sink
 from aerode.usecases.bench_tables import (
@@ -39,9 +40,10 @@ if TYPE_CHECKING:
     from aerode.store.parcels import Sink
     from aerode.store.revisions import Revision
 
-__all__ = ["HISTORY", "README", "export"]
+__all__ = ["README", "export"]
 
-HISTORY = "history.jsonl"
+SERIES = "application/vnd.aerode.series"
+"""The media type of the packed columns of a series: they are readings, not files."""
 README = """This folder is one bench: everything that was entered on it, and every change since.
 
 datapackage.json   what lies here, after the open Data Package standard (datapackage.org)
@@ -136,7 +138,7 @@ class _Package:
                 continue
             self._counts["files"] += 1
             original = line.digest in self._originals
-            if self._withholding.files(original=original):
+            if line.media != SERIES and self._withholding.files(original=original):
                 word = "files" if "files" in self._withholding.words else "originals"
                 self._withholding.count(word)
                 continue

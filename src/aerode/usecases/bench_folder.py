@@ -87,7 +87,7 @@ def read_folder(path: FilePath) -> Folder:
     Parameters
     ----------
     path : Path
-        The folder.
+        The folder; or one table or TOML file of it.
 
     Returns
     -------
@@ -99,14 +99,14 @@ def read_folder(path: FilePath) -> Folder:
     InputError
         It is no folder, or holds nothing that belongs to a bench.
     """
-    if not path.is_dir():
+    if not path.exists():
         raise InputError(
-            "there is no such folder",
+            "there is no such folder or file",
             where=str(path),
             next_step="name the folder that holds bench.toml, electrodes.csv and the others",
         )
     folder = Folder()
-    for file in sorted(path.iterdir()):
+    for file in sorted(path.iterdir()) if path.is_dir() else [path]:
         if file.is_file() and not file.name.startswith("."):
             _take_file(folder, file)
     runs = path / "runs"

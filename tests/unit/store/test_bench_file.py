@@ -437,3 +437,10 @@ def test_series_chunks_hold_their_order_under_threads(bench: BenchFile) -> None:
 
     assert set(range(20)) == set(bench.series("log")["at"])
     assert bench.check().whole
+
+
+@pytest.mark.parametrize("head", [b"PK\x03\x04", b"\x1f\x8b\x08", b"7z\xbc\xaf\x27\x1c"])
+def test_an_archive_is_not_kept(bench: BenchFile, head: bytes) -> None:
+    """What an import would refuse must not get in: a bench that goes out must come back."""
+    with pytest.raises(InputError, match="unpack it"):
+        bench.keep(head + b"...", media="application/octet-stream")
