@@ -12,7 +12,7 @@ from aerode.cli.console import bench_option, json_option, lines, print_answer
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator
 
-    from aerode.records.processes import Band, ProcessAnswer
+    from aerode.records.processes import ProcessAnswer
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["command"]
@@ -98,7 +98,7 @@ def drying(mix: str, coat: str | None, notes: bool, bench: str, as_json: bool, *
     question = DryingQuestion(mix=mix, coat=coat or "", **said)
     with _bench(bench, mix) as store:
         answer = time_to_dry(question, store)
-    print_answer(answer, _text(answer, _drying(answer), notes=notes), as_json=as_json)
+    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 
 
 @command.command("dryness")
@@ -118,7 +118,7 @@ def dryness(name: str, notes: bool, as_json: bool, **said: str) -> None:
     from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 
     answer = is_it_dry(DrynessQuestion(name=name, **said))
-    print_answer(answer, _text(answer, _dryness(answer), notes=notes), as_json=as_json)
+    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 
 
 @command.command("pressing")
@@ -193,7 +193,7 @@ def pressing(
     question = PressQuestion(mix=mix, dots=dots or 0, **said)
     with _bench(bench, mix) as store:
         answer = press(question, store)
-    print_answer(answer, _text(answer, _pressing(answer), notes=notes), as_json=as_json)
+    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 
 
 @command.command("wetting")
@@ -217,7 +217,7 @@ def wetting(notes: bool, as_json: bool, **said: str) -> None:
     from aerode.usecases.process_wetting import WettingQuestion, head_held
 
     answer = head_held(WettingQuestion(**said))
-    print_answer(answer, _text(answer, _wetting(answer), notes=notes), as_json=as_json)
+    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 
 
 @command.command("electrolyte")
@@ -250,7 +250,7 @@ def electrolyte(
     }  # fmt: skip
     given = {word: text for word, text in strength.items() if text}
     answer = make_up(ElectrolyteQuestion(strength=given, **said))
-    print_answer(answer, _text(answer, _electrolyte(answer), notes=notes), as_json=as_json)
+    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 
 
 @command.command("strength")
@@ -272,7 +272,7 @@ def strength(notes: bool, as_json: bool, **said: str) -> None:
     from aerode.usecases.process_electrolyte import StrengthQuestion, read_probe
 
     answer = read_probe(StrengthQuestion(**said))
-    print_answer(answer, _text(answer, _electrolyte(answer), notes=notes), as_json=as_json)
+    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 
 
 def _folded(head: str, body: str) -> list[str]:
@@ -281,9 +281,13 @@ def _folded(head: str, body: str) -> list[str]:
     return [(head if i == 0 else " " * len(head)) + line for i, line in enumerate(folded)]
 
 
-def _text(answer: ProcessAnswer, body: list[str], *, notes: bool) -> list[str]:
+def _text(answer: ProcessAnswer, *, notes: bool) -> list[str]:
     """Verdict, what can hurt first, the figures, what to mind; assumptions counted, or with --notes listed."""
-    text = [answer.headline, *_cautions(answer), *body]
+    from aerode.usecases.process_words import process_facts
+
+    text = [answer.headline, *_cautions(answer)]
+    for label, said in process_facts(answer):
+        text += _folded(f"{label}: ".ljust(9), said)
     for warning in answer.warnings[: None if notes else 1]:
         text += _folded("Mind:    ", f"{warning}.")
     if not notes:
@@ -308,151 +312,3 @@ def _cautions(answer: ProcessAnswer) -> list[str]:
     more = len(answer.cautions) - 1
     tail = f" {more} more: aerode cautions." if more else ""
     return _folded(f"{first.level}: ", f"{first.hazard}: {first.headline}.{tail}")
-
-
-def _sig(value: float, digits: int = 2) -> str:
-    """So many significant digits, without an exponent."""
-    from aerode import units
-
-    return units.write(value, "", digits=digits)
-
-
-def _span(low: float, high: float, unit: str, digits: int = 2) -> str:
-    one, two = _sig(low, digits), _sig(high, digits)
-    return f"{one} {unit}" if one == two else f"{one} to {two} {unit}"
-
-
-def _time(band: Band) -> str:
-    from aerode.usecases.process import shown_time
-
-    low = "not known" if band.low is None else shown_time(band.low)
-    high = "not known" if band.high is None else shown_time(band.high)
-    likely = f", likely about {shown_time(band.likely)}" if band.likely is not None else ""
-    return f"{low} to {high}{likely}" if low != high else f"{low}{likely}"
-
-
-def _drying(answer: ProcessAnswer) -> list[str]:
-    found = answer.drying
-    if found is None:
-        return []
-    how = "by the weigh-loss" if found.measured_rate else "between published models"
-    grams = f"{_sig(1e3 * found.liquid_mass)} g on {_sig(1e4 * found.area, 3)} cm^2"
-    text = _folded("Liquid:  ", f"{grams}: {_time(found.free)} ({how})")
-    if len(found.liquids) > 1:
-        shares = "; ".join(
-            f"{one.of} {one.at_start:.0%}, near the end {one.near_the_end or 0.0:.0%}"
-            for one in found.liquids
-        )
-        text += _folded("Blend:   ", f"{shares} (ideal mixture)")
-    text += _folded("Last:    ", f"{_time(found.last)}, out of the binder to 1 %")
-    if found.coldest is not None:
-        text += _folded("Cools:   ", f"to {found.coldest - 273.15:.0f} degC at the coldest")
-    cracks = found.cracks
-    if cracks is not None and cracks.dry_over_wet is not None:
-        text += _folded("Sinks:   ", f"to {cracks.dry_over_wet:.0%} of its wet thickness")
-    if cracks is not None and cracks.thickness is not None:
-        low, high = cracks.thickness.low or 0.0, cracks.thickness.high or 0.0
-        span = _span(1e6 * low, 1e6 * high, "um")
-        grain = _sig(1e6 * (cracks.grain_diameter or 0.0))
-        text += _folded("Cracks:  ", f"bare grains of {grain} um above {span} dry; binder helps")
-    return text
-
-
-def _dryness(answer: ProcessAnswer) -> list[str]:
-    from aerode.usecases.process import shown_time
-
-    found = answer.dryness
-    if found is None:
-        return []
-    text = _folded("Rule:    ", found.rule)
-    if found.decides:
-        text += _folded("Decides: ", found.decides)
-    if found.still_to_go is not None:
-        text += _folded(
-            "To go:   ", f"about {_sig(1e6 * found.still_to_go)} mg more, or a little above that"
-        )
-    if found.constant_in is not None and found.constant_in > 0.0:
-        text += _folded(
-            "When:    ", f"not before {shown_time(found.constant_in)}; weigh again then"
-        )
-    return text
-
-
-def _pressure(low: float, high: float) -> str:
-    return (
-        _span(low / 1e6, high / 1e6, "MPa") if high >= 3e5 else _span(low / 1e3, high / 1e3, "kPa")
-    )
-
-
-def _pressing(answer: ProcessAnswer) -> list[str]:
-    text: list[str] = []
-    load = answer.load
-    if load is not None:
-        force, mean, spread = load.force, load.pressure.likely or 0.0, load.spread
-        newton = _span(force.low or 0.0, force.high or 0.0, "N in all")
-        psi = _sig(mean / 6894.757)
-        text += _folded(
-            "Press:   ",
-            f"{newton} ({load.how}) on {_sig(1e4 * (load.area or 0.0), 3)} cm^2: likely {_pressure(mean, mean)} "
-            f"({psi} psi); a spot may get {_pressure(spread.low or 0.0, spread.high or 0.0)}",
-        )
-    heat = answer.heat
-    if heat is not None:
-        said = f"95 % of the way to {heat.plate - 273.15:.0f} degC ({heat.plate * 1.8 - 459.67:.0f} F) in {_time(heat.follows_in)}"
-        if heat.coldest is not None and heat.after is not None:
-            low, high = ((t or 0.0) - 273.15 for t in (heat.coldest.low, heat.coldest.high))
-            said += f"; {_span(low, high, 'degC')} after {_sig(heat.after / 60.0)} min"
-        text += _folded("Film:    ", said)
-    for one in answer.window:
-        softens = (
-            "softening not on file"
-            if one.softens is None
-            else f"softens by {one.softens - 273.15:.0f} degC"
-        )
-        line = "no line on file" if one.line is None else f"not above {one.line - 273.15:.0f} degC"
-        why = one.note.split("; ")[-1] if one.status == "unverified" else one.line_source
-        text += _folded(f"{one.polymer}: ", f"{softens}, {line} ({why})")
-    return text
-
-
-def _wetting(answer: ProcessAnswer) -> list[str]:
-    from math import degrees
-
-    found = answer.wetting
-    if found is None:
-        return []
-    angles = _span(degrees(found.angle.low or 0.0), degrees(found.angle.high or 0.0), "degrees", 3)
-    text = _folded("Angle:   ", f"{angles}; above 90 it turns water away")
-    holds = _pressure(found.pressure.low or 0.0, found.pressure.high or 0.0)
-    text += _folded("Holds:   ", f"{holds}, at {_sig(1e3 * found.surface_tension, 3)} mN/m")
-    needed = found.covering_needed
-    if needed is None:
-        text += _folded(
-            "Cover:   ", "this covering does not turn water away by itself, or the base needs none"
-        )
-    else:
-        ends = f"{needed.low or 0.0:.0%} to {needed.high or 0.0:.0%}"
-        text += _folded("Cover:   ", f"more than {ends} of the surface, before any pore holds")
-    return text
-
-
-def _electrolyte(answer: ProcessAnswer) -> list[str]:
-    found = answer.electrolyte
-    if found is None:
-        return []
-    said = [f"{_sig(100 * found.mass_fraction, 3)} % by mass"]
-    if found.practical_salinity is None:
-        said += [f"{_sig(found.molality, 3)} mol/kg", f"{_sig(found.molarity / 1e3, 3)} mol/L"]
-    else:
-        said.append(f"practical salinity {_sig(found.practical_salinity, 3)}")
-    said.append(f"{_sig(found.grams_per_100_ml_water, 3)} g in 100 mL of water")
-    text = _folded("Strength:", " " + ", ".join(said))
-    text += _folded(
-        "Density: ", f"{found.density:.1f} kg/m^3 at {_sig(found.temperature - 273.15, 3)} degC"
-    )
-    if found.conductivity is not None:
-        from aerode import units
-
-        shown = units.write(found.conductivity, "S/m", found.conductivity_uncertainty, to="mS/cm")
-        text += _folded("Conducts:", f" {shown}")
-    return text

@@ -9,13 +9,7 @@ import click
 from aerode.cli.console import json_option, lines, print_answer
 
 if TYPE_CHECKING:
-    from aerode.records.properties import (
-        HoldsFor,
-        MaterialUse,
-        PropertyList,
-        PropertySheet,
-        PropertyUses,
-    )
+    from aerode.records.properties import MaterialUse, PropertyList, PropertySheet, PropertyUses
 
 __all__ = ["command"]
 
@@ -102,71 +96,14 @@ def _folded(head: str, body: str) -> list[str]:
     return [(head if i == 0 else " " * len(head)) + line for i, line in enumerate(folded)]
 
 
-def _number(value: float, unit: str) -> str:
-    if unit == "K":
-        return f"{value - 273.15:.4g} degC"
-    return f"{value:.4g} {unit}".strip()
-
-
-def _span(one: HoldsFor) -> str:
-    name = one.variable.replace("_", " ")
-    text = f"{name} {_number(one.low, one.unit)} to {_number(one.high, one.unit)}"
-    if one.asked is None:
-        return text
-    here = _number(one.asked, one.unit)
-    return f"{text} (asked {here}{'' if one.holds else ': OUTSIDE'})"
-
-
-_STATUS = {
-    "verified": "verified against its source",
-    "secondary": "read on a secondary page only",
-    "unverified": "unverified: from memory or common practice",
-}
-
-
 def _text(sheet: PropertySheet) -> list[str]:
     """The figure, what to mind, where it holds, where it comes from; the whole of it is in --json."""
+    from aerode.usecases.property_facts import property_facts
+
     text = [sheet.headline]
-    if sheet.reason and not sheet.reason.startswith(("the source gives", "a set of numbers")):
-        text += _folded("Why:     ", f"{sheet.reason}.")
-    if sheet.interval is not None:
-        low, high = (_number(x, sheet.unit) for x in sheet.interval)
-        text += _folded("Between: ", f"{low} and {high}")
-    for warning in _worth_saying(sheet):
-        text += _folded("Mind:    ", f"{warning}.")
-    if sheet.condition:
-        text += _folded("For:     ", sheet.condition)
-    if sheet.range:
-        text += _folded("Holds:   ", "; ".join(map(_span, sheet.range)))
-    if sheet.source:
-        place = f", {sheet.place}" if sheet.place and sheet.place not in sheet.source_text else ""
-        text += _folded(
-            "Source:  ", _short(f"{sheet.source_text}{place}", 200) + f" [{sheet.source}]"
-        )
-    text += _folded("Status:  ", _STATUS[sheet.status])
-    if sheet.note:
-        text += _folded("Note:    ", _short(sheet.note, 130))
-    return text + _on_file(sheet)
-
-
-def _worth_saying(sheet: PropertySheet) -> list[str]:
-    """The warnings but those that the status line repeats."""
-    said = ("from memory or common practice", "read on a secondary page")
-    return [w for w in dict.fromkeys(sheet.warnings) if not w.startswith(said)]
-
-
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else text[: most - 1].rsplit(" ", 1)[0] + " …"
-
-
-def _on_file(sheet: PropertySheet) -> list[str]:
-    if not sheet.others:
-        return []
-    others = [
-        f"{o.shown} [{o.source}{', ' + o.condition if o.condition else ''}]" for o in sheet.others
-    ]
-    more = f"; {len(others) - 2} more with --json" if len(others) > 2 else ""
-    return _folded("On file: ", "; ".join(others[:2]) + more)
+    for label, said in property_facts(sheet, short=True):
+        text += _folded(f"{label}: ".ljust(9), said)
+    return text
 
 
 def _list(listed: PropertyList, quantity: str, of: str) -> list[str]:

@@ -15,6 +15,7 @@ from aerode.web.pages import (
     report,
     runs,
     shelf,
+    symptoms,
     tray,
 )
 
@@ -33,5 +34,6 @@ for part in (
     tray,
     runs,
     report,
+    symptoms,
 ):
     router.include_router(part.router)
