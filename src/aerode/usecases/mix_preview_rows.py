@@ -132,7 +132,7 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
     bench : BenchFile
         Open; only its shelf is read.
     typed : TypedMix
-        The texts of the form. A bare number is grams; one share may be "rest".
+        The texts of the form. One share may be "rest".
     standing : Mix, optional
         The mix that is changed: a row that nobody touched keeps all its digits.
 
@@ -202,14 +202,11 @@ def _portions(
 
 
 def _portion(name: str, place: Ingredient, amount: str) -> tuple[Any, list[FieldFault]]:
-    """One portion as plain values: a volume where its unit is one, else a mass, in grams if bare."""
-    head = re.split(r"±|\(", amount)[0].strip()
+    """One portion as plain values: a volume where its unit is one, else a mass."""
     try:
-        unit = units.read_number(head)[1]
+        unit = units.read_number(re.split(r"±|\(", amount)[0])[1]
     except UnitError:
-        unit = "g"  # what it is is said when the mass is read
-    if not unit:
-        amount = amount.replace(head, f"{head} g", 1)
+        unit = ""  # what it is is said when the mass is read
     part = "volume" if unit and _is_volume(unit) else "mass"
     plain, found = plain_record(Portion, {"of": name, "shelf": place.value, part: amount})
     return plain, [fault for _, fault in found]

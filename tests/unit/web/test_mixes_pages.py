@@ -85,7 +85,7 @@ def test_cautions_stand_above_the_weights(inside: TestClient) -> None:
 @pytest.mark.usefixtures("stocked")
 def test_a_dose_that_cannot_be_read_keeps_the_page(inside: TestClient) -> None:
     """The fault stands on the page, with what was typed still in its field."""
-    answer = inside.get("/mixes/T5", params={"area": "nine", "loading": "25"})
+    answer = inside.get("/mixes/T5", params={"area": "nine", "loading": "25 mg/cm^2"})
 
     assert answer.status_code == 200
     assert "No dose sheet could be made" in answer.text
@@ -96,7 +96,7 @@ def test_a_dose_that_cannot_be_read_keeps_the_page(inside: TestClient) -> None:
 @pytest.mark.usefixtures("stocked")
 def test_while_typing_nothing_is_stored(inside: TestClient, bench_place: Path) -> None:
     """The preview tells composition and cautions; the bench stays as it was."""
-    sent = _rows(("char A", "8,5", ""), ("jar 1", "15 g", ""))
+    sent = _rows(("char A", "8,5 g", ""), ("jar 1", "15 g", ""))
     with BenchFile.open(bench_place) as bench:
         before = bench.newest()
     answer = inside.post("/mixes/preview", data=sent)
@@ -124,8 +124,8 @@ def test_scripts_off_a_button_shows_what_it_dries_to(inside: TestClient, bench_p
 
 @pytest.mark.usefixtures("stocked")
 def test_a_mix_is_stored_by_weight_and_by_share(inside: TestClient, bench_place: Path) -> None:
-    """A bare number is grams, a comma is a decimal sign, and one share may be the rest."""
-    sent = {"name": "T6", "once": "x", **_rows(("char A", "8,5", ""), ("bottle", "3 mL", ""))}
+    """A comma is a decimal sign, a volume is taken as one, and one share may be the rest."""
+    sent = {"name": "T6", "once": "x", **_rows(("char A", "8,5 g", ""), ("bottle", "3 mL", ""))}
     first = inside.post("/mixes/new", data=sent, follow_redirects=False)
     again = inside.post("/mixes/new", data=sent, follow_redirects=False)
     wanted = {"name": "T7", **_rows(("char A", "", "rest"), ("jar 1", "", "15 %"))}
@@ -253,3 +253,25 @@ def test_the_plain_forms_lead_here(inside: TestClient) -> None:
         answer = inside.get(asked, follow_redirects=False)
         assert answer.headers["location"] == place
         assert inside.get(place).status_code == 200
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_name_may_hold_a_slash(inside: TestClient) -> None:
+    """A mix called "a/b" and its pot "p/1" have their pages."""
+    inside.post("/mixes/new", data={"name": "a/b", **_rows(("char A", "8 g", ""))})
+    made = inside.post(
+        "/mixes/a%2Fb/pots/new", data={"name": "p/1", **_rows(("char A", "8.1 g", ""))}
+    )
+
+    assert "A pot of a/b" in made.text
+    for place in ("a%2Fb", "a%2Fb/edit", "a%2Fb/copy", "a%2Fb/pots/p%2F1/edit"):
+        assert inside.get(f"/mixes/{place}").status_code == 200, place
+
+
+@pytest.mark.usefixtures("stocked")
+def test_an_amount_needs_its_unit(inside: TestClient) -> None:
+    """As on the command line nothing is guessed: a number alone is refused with an example."""
+    answer = inside.post("/mixes/new", data={"name": "T8", **_rows(("char A", "8.5", ""))})
+
+    assert answer.status_code == 422
+    assert "has no unit" in answer.text

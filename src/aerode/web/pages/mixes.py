@@ -71,18 +71,24 @@ def _looked(request: Request, bench: BenchFile, name: str, batch: str = "") -> M
     )  # fmt: skip
 
 
-@router.get("/mixes/{name}")
-def mix(request: Request, bench: OpenBench, name: str, stored: str = "") -> HTMLResponse:
-    """One mix: what it dries to, what can hurt, how to weigh it."""
-    bench.get(Mix, name)
-    return _shown(request, bench, name, stored=stored)
-
-
-@router.get("/mixes/{name}/pots/{batch}")
+@router.get("/mixes/{name:path}/pots/{batch:path}")
 def pot(request: Request, bench: OpenBench, name: str, batch: str, stored: str = "") -> HTMLResponse:  # fmt: skip
     """One pot of a mix, as it was really weighed."""
     bench.get(Batch, batch)
     return _shown(request, bench, name, batch=batch, stored=stored)
+
+
+@router.get("/mixes/{name:path}/composition.{ending}")
+def composition(request: Request, bench: OpenBench, name: str, ending: str) -> Response:
+    """The figure as a file."""
+    return figure_file(composition_figure(_looked(request, bench, name).found), ending)
+
+
+@router.get("/mixes/{name:path}")
+def mix(request: Request, bench: OpenBench, name: str, stored: str = "") -> HTMLResponse:
+    """One mix: what it dries to, what can hurt, how to weigh it."""
+    bench.get(Mix, name)
+    return _shown(request, bench, name, stored=stored)
 
 
 def _shown(
@@ -111,9 +117,3 @@ def _shown(
         stored=bool(stored),
         sheet_at=address("prints", "bench-sheet", name, **query),
     )
-
-
-@router.get("/mixes/{name}/composition.{ending}")
-def composition(request: Request, bench: OpenBench, name: str, ending: str) -> Response:
-    """The figure as a file."""
-    return figure_file(composition_figure(_looked(request, bench, name).found), ending)

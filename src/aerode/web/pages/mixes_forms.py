@@ -139,7 +139,44 @@ def store_new(request: Request, bench: OpenBench, form: Filled) -> Response:
     return _taken(request, bench, form, action="/mixes/new", back=("/mixes", "All mixes"))
 
 
-@router.get("/mixes/{name}/copy")
+def _planned(bench: BenchFile, name: str) -> dict[str, str]:
+    """What the mix says of each ingredient, to stand beside what was weighed."""
+    typed = typed_mix(bench.get(Mix, name))
+    return {row.of: row.amount or f"{row.share} of the dry mass" for row in typed.rows}
+
+
+@router.get("/mixes/{name:path}/pots/new")
+def new_pot(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
+    """A pot of a mix: one row for each ingredient of the mix, the amount as weighed."""
+    planned = _planned(bench, name)
+    rows = tuple(MixRow(of=of) for of in planned)
+    return _pot_form(request, bench, name, TypedMix(mix=name, rows=rows), planned=planned)
+
+
+@router.post("/mixes/{name:path}/pots/new")
+def store_pot(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """Store a pot."""
+    return _pot_taken(request, bench, name, form)
+
+
+@router.get("/mixes/{name:path}/pots/{batch:path}/edit")
+def edit_pot(request: Request, bench: OpenBench, name: str, batch: str) -> HTMLResponse:
+    """The form of a pot with what is stored now."""
+    revision = bench.state(Batch, batch)
+    typed = typed_batch(bench.read(revision))
+    return _pot_form(request, bench, name, typed, batch=batch, state=revision.digest,
+                     planned=_planned(bench, name))  # fmt: skip
+
+
+@router.post("/mixes/{name:path}/pots/{batch:path}/edit")
+def store_pot_change(
+    request: Request, bench: OpenBench, name: str, batch: str, form: Filled
+) -> Response:
+    """Store what was changed on a pot."""
+    return _pot_taken(request, bench, name, form, batch=batch)
+
+
+@router.get("/mixes/{name:path}/copy")
 def copy(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     """A new mix grown out of this one: the same rows, to be changed."""
     typed = replace(typed_mix(bench.get(Mix, name)), name="", after=name, note="")
@@ -147,7 +184,7 @@ def copy(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     return _form(request, bench, typed, kind="mix", action="/mixes/new", back=back)
 
 
-@router.get("/mixes/{name}/edit")
+@router.get("/mixes/{name:path}/edit")
 def edit(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     """The form with what is stored now."""
     revision = bench.state(Mix, name)
@@ -156,7 +193,7 @@ def edit(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
                  back=(address("mixes", name), name), state=revision.digest)  # fmt: skip
 
 
-@router.post("/mixes/{name}/edit")
+@router.post("/mixes/{name:path}/edit")
 def store_change(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
     """Store what was changed, or show what it would dry to."""
     back = (address("mixes", name), name)
@@ -182,43 +219,6 @@ def _taken(
     place = address("mixes", kept.record.name, stored="yes")
     sent.note(form.once, place)
     return go(place)
-
-
-def _planned(bench: BenchFile, name: str) -> dict[str, str]:
-    """What the mix says of each ingredient, to stand beside what was weighed."""
-    typed = typed_mix(bench.get(Mix, name))
-    return {row.of: row.amount or f"{row.share} of the dry mass" for row in typed.rows}
-
-
-@router.get("/mixes/{name}/pots/new")
-def new_pot(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
-    """A pot of a mix: one row for each ingredient of the mix, the amount as weighed."""
-    planned = _planned(bench, name)
-    rows = tuple(MixRow(of=of) for of in planned)
-    return _pot_form(request, bench, name, TypedMix(mix=name, rows=rows), planned=planned)
-
-
-@router.post("/mixes/{name}/pots/new")
-def store_pot(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
-    """Store a pot."""
-    return _pot_taken(request, bench, name, form)
-
-
-@router.get("/mixes/{name}/pots/{batch}/edit")
-def edit_pot(request: Request, bench: OpenBench, name: str, batch: str) -> HTMLResponse:
-    """The form of a pot with what is stored now."""
-    revision = bench.state(Batch, batch)
-    typed = typed_batch(bench.read(revision))
-    return _pot_form(request, bench, name, typed, batch=batch, state=revision.digest,
-                     planned=_planned(bench, name))  # fmt: skip
-
-
-@router.post("/mixes/{name}/pots/{batch}/edit")
-def store_pot_change(
-    request: Request, bench: OpenBench, name: str, batch: str, form: Filled
-) -> Response:
-    """Store what was changed on a pot."""
-    return _pot_taken(request, bench, name, form, batch=batch)
 
 
 def _pot_form(
@@ -253,19 +253,25 @@ def plain_new(request: Request) -> Response:
     return go(address("mixes", "new", **dict(request.query_params)))
 
 
-@router.get("/things/mix/{name}")
-def plain_mix(name: str) -> Response:
-    """The same for the page of a mix."""
-    return go(address("mixes", name))
-
-
-@router.get("/things/mix/{name}/edit")
+@router.get("/things/mix/{name:path}/edit")
 def plain_edit(name: str) -> Response:
     """The same for a change."""
     return go(address("mixes", name, "edit"))
 
 
-@router.get("/things/batch/{name}")
+@router.get("/things/mix/{name:path}")
+def plain_mix(name: str) -> Response:
+    """The same for the page of a mix."""
+    return go(address("mixes", name))
+
+
+@router.get("/things/batch/{name:path}/edit")
+def plain_pot_edit(bench: OpenBench, name: str) -> Response:
+    """The form of a pot stands under its mix."""
+    return go(address("mixes", bench.get(Batch, name).mix, "pots", name, "edit"))
+
+
+@router.get("/things/batch/{name:path}")
 def plain_pot(request: Request, bench: OpenBench, name: str) -> Response:
     """The page of a pot stands under its mix; a new one begins with the plain form, which asks for it."""
     if name == "new":
@@ -273,9 +279,3 @@ def plain_pot(request: Request, bench: OpenBench, name: str) -> Response:
             request, bench, "batch", texts=typed_texts("batch", dict(request.query_params))
         )
     return go(address("mixes", bench.get(Batch, name).mix, "pots", name))
-
-
-@router.get("/things/batch/{name}/edit")
-def plain_pot_edit(bench: OpenBench, name: str) -> Response:
-    """The form of a pot stands under its mix."""
-    return go(address("mixes", bench.get(Batch, name).mix, "pots", name, "edit"))
