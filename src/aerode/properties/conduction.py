@@ -206,9 +206,8 @@ def calibration_conductivity(molality: float, temperature: float) -> PropertyAns
     Returns
     -------
     PropertyAnswer [S/m]
-        Between tabulated temperatures interpolated; 0.1 mol/kg is tabulated from 10 to 35 degC,
-        1 mol/kg from 20 to 25 degC, 0.01 mol/kg at 25 degC (held to 0.05 K). Outside there is no
-        number, and the reason names the span.
+        Between tabulated temperatures interpolated, from 0 to 50 degC. Outside there is no number,
+        and the reason names the span.
 
     Raises
     ------
@@ -217,7 +216,7 @@ def calibration_conductivity(molality: float, temperature: float) -> PropertyAns
 
     Examples
     --------
-    >>> calibration_conductivity(0.1, 323.15).quantity.value is None
+    >>> calibration_conductivity(0.1, 333.15).quantity.value is None
     True
     >>> round(calibration_conductivity(0.1, 298.15).value, 5)
     1.28246

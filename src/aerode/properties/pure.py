@@ -119,6 +119,22 @@ def _perry_density(row: PublishedRow, temperature: float) -> PropertyAnswer:
     return computed_answer(value, "kg/m^3", [row], {"temperature": temperature})
 
 
+def _perry_evaporation(row: PublishedRow, temperature: float) -> PropertyAnswer:
+    """Heat of evaporation, c1 (1 - Tr)^(c2 + c3 Tr + c4 Tr^2), and none at the critical point."""
+    c1, c2, c3, c4, critical = row.values
+    if temperature >= critical:
+        raise RangeError(
+            f"{temperature:g} K is at or above the critical temperature {critical:g} K",
+            where="temperature",
+            allowed=f"below {critical:g} K",
+            next_step="ask for the liquid",
+        )
+    reduced = temperature / critical
+    power = c2 + c3 * reduced + c4 * reduced**2
+    value = si_value(c1 * (1.0 - reduced) ** power, row.unit)
+    return computed_answer(value, "J/mol", [row], {"temperature": temperature})
+
+
 def _han_bartels(row: PublishedRow, temperature: float) -> PropertyAnswer:
     value = float(oxygen.diffusivity_in_water(temperature, *row.values))
     return computed_answer(value, "m^2/s", [row], {"temperature": temperature})
@@ -132,6 +148,7 @@ EQUATIONS: dict[str, Callable[[PublishedRow, float], PropertyAnswer]] = {
     "Antoine": lambda row, temperature: _antoine(row, temperature, 10.0),
     "Antoine, natural": lambda row, temperature: _antoine(row, temperature, math.e),
     "Perry 105": _perry_density,
+    "Perry 106": _perry_evaporation,
     "Han-Bartels": _han_bartels,
 }
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from aerode import properties, reference
 from aerode.errors import RangeError, ReferenceDataError
-from aerode.physics import solubility, wetting
+from aerode.physics import wetting
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.properties.answers import PropertyAnswer, range_warnings
 from aerode.properties.solution_water import water_vapour_pressure
@@ -214,12 +214,6 @@ def _tension(asked: Asked) -> PropertyAnswer:
     return surface_tension(asked.of, _warm(asked), share)
 
 
-def _parts(row: PublishedRow) -> tuple[float, float, float]:
-    scale = 1e3 if row.unit == "MPa^0.5" else 1.0
-    c = row.coefficient
-    return scale * c["dispersion"], scale * c["polar"], scale * c["hydrogen_bonding"]
-
-
 def _distance(asked: Asked) -> PropertyAnswer:
     """The relative energy difference of a polymer and one solvent or a blend: a hint."""
     if not asked.solvents:
@@ -228,39 +222,33 @@ def _distance(asked: Asked) -> PropertyAnswer:
             where="in",
             allowed='one or more, as in --in ethanol or --in "toluene=0.6"',
         )
-    hints = [properties.solubility_hint(liquid, asked.of) for liquid in asked.solvents]
-    rows = [reference.published(liquid, "hansen_parameters") for liquid in asked.solvents]
-    blend = solubility.mixed_parameters(
-        [_parts(row) for row in rows], list(asked.solvents.values())
+    blend = properties.solubility_hint(asked.solvents, asked.of)
+    alone = (
+        tuple(properties.solubility_hint(liquid, asked.of) for liquid in asked.solvents)
+        if len(asked.solvents) > 1
+        else ()
     )
+    found = blend.relative_energy_differences
+    # the sources stand in the order liquids, spheres of the polymer, remark
     spheres = [
         r for r in reference.select(asked.of, "hansen_parameters") if "radius" in r.coefficient
     ]
-    found = [
-        solubility.relative_energy_difference(
-            solubility.hansen_distance(blend, _parts(row)),
-            row.coefficient["radius"] * (1e3 if row.unit == "MPa^0.5" else 1.0),
-        )
-        for row in spheres
-    ]
-    alone = tuple(f"{h.solvent} alone: {h.hint.value}" for h in hints)
-    weakest = max((*rows, *spheres), key=lambda row: row.preference, default=rows[0])
     quantity = Quantity(
         value=found[0] if found else None,
         unit="",
         interval_95=(min(found), max(found)) if len(found) > 1 else None,
         basis=Basis.PUBLISHED,
-        source=(spheres or rows)[0].source,
+        source=spheres[0].source if spheres else blend.sources[0],
         reason=None if found else str(Reason.NO_SOURCE),
     )
     return PropertyAnswer(
         quantity=quantity,
         valid_range=(),
-        status=weakest.status,
+        status=blend.status,
         warnings=(
-            *alone,
-            *dict.fromkeys(w for h in hints for w in h.warnings),
-            *(("a blend changes as it dries: the quick liquid leaves first",) if len(rows) > 1 else ()),
+            f"{blend.solvent}{' alone' if not alone else ''}: {blend.hint.value}",
+            *(f"{h.solvent} alone: {h.hint.value}" for h in alone),
+            *blend.warnings,
         ),
         condition="relative energy difference; below 1 lies inside the sphere of what dissolves",
         note="; ".join(f"{x:.2f} by {r.condition} ({r.source})" for x, r in zip(found, spheres, strict=True)),

@@ -137,17 +137,17 @@ def test_only_salts_on_file_make_solutions() -> None:
 def test_calibration_between_and_beyond_its_temperatures() -> None:
     """Between two temperatures it lies between; beyond the table there is no number, and the reason says so."""
     between = calibration_conductivity(0.1, 295.65)
-    beyond = calibration_conductivity(0.1, 323.15)
-    weak = calibration_conductivity(0.01, 303.15)
+    beyond = calibration_conductivity(0.1, 333.15)
+    cold = calibration_conductivity(1.0, 263.15)
 
     assert 1.16159 < between.value < 1.28246
-    for outside in (beyond, weak):
+    for outside in (beyond, cold):
         assert outside.quantity.value is None
         assert "lies outside" in (outside.quantity.reason or "")
         assert any("lies outside" in said for said in outside.warnings)
-    assert "283.15 to 308.15 K" in beyond.warnings[0]
+    assert "273.15 to 323.15 K" in beyond.warnings[0]
     with pytest.raises(CannotTellError, match="lies outside"):
-        calibration_factor(1.2, 0.01, 303.15)
+        calibration_factor(1.2, 0.01, 333.15)
     with pytest.raises(RangeError, match="no calibration solution"):
         calibration_conductivity(0.2, 298.15)
 

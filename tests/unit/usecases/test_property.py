@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from aerode import properties
 from aerode.errors import InputError, RangeError, ReferenceDataError
 from aerode.records.adapter import read, write_whole
 from aerode.records.properties import PropertySheet
@@ -219,3 +220,14 @@ def test_what_cannot_be_answered_is_refused(
         _ask(quantity, of, **more)
 
     assert refusal.value.what
+
+
+def test_the_distance_of_a_blend_is_the_hint_of_that_blend() -> None:
+    """The number asked for is that of the mixed liquid, and each liquid alone is told beside it."""
+    found = _ask("solubility", "PVB", solvents=("toluene=0.6", "ethanol=0.4"))
+    hint = properties.solubility_hint({"toluene": 0.6, "ethanol": 0.4}, "PVB")
+
+    assert found.value == pytest.approx(hint.relative_energy_differences[0], rel=1e-12)
+    assert found.warnings[0] == f"{hint.solvent}: {hint.hint.value}"
+    assert any(said.startswith("toluene alone") for said in found.warnings)
+    assert any("two layers" in said for said in found.warnings)

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from aerode.quantities import Basis, Quantity
-from aerode.records.materials import Function
+from aerode.reference.process_figures import process_figure, process_rows
+
+if TYPE_CHECKING:
+    from aerode.records.materials import Function
 
 __all__ = [
     "LABEL_LIMIT",
@@ -26,20 +30,14 @@ VOLUME_LIMIT = 0.05
 # judgement
 _PUBLISHED_LIMIT = 0.02  # for a published figure that states none: the last digits of handbooks
 
-_OIL = 935.0  # [kg/m³], linseed oil; common practice
-# Activated carbons hold 5 to 25 % of water (from memory, unverified); the rest: common practice.
-_MOISTURE = {Function.ACTIVE_CARBON: (0.05, 0.25)}  # from memory
-_MOISTURE_OF_OTHERS = (0.0, 0.02)  # common practice
-# Grams of linseed oil per gram. Lampblack 0.51, medium carbon black 1.24, red iron oxide 0.20: a
-# table of a paint chemist, sorwarchem.blogspot.com, April 2022, read. The rest from memory.
-_OIL_BANDS = {  # from memory
-    Function.CONDUCTOR: (0.50, 1.30),
-    Function.ACTIVE_CARBON: (0.60, 1.60),
-    Function.CATALYST: (0.15, 0.40),
-}
-_OIL_OF_OTHERS = (0.15, 0.60)  # from memory
-# Ester plasticisers of plastics, 920 to 1120 kg/m³ (from memory, unverified).
-_PLASTICISER = (920.0, 1120.0)  # from memory
+_OTHERS = "other powder"
+
+
+def _ends(of: str, quantity: str) -> tuple[float, float]:
+    """Both ends of a band on file; the class of other powders stands in where a class has none."""
+    named = {row.substance for row in process_rows() if row.quantity == quantity}
+    row = process_figure(of if of in named else _OTHERS, quantity)
+    return row.low or 0.0, row.high or 0.0
 
 
 def _band(low: float, high: float, unit: str, source: str) -> Quantity:
@@ -52,7 +50,7 @@ def _band(low: float, high: float, unit: str, source: str) -> Quantity:
 
 def moisture_band(function: Function) -> tuple[Quantity, str]:
     """Water in a powder as received, by what the powder does, and the sentence that says so [1]."""
-    low, high = _MOISTURE.get(function, _MOISTURE_OF_OTHERS)
+    low, high = _ends(function.value, "moisture_as_received")
     said = (
         f"moisture not measured, {100 * low:g} to {100 * high:g} % assumed; "
         "weigh some before and after the oven"
@@ -62,14 +60,15 @@ def moisture_band(function: Function) -> tuple[Quantity, str]:
 
 def oil_absorption_band(function: Function) -> tuple[Quantity, str]:
     """Oil absorption by what the powder does, and the sentence that says so [m³/kg]."""
-    low, high = _OIL_BANDS.get(function, _OIL_OF_OTHERS)
+    low, high = _ends(function.value, "oil_by_mass")
+    oil = process_figure("linseed oil", "oil_density").centre or 0.0
     said = f"oil absorption not measured, {100 * low:g} to {100 * high:g} g in 100 g assumed"
-    return _band(low / _OIL, high / _OIL, "m^3/kg", "class of powder"), said
+    return _band(low / oil, high / oil, "m^3/kg", "class of powder"), said
 
 
 def plasticiser_density_band() -> tuple[Quantity, str]:
     """Density of a plasticiser of unknown make, and the sentence that says so [kg/m³]."""
-    low, high = _PLASTICISER
+    low, high = _ends("plasticiser", "plasticiser_density")
     said = f"density of the plasticiser not known, {low:g} to {high:g} kg/m^3 assumed"
     return _band(low, high, "kg/m^3", "class of plasticiser"), said
 
