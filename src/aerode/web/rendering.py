@@ -15,14 +15,14 @@ from starlette.responses import HTMLResponse
 from aerode.report.figure_table import data_table
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
-from aerode.web.words import plain_words
+from aerode.web.words import plain_words, with_signs
 
 if TYPE_CHECKING:
     from starlette.requests import Request
 
     from aerode.records.figures import Figure
 
-__all__ = ["address", "asset", "asset_text", "page", "refusal_page"]
+__all__ = ["address", "asset", "asset_text", "page", "plain_page", "refusal_page"]
 
 _ASSETS = {"pages.css": "text/css; charset=utf-8"}
 """Style and script files that are our own, with their media types; scripts are found by name."""
@@ -80,7 +80,7 @@ def _environment() -> jinja2.Environment:
     environment.globals.update(  # pyright: ignore[reportUnknownMemberType]
         draw=_drawn, data_table=data_table, asset=asset, address=address
     )
-    environment.filters.update(words=plain_words)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(words=plain_words, signs=with_signs)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
 
@@ -108,6 +108,11 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
         **context,
     }
     return HTMLResponse(_environment().get_template(template).render(told), status_code=status)
+
+
+def plain_page(template: str, *, status: int = 200, **context: Any) -> HTMLResponse:
+    """A page for somebody who is not in yet: it knows nothing of the bench."""
+    return HTMLResponse(_environment().get_template(template).render(context), status_code=status)
 
 
 def refusal_page(

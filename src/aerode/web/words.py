@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["plain_words"]
+__all__ = ["plain_words", "with_signs"]
 
 
 def plain_words(name: str) -> str:
@@ -12,3 +12,14 @@ def plain_words(name: str) -> str:
     'wetted area'
     """
     return name.replace("_", " ")
+
+
+def with_signs(text: str) -> str:
+    """A text with its units as print has them.
+
+    >>> with_signs("36 cm^2, 3 degC, 2 um")
+    '36 cm², 3 °C, 2 µm'
+    """
+    for typed, printed in (("^2", "²"), ("^3", "³"), (" degC", " °C"), (" um", " µm")):
+        text = text.replace(typed, printed)
+    return text

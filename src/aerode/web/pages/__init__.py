@@ -11,6 +11,8 @@ from aerode.web.pages import (
     home,
     mixes,
     mixes_forms,
+    process,
+    properties,
     records,
     report,
     runs,
@@ -35,5 +37,7 @@ for part in (
     runs,
     report,
     symptoms,
+    properties,
+    process,
 ):
     router.include_router(part.router)

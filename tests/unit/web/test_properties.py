@@ -1,0 +1,127 @@
+"""Figures of substances, what serves for what, and what can be reckoned of a process."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import TYPE_CHECKING
+
+import pytest
+
+from aerode.usecases.process_drying import DryingQuestion
+from aerode.usecases.process_dryness import DrynessQuestion
+from aerode.usecases.process_electrolyte import ElectrolyteQuestion, StrengthQuestion
+from aerode.usecases.process_pressing import PressQuestion
+from aerode.usecases.process_wetting import WettingQuestion
+from aerode.web.pages.process import ASKS
+
+if TYPE_CHECKING:
+    from starlette.testclient import TestClient
+
+QUESTIONS = {
+    "drying": DryingQuestion,
+    "dryness": DrynessQuestion,
+    "pressing": PressQuestion,
+    "wetting": WettingQuestion,
+    "electrolyte": ElectrolyteQuestion,
+    "strength": StrengthQuestion,
+}
+ANSWERED = {
+    "drying": {"solvents": "ethanol", "wet": "1,4 g", "solids": "18 %", "area": "36 cm^2"},
+    "dryness": {"weighed": "12.43 g, 12.42 g, 15 min", "coating": "2.1 g"},
+    "pressing": {"polymers": "PVB", "weights": "20 kg", "area": "36 cm^2", "plate": "85 degC"},
+    "wetting": {"covering": "paraffin wax", "share": "40 %", "pore": "5 um"},
+    "electrolyte": {"salt": "NaCl", "volume": "500 mL", "mass_fraction": "3.5 %"},
+    "strength": {"salt": "NaCl", "reading": "52 mS/cm", "temperature": "22 degC"},
+}
+
+
+def test_a_figure_comes_with_its_source_and_status(inside: TestClient) -> None:
+    """Density of brine as the command line gives it, its range and how far it was checked."""
+    asked = {"quantity": "density", "of": "NaCl", "temperature": "20 degC", "mass_fraction": "10 %"}
+    page = inside.get("/properties", params=asked).text
+
+    assert "1070." in page  # kg/m^3; CRC Handbook: 1.0707 g/cm^3 (10 %, 20 degC; from memory)
+    assert "verified against its source" in page
+    assert "<dt>Holds</dt>" in page
+
+
+def test_a_quantity_may_be_asked_in_words(inside: TestClient) -> None:
+    """The list offers words with blanks; they are understood."""
+    page = inside.get("/properties", params={"quantity": "flash point", "of": "toluene"})
+
+    assert page.status_code == 200
+    assert "Flash point of toluene" in page.text
+
+
+def test_what_serves_for_what(inside: TestClient) -> None:
+    """A material with its home test and what it is mistaken for."""
+    page = inside.get("/properties", params={"serves": "conductor"}).text
+
+    assert "home test" in page
+    assert "mistaken for" in page
+
+
+def test_a_substance_alone_lists_what_is_on_file(inside: TestClient) -> None:
+    """Each of them is a link to the figure."""
+    page = inside.get("/properties", params={"of": "KOH"}).text
+
+    assert "/properties?quantity=density&amp;of=KOH" in page
+
+
+def test_an_unknown_substance_names_what_is_near(inside: TestClient) -> None:
+    """The fields keep what was typed."""
+    page = inside.get("/properties", params={"quantity": "density", "of": "unobtainium"})
+
+    assert page.status_code == 400
+    assert 'value="unobtainium"' in page.text
+
+
+@pytest.mark.parametrize("what", list(ASKS))
+def test_every_field_is_one_of_the_question(what: str) -> None:
+    """A field of a page that the use-case does not know would be silently lost."""
+    known = {field.name for field in dataclasses.fields(QUESTIONS[what])}
+    if "strength" in known:
+        known |= {"mass_fraction", "molality", "molarity", "grams_per_100_ml_water"}
+
+    assert {field.name for field in ASKS[what].fields} <= known
+
+
+@pytest.mark.parametrize("what", list(ASKS))
+def test_each_can_be_reckoned_by_its_page(inside: TestClient, what: str) -> None:
+    """What the command line takes as an example gives an answer with its figures."""
+    page = inside.get(f"/process/{what}", params=ANSWERED[what])
+
+    assert page.status_code == 200
+    assert 'class="facts"' in page.text
+
+
+def test_cautions_stand_before_the_figures(inside: TestClient) -> None:
+    """What a flammable solvent does is said before how long it takes."""
+    page = inside.get("/process/drying", params=ANSWERED["drying"]).text
+
+    assert page.index("caution ") < page.index('class="facts"')
+
+
+def test_what_cannot_be_read_is_marked(inside: TestClient) -> None:
+    """The field keeps its text and says what is taken."""
+    page = inside.get("/process/drying", params={**ANSWERED["drying"], "area": "many apples"})
+
+    assert page.status_code == 400
+    assert 'value="many apples"' in page.text
+    assert 'aria-invalid="true"' in page.text
+
+
+def test_a_missing_need_is_said_at_its_field(inside: TestClient) -> None:
+    """Half a question is no fault of the program."""
+    page = inside.get("/process/strength", params={"salt": "NaCl"})
+
+    assert page.status_code == 400
+    assert "it is needed" in page.text
+
+
+def test_all_of_them_stand_on_one_page(inside: TestClient) -> None:
+    """Each with its question; another name is not there."""
+    page = inside.get("/process").text
+
+    assert all(plan.question in page for plan in ASKS.values())
+    assert inside.get("/process/magic").status_code == 404
