@@ -21,6 +21,9 @@ __all__ = [
 ]
 
 Floats = NDArray[np.float64]
+_EPSILON = float(np.finfo(np.float64).eps)
+_RANK = 1e-13
+"""An eigenvalue below this share of the largest is none: sums of covariances are exact to 1e-15."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +136,28 @@ def independent_squares(y: Floats, x: Floats, v: Floats, g: Floats) -> Independe
         )
     whiten = vectors / np.sqrt(values)
     share, rotation = np.linalg.eigh(whiten.T @ known @ whiten)
-    share = np.where(share < 1e-10, 0.0, np.where(share > 1 - 1e-10, 1.0, share))
+    share = _shares(share, known, build, rounding=_EPSILON * values.size * values[-1] / values[0])
     projection = rotation.T @ whiten.T @ free.T
     z = projection @ y
     z[np.abs(z) < 1e-14 * (np.abs(projection) @ np.abs(y))] = 0.0
     return IndependentSquares(np.square(z), share, (1 - share) / scale, np.ones(z.size))
+
+
+def _shares(share: Floats, known: Floats, build: Floats, *, rounding: float) -> Floats:
+    """Known shares, ascending, with those that are none or all made exactly so.
+
+    How many are none or all follows from the ranks, which rounding does not touch; the shares
+    themselves are only as good as `rounding`, which grows with the range of the known errors.
+    """
+    share = np.clip(share, _EPSILON, 1.0)
+    share[: share.size - _rank(known)] = 0.0
+    share[_rank(build) :] = 1.0
+    return np.where(1.0 - share < rounding, 1.0, share)
+
+
+def _rank(covariance: Floats) -> int:
+    values = np.linalg.eigvalsh(covariance)
+    return int((values > _RANK * values[-1]).sum())
 
 
 def most_likely_spread(squares: IndependentSquares) -> BuildSpread:
@@ -212,12 +232,13 @@ def _most_likely(squares: IndependentSquares) -> float:
         return float((m * (np.log(spread) + s / spread)).sum())
 
     top = 2 * float(np.max(s / b)) + 1e-12 * float(np.max(k / b))
-    bottom = 1e-8 * top
-    grid = np.concatenate([[0.0] if np.all(k > 0) else [], np.geomspace(bottom, top, 81)])
+    bottom = 1e-8 * min(top, float(np.min((k + s) / b)) or top)
+    many = 1 + 10 * math.ceil(math.log10(top / bottom))
+    grid = np.concatenate([[0.0] if np.all(k > 0) else [], np.geomspace(bottom, top, many)])
     place = int(np.argmin([deviance(float(value)) for value in grid]))
     low, high = grid[max(place - 1, 0)], grid[min(place + 1, grid.size - 1)]
     found = minimize_scalar(
-        deviance, bounds=(float(low), float(high)), method="bounded", options={"xatol": 1e-9 * top}
+        deviance, bounds=(float(low), float(high)), method="bounded", options={"xatol": 1e-9 * high}
     )
     best = float(found.x)
     if np.all(k > 0) and deviance(0.0) <= deviance(best):
