@@ -52,7 +52,8 @@ def help_text() -> str:
     width = max(map(len, VERBS), default=0)
     verbs = "\n".join(f"  {verb:<{width}}  {line}" for verb, (_, line) in VERBS.items())
     return (
-        "Usage: aerode VERB [OPTIONS] ...\n\n"
+        "Usage: aerode            the pages, in your browser\n"
+        "       aerode VERB [OPTIONS] ...\n\n"
         "From powders to an air cathode that is shown to be better, and a battery\n"
         "that runs a load, with nobody hurt.\n\n"
         "  mix -> make -> measure -> explain -> compare -> choose next -> build\n\n"
@@ -65,9 +66,11 @@ def help_text() -> str:
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line. Exit 0: done; 1: refused, or a check failed; 2: wrong usage."""
+    """Run the command line; without a verb it opens the pages. Exit 0: done; 1: refused, or a check failed; 2: wrong usage."""
     words = list(sys.argv[1:] if arguments is None else arguments)
-    if not words or words[0] in {"-h", "--help"}:
+    if not words:
+        words = ["serve"]
+    if words[0] in {"-h", "--help"}:
         sys.stdout.write(help_text())
         sys.exit(0)
     if words[0] == "--version":

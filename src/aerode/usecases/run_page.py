@@ -127,6 +127,8 @@ class ToldRow:
     value: str
     how: str
     told: bool
+    first: bool
+    """Among the few that are asked for first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -367,7 +369,7 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
     return RunTells(
         sentence=found.headline,
         fit=found,
-        rows=_told_rows(found),
+        rows=_told_rows(found, question.at),
         figures=(*curves, *(() if losses is None else (losses,))),
     )
 
@@ -385,19 +387,29 @@ _PARAMETERS = {
 }
 
 
-def _told_rows(fit: Fit) -> tuple[ToldRow, ...]:
+_FIRST = {
+    True: {"area_specific_resistance_ohm_cm2", "limiting_current_density_mA_cm2", "peak_power_density_mW_cm2"},
+    False: {"resistance_ohm", "limiting_current_mA", "peak_power_mW"},
+}  # fmt: skip
+
+
+def _told_rows(fit: Fit, at: tuple[str, ...]) -> tuple[ToldRow, ...]:
+    per_area = fit.wetted_area_cm2.value is not None
     asked = [
-        (f"voltage at {one.current.value:.3g} {_unit(one.current)}", one.voltage)
+        (f"voltage at {one.current.value:.3g} {_unit(one.current)}", one.voltage, bool(at))
         for one in fit.voltage_at
         if one.current.value is not None
     ]
-    named = [(_PARAMETERS.get(key, key.replace("_", " ")), one) for key, one in fit.parameters.items()]  # fmt: skip
+    named = [
+        (_PARAMETERS.get(key, key.replace("_", " ")), one, key in _FIRST[per_area])
+        for key, one in fit.parameters.items()
+    ]
     return tuple(
         ToldRow(
-            what=what, value=_estimate(one), told=one.value is not None,
+            what=what, value=_estimate(one), told=one.value is not None, first=first,
             how=one.meaning if one.value is not None else one.reason or "",
         )
-        for what, one in (*asked, *named)
+        for what, one, first in (*asked, *named)
     )  # fmt: skip
 
 

@@ -42,6 +42,8 @@ __all__ = [
     "use_again",
 ]
 
+_LEAST_WAIT = 30.0
+"""[s]; a single reading taken sooner is not called settled. Common practice, no source."""
 _HIGHEST = 10.0
 """[V]; above this a bare number is not offered as volts."""
 _RESISTOR_LIMIT = 0.05
@@ -140,7 +142,14 @@ class RunAtBench(GuidedRun):
             reading = replace(reading, current=typed.value, text=text)
             self._refuse_disagreement(reading)
         self._refuse_overload(reading)
-        return replace(reading, waited=reading.waited if trace else self.waited)
+        if trace:
+            return reading
+        hasty = self.waited is not None and self.waited < _LEAST_WAIT
+        return replace(
+            reading,
+            waited=self.waited,
+            settling=Settling.NOT_KNOWN if hasty else reading.settling,
+        )
 
     def _range(self) -> MeterRange | None:
         meter = self.bench.find(Instrument, self.run.meter) if self.run.meter else None

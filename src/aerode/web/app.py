@@ -80,7 +80,7 @@ def create_app(settings: Settings, doors: Doors) -> Guard:
         hosts=settings.hosts,
         cookie=settings.cookie,
         limits=settings.limits,
-        refused=_turned_away,
+        refused=_turned_away if settings.users is None else _to_the_login,
     )
 
 
@@ -152,3 +152,12 @@ def _turned_away(scope: MutableMapping[str, Any], refusal: Refusal) -> tuple[str
         lines.append("Nothing was changed.")
     title = "Not in yet" if refusal.status == 401 else "Turned away"
     return "text/html; charset=utf-8", refusal_page(title, lines).encode()
+
+
+def _to_the_login(scope: MutableMapping[str, Any], refusal: Refusal) -> tuple[str, bytes]:
+    """The same where a lab shares the bench: somebody who is not in is led to name and password."""
+    if refusal.status != 401 or _wants_json(scope["path"]):
+        return _turned_away(scope, refusal)
+    lines = [f"{refusal.what[0].upper()}{refusal.what[1:]}."]
+    body = refusal_page("Not in yet", lines, way_out="/login", way_out_words="Name and password")
+    return "text/html; charset=utf-8", body.encode()

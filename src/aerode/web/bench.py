@@ -23,8 +23,10 @@ _KEPT = 200
 def _opened(request: Request) -> Generator[BenchFile]:
     settings = request.app.state.settings
     state = request.scope.setdefault("state", {})
-    visitor = state.get("visitor")
+    visitor, key = state.get("visitor"), state.get("key")
     who = visitor.who if visitor is not None else ""
+    if key is not None:
+        who = key.who or key.label
     with BenchFile.open(settings.bench, clock=settings.clock, who=who) as bench:
         own = next(iter(bench.all(Bench)), None)
         state["bench_title"] = own.title if own else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -76,8 +77,8 @@ async def events(
     looks : int
         How many, before the stream ends.
     """
-    now, mark = await look(), changed()
-    yield b"retry: 3000\n\n"
+    mark, now = changed(), await look()
+    yield b"retry: 3000\n\n" + _event(now)
     for count in range(looks):
         if now.finished:
             yield b"event: closed\ndata: {}\n\n"
@@ -89,8 +90,13 @@ async def events(
         if fresh == mark:
             continue
         mark, before, now = fresh, now, await look()
-        if now.digest != before.digest and not now.finished:
-            yield f'event: reading\ndata: {{"readings": {now.readings}}}\n\n'.encode()
+        if now.digest != before.digest:
+            yield _event(now)
+
+
+def _event(now: Standing) -> bytes:
+    told = {"readings": now.readings, "state": now.digest, "finished": now.finished}
+    return f"event: reading\ndata: {json.dumps(told)}\n\n".encode()
 
 
 def _written(settings: Settings) -> object:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from aerode.store.bench_file import now
 from aerode.web.guard.rules import Limits
+from aerode.web.guard.users import Brake
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
+
+    from aerode.web.guard.users import Users
 
 __all__ = ["Settings"]
 
@@ -26,6 +30,11 @@ class Settings:
     """Names and numbers under which this program answers."""
     clock: Callable[[], datetime] = now
     limits: Limits = field(default_factory=Limits)
+    phone_at: str = ""
+    """The address on the local network under which one phone may come; "" if none may."""
+    users: Users | None = None
+    """Who may come in by password, where a lab shares the bench."""
+    brake: Brake = field(default_factory=lambda: Brake(time.monotonic))
     invented: bool = False
     """True for the demo bench: every page says that its data are invented."""
 

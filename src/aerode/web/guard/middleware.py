@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import asyncio
+import logging
+import sys
 from dataclasses import dataclass
-from http.cookies import CookieError, SimpleCookie
 from typing import TYPE_CHECKING, Any, TypeAlias
-from urllib.parse import urlsplit
 
 from starlette.exceptions import HTTPException
 
 from aerode.web.guard.doors import Role, Scope
-from aerode.web.guard.rules import HEADERS, Limits, body_limit, is_open, is_safe
+from aerode.web.guard.rules import HEADERS, Limits, body_limit, is_for_owners, is_open, is_safe
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, MutableMapping
@@ -24,6 +24,12 @@ if TYPE_CHECKING:
     App: TypeAlias = Callable[[Message, Receive, Send], Awaitable[None]]
 
 __all__ = ["Guard", "Refusal", "TooMuchError"]
+
+
+_LOG = logging.getLogger("aerode.web")
+_MOST_COOKIES = 8
+_LONGEST_LENGTH = 15
+"""Digits of a content-length that are read."""
 
 
 class TooMuchError(HTTPException):
@@ -82,21 +88,25 @@ class Guard:
         if scope["type"] != "http":
             return  # there are no web sockets here
 
-        async def leave(message: Message) -> None:
-            if message["type"] == "http.response.start":
-                message = {**message, "headers": _with_headers(message.get("headers", []))}
-            await send(message)
-
+        answer = _Answer(send)
         headers = _headers(scope)
         refusal = self._refusal(scope, headers)
         if refusal is not None:
-            await self._turn_away(scope, leave, refusal)
+            await self._turn_away(scope, answer, refusal)
             return
         counted = _Counted(receive, body_limit(scope["path"], self.limits), self.limits.seconds)
         if _declared(headers) > counted.most:
-            await self._turn_away(scope, leave, counted.refusal())
+            await self._turn_away(scope, answer, counted.refusal())
             return
-        await self.app(scope, counted, leave)
+        try:
+            await self.app(scope, counted, answer)
+        except Exception as fault:
+            if answer.whole:
+                return  # the page of the fault has left, and the log holds the trace
+            if answer.begun:
+                raise  # cut off in the middle: the connection has to end
+            _LOG.error("fault at the door", exc_info=fault)
+            await self._turn_away(scope, answer, Refusal(500, "the program has a fault here"))
 
     def _refusal(self, scope: Message, headers: dict[str, list[str]]) -> Refusal | None:
         """The first rule that this request breaks."""
@@ -108,6 +118,8 @@ class Guard:
         visitor = self._visitor(headers)
         state["visitor"], state["key"] = visitor, key
         path = scope["path"]
+        if key is None and "authorization" in headers:
+            return Refusal(401, "this key opens nothing, or it was taken back")
         if (
             not is_safe(scope["method"])
             and key is None
@@ -120,6 +132,8 @@ class Guard:
             return _key_refusal(key, scope["method"], path)
         if visitor is None:
             return Refusal(401, "you are not in yet, or the session has ended")
+        if visitor.role is not Role.OWNER and not is_safe(scope["method"]) and is_for_owners(path):
+            return Refusal(403, "only the owner of the bench may do this")
         if visitor.role is Role.READER and not is_safe(scope["method"]) and path != "/leave":
             return Refusal(403, "you may read this bench, and not change it")
         return None
@@ -131,25 +145,17 @@ class Guard:
         return self.doors.key(sent[0].removeprefix("Bearer ").strip())
 
     def _visitor(self, headers: dict[str, list[str]]) -> Visitor | None:
-        for line in headers.get("cookie", []):
-            jar: SimpleCookie = SimpleCookie()
-            try:
-                jar.load(line)
-            except CookieError:
-                continue
-            if self.cookie in jar:
-                return self.doors.visitor(jar[self.cookie].value)
+        """Who is in. Pages on other ports of this computer can add cookies of the same name: each is tried."""
+        for value in _cookies(headers, self.cookie)[:_MOST_COOKIES]:
+            visitor = self.doors.visitor(value)
+            if visitor is not None:
+                return visitor
         return None
 
     def _same_origin(self, headers: dict[str, list[str]], host: str) -> bool:
         origins = headers.get("origin", [])
-        if len(origins) != 1:
-            return False
-        try:
-            parts = urlsplit(origins[0])
-        except ValueError:
-            return False
-        return parts.scheme in {"http", "https"} and parts.netloc.lower() == host.lower()
+        own = {f"{scheme}://{host.lower()}" for scheme in ("http", "https")}
+        return len(origins) == 1 and origins[0].lower() in own
 
     async def _turn_away(self, scope: Message, send: Send, refusal: Refusal) -> None:
         media, body = self.refused(scope, refusal)
@@ -161,16 +167,35 @@ class Guard:
 
 
 def _key_refusal(key: Key, method: str, path: str) -> Refusal | None:
-    """A key opens the JSON interface; a logger's key only the readings of its run."""
+    """A key opens the JSON interface; a logger's key only the readings of its run.
+
+    `path` is compared as the routes see it: with its escapes taken out.
+    """
     if not path.startswith("/json/"):
         return Refusal(403, "a key opens the JSON interface only")
-    if key.scope is Scope.READINGS:
-        from urllib.parse import quote
-
-        own = {f"/json/runs/{key.run}/readings", f"/json/runs/{quote(key.run)}/readings"}
-        if method != "POST" or path not in own:
-            return Refusal(403, "this key posts readings to its own run and opens nothing else")
+    if key.scope is Scope.READINGS and not (
+        method == "POST" and path == f"/json/runs/{key.run}/readings"
+    ):
+        return Refusal(403, "this key posts readings to its own run and opens nothing else")
     return None
+
+
+class _Answer:
+    """What leaves: every answer carries our headers, and we know how far it came."""
+
+    def __init__(self, send: Send) -> None:
+        self.send = send
+        self.begun = False
+        self.whole = False
+
+    async def __call__(self, message: Message) -> None:
+        """Pass one message on."""
+        if message["type"] == "http.response.start":
+            self.begun = True
+            message = {**message, "headers": _with_headers(message.get("headers", []))}
+        await self.send(message)
+        if message["type"] == "http.response.body" and not message.get("more_body", False):
+            self.whole = True
 
 
 class _Counted:
@@ -213,9 +238,24 @@ def _headers(scope: Message) -> dict[str, list[str]]:
     return found
 
 
+def _cookies(headers: dict[str, list[str]], name: str) -> list[str]:
+    """Every value of the cookie of that name (RFC 6265, section 5.4); what cannot be read is passed over."""
+    found: list[str] = []
+    for line in headers.get("cookie", []):
+        for part in line.split(";"):
+            key, equals, value = part.strip().partition("=")
+            if equals and key == name:
+                found.append(value.strip().strip('"'))
+    return found
+
+
 def _declared(headers: dict[str, list[str]]) -> int:
+    """The length that the request says it has; one that is no length counts as endless."""
     lengths = headers.get("content-length", ["0"])
-    return int(lengths[0]) if lengths[0].isascii() and lengths[0].isdigit() else 0
+    text = lengths[0].strip()
+    if len(lengths) != 1 or not text.isascii() or not text.isdigit() or len(text) > _LONGEST_LENGTH:
+        return sys.maxsize
+    return int(text)
 
 
 def _with_headers(sent: list[tuple[bytes, bytes]]) -> list[tuple[bytes, bytes]]:

@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
-__all__ = ["HEADERS", "STATIC_AGE", "Limits", "body_limit", "is_open", "is_safe"]
+__all__ = [
+    "HEADERS",
+    "STATIC_AGE",
+    "Limits",
+    "body_limit",
+    "is_for_owners",
+    "is_open",
+    "is_safe",
+]
 
 _CONTENT = "; ".join(
     (
@@ -62,9 +71,24 @@ def is_safe(method: str) -> bool:
     return method in _SAFE
 
 
+_OPEN = re.compile(r"/enter|/login|/favicon\.ico|/static/[0-9a-f]{12}/[a-z_]{1,40}\.(css|js)")
+
+
 def is_open(path: str) -> bool:
-    """Whether a path may be asked for by somebody who is not in: the door itself, and our style."""
-    return path in {"/enter", "/favicon.ico"} or path.startswith("/static/")
+    """Whether a path may be asked for by somebody who is not in: the door itself, and our style.
+
+    >>> is_open("/enter"), is_open("/static/0123456789ab/pages.css"), is_open("/static/../runs")
+    (True, True, False)
+    """
+    return _OPEN.fullmatch(path) is not None
+
+
+_OWNERS = ("/visitors/", "/phone")
+
+
+def is_for_owners(path: str) -> bool:
+    """Whether only an owner may change something there: who is in, and who may come."""
+    return path.startswith(_OWNERS)
 
 
 _WITH_FILES = ("/data/", "/json/data/", "/photos/")

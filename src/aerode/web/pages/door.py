@@ -1,13 +1,16 @@
-"""Coming in and going out, and our own style and script files."""
+"""Coming in and going out, who is in, and our own style and script files."""
 
 from __future__ import annotations
 
 from fastapi import APIRouter, Request
+from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from aerode.web.forms import Filled, go
+from aerode.web.guard.doors import Role, Ways
 from aerode.web.guard.rules import STATIC_AGE
-from aerode.web.rendering import asset_text, page, refusal_page
+from aerode.web.rendering import asset_text, page, plain_page, refusal_page
 
 __all__ = ["router"]
 
@@ -16,24 +19,75 @@ router = APIRouter()
 
 @router.get("/enter")
 def enter(request: Request, link: str = "") -> Response:
-    """Exchange a one-time link for a cookie and go to the first page."""
-    cookie = request.app.state.doors.enter(link)
+    """Exchange a one-time link for a cookie and go to the first page.
+
+    A phone is asked first, because its camera may look at an address before a person does.
+    """
+    doors = request.app.state.doors
+    found = doors.link(link)
+    if found is None:
+        return _used_up()
+    if found.way is Ways.PHONE:
+        return plain_page("door/let_in.html", link=link)
+    return _in(request, doors.enter(link))
+
+
+@router.post("/enter")
+def come_in(request: Request, form: Filled) -> Response:
+    """The same, after a person on a phone said yes."""
+    doors = request.app.state.doors
+    return _in(request, doors.enter(form.text("link"), who=form.text("who")[:60]))
+
+
+def _used_up() -> Response:
+    lines = [
+        "This link was used already, has ended, or is from an earlier start of the program.",
+        "In the window where aerode runs, press Enter: it prints a fresh link. Open that one here.",
+    ]
+    return HTMLResponse(refusal_page("The link does not open any more", lines), status_code=403)
+
+
+def _in(request: Request, cookie: str | None) -> Response:
     if cookie is None:
-        lines = [
-            "This link was used already, or it is from an earlier start of the program.",
-            "In the window where aerode runs, press Enter: it prints a fresh link. Open that one here.",
-        ]
-        return HTMLResponse(refusal_page("The link does not open any more", lines), status_code=403)
+        return _used_up()
     answer = RedirectResponse("/", status_code=303)
-    _give(answer, request, cookie)
-    return answer
-
-
-def _give(answer: Response, request: Request, cookie: str) -> None:
     answer.set_cookie(
         request.app.state.settings.cookie, cookie, httponly=True, samesite="strict", path="/",
         secure=request.url.scheme == "https",
     )  # fmt: skip
+    return answer
+
+
+@router.get("/login")
+def login(request: Request) -> Response:
+    """Name and password, where the bench is shared by a lab."""
+    if request.app.state.settings.users is None:
+        raise HTTPException(404)
+    return plain_page("door/login.html", wrong="", name="")
+
+
+@router.post("/login")
+def log_in(request: Request, form: Filled) -> Response:
+    """Let somebody in who knows the password; after five wrong ones one has to wait."""
+    settings, doors = request.app.state.settings, request.app.state.doors
+    if settings.users is None:
+        raise HTTPException(404)
+    name = form.text("name")[:80]
+    at = request.client.host if request.client else ""
+    about = (f"name {name}", f"at {at}")
+    wait = settings.brake.wait(*about)
+    if wait > 0.0:
+        wrong = f"Too many wrong passwords. Wait {wait / 60.0:.0f} minutes, then try again."
+        made = plain_page("door/login.html", status=429, wrong=wrong, name=name)
+        made.headers["retry-after"] = f"{wait:.0f}"
+        return made
+    user = settings.users.check(name, form.texts.get("password", ""))
+    if user is None:
+        settings.brake.note(*about)
+        wrong = "This name and this password do not belong together."
+        return plain_page("door/login.html", status=401, wrong=wrong, name=name)
+    settings.brake.clear(*about)
+    return _in(request, doors.let_in(who=user.name, way=Ways.NETWORK, role=user.role))
 
 
 @router.post("/leave")
@@ -50,7 +104,7 @@ def leave(request: Request) -> Response:
 @router.get("/visitors")
 def visitors(request: Request) -> HTMLResponse:
     """Who is in."""
-    return page(request, "visitors.html", visitors=request.app.state.doors.visitors())
+    return page(request, "visitors.html", stage="more", visitors=request.app.state.doors.visitors())
 
 
 @router.post("/visitors/{number}/out")
@@ -58,7 +112,41 @@ def show_out(request: Request, number: int) -> Response:
     """Show somebody out."""
     if not request.app.state.doors.show_out(number):
         raise HTTPException(404)
-    return RedirectResponse("/visitors", status_code=303)
+    return go("/visitors")
+
+
+@router.get("/phone")
+def phone(request: Request) -> HTMLResponse:
+    """The way to let a phone in."""
+    may = bool(request.app.state.settings.phone_at)
+    return page(request, "door/phone.html", stage="more", may=may, code=None, link="")
+
+
+@router.post("/phone")
+def phone_code(request: Request) -> HTMLResponse:
+    """A one-time code on the page; it is gone when the page is left."""
+    settings = request.app.state.settings
+    if not settings.phone_at:
+        raise HTTPException(404)
+    link = phone_link(request)
+    code = Markup(_drawn(link))  # our own drawing, of our own link
+    return page(request, "door/phone.html", stage="more", may=True, code=code, link=link)
+
+
+def phone_link(request: Request) -> str:
+    """A fresh one-time address for a phone."""
+    settings = request.app.state.settings
+    secret = request.app.state.doors.new_link(way=Ways.PHONE, role=Role.MEMBER)
+    return f"http://{settings.phone_at}:{settings.port}/enter?link={secret}"
+
+
+def _drawn(link: str) -> str:
+    import segno
+
+    code = segno.make(link, error="m")
+    return code.svg_inline(
+        scale=6, border=4, light="#ffffff", dark="#000000", svgclass="code", title="One-time code"
+    )
 
 
 @router.get("/static/{digest}/{name}")

@@ -145,7 +145,7 @@ def _guided_page(
     return page(
         request, "runs/guided.html", status=problem.status if problem else 200, stage="measure",
         run=at.run, now=shown, once=new_once(), problem=problem, said=said,
-        figures=address("figures", "runs", at.run.name),
+        figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
     )  # fmt: skip
 

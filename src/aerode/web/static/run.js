@@ -4,6 +4,8 @@ let began = 0; // on the page's own clock, when the load was put on
 
 function field() { return document.querySelector("#reading"); }
 
+function tell(words) { live.querySelector("[data-say]")?.prepend(words); }
+
 function startClock() {
   const clock = live.querySelector("[data-clock]");
   if (!clock) return;
@@ -35,6 +37,10 @@ function show(html, keepTyped) {
   const fresh = new DOMParser().parseFromString(html, "text/html").querySelector("[data-live]");
   if (!fresh) return false;
   const typed = keepTyped ? field()?.value : "";
+  const focused = document.activeElement === field();
+  const load = () => live.querySelector("[data-take] [name=load]")?.value;
+  const before = load();
+  live.dataset.state = fresh.dataset.state;
   const opened = new Set([...live.querySelectorAll("details[open] > summary")].map((one) => one.textContent));
   for (const part of fresh.querySelectorAll("[data-part]")) {
     const old = live.querySelector(`[data-part="${part.dataset.part}"]`);
@@ -45,7 +51,9 @@ function show(html, keepTyped) {
   for (const summary of live.querySelectorAll("[data-part=curve] summary, [data-part=trace] summary")) {
     if (opened.has(summary.textContent)) summary.parentElement.open = true;
   }
-  if (typed && field()) field().value = typed;
+  if (typed && field() && load() === before) field().value = typed;
+  else if (typed) tell(`${before || "This load"} was read meanwhile; the “${typed}” you were typing was not taken. `);
+  if (focused) field()?.focus();
   startClock();
   document.dispatchEvent(new Event("aerode:drawn"));
   return true;
@@ -67,8 +75,7 @@ live.addEventListener("submit", async (event) => {
     field()?.focus();
     if (!answer.ok) field()?.select();
   } catch {
-    const say = live.querySelector("[data-say]");
-    if (say) say.textContent = "The computer did not answer; what you typed is still here. Press again.";
+    tell("The computer did not answer; what you typed is still here. Press again. ");
     for (const button of buttons) button.disabled = false;
   }
 });
@@ -83,6 +90,8 @@ if (live) {
   setInterval(tick, 500);
   field()?.focus();
   const stream = new EventSource(live.dataset.stream);
-  stream.addEventListener("reading", refresh);
+  stream.addEventListener("reading", (event) => {
+    if (JSON.parse(event.data).state !== live.dataset.state) refresh();
+  });
   stream.addEventListener("closed", () => { stream.close(); location.reload(); });
 }
