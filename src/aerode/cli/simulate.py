@@ -11,11 +11,14 @@ from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
     from aerode.records.figures import Figure
+    from aerode.records.results import Estimate
     from aerode.records.simulations import (
         CathodeSimulation,
         CellSimulation,
         DischargeSimulation,
+        Simulation,
     )
+    from aerode.usecases.simulate_change import ChangeQuestion
 
 __all__ = ["command"]
 
@@ -28,12 +31,46 @@ _KINDS = ("cathode", "cell", "discharge")
     "simulate",
     epilog="""Examples:
 
-  aerode simulate cathode numbers.toml --json
+  aerode simulate T1 --bench shed.aerode --change "thickness +200 um"
 
-  aerode simulate discharge cell.toml --figures out""",
+  aerode simulate T1 --vary thickness --from 0.1mm --to 0.6mm --steps 6
+
+  aerode simulate T1 --change "saturation 50 %" --known "saturation = 20 to 40 %"
+
+  aerode simulate cathode numbers.toml --json""",
 )
-@click.argument("what", metavar="cathode|cell|discharge")
+@click.argument("what", metavar="ITEM|cathode|cell|discharge")
 @click.argument("source", metavar="[INPUT.toml]", required=False, default="")
+@click.option("--change", "changes", multiple=True, metavar="WHAT HOW",
+              help='"thickness +200 um", "binder +20 %", "saturation 50 %", "activity x2". Repeat it.')  # fmt: skip
+@click.option("--vary", default="", metavar="WHAT", help="Go through settings of one thing.")
+@click.option("--from", "low", default="", metavar="VALUE", help="First setting of --vary.")
+@click.option("--to", "high", default="", metavar="VALUE", help="Last setting of --vary.")
+@click.option(
+    "--steps", type=click.IntRange(2, 60), default=6, show_default=True, help="Settings of --vary."
+)
+@click.option(
+    "--at",
+    "at",
+    default="",
+    metavar="DENSITY",
+    help='Current density asked about; "2 mA/cm^2" if left out.',
+)
+@click.option(
+    "--electrolyte",
+    default="",
+    help='One of the bench, or "KOH 4 mol/L"; that of its cell if left out.',
+)
+@click.option("--temperature", default="", help='As in "15 degC"; that of its run, else 25 degC.')
+@click.option("--known", multiple=True, metavar="INPUT=BAND",
+              help='Known better than the bench says: "saturation = 20 to 40 %". Repeat it.')  # fmt: skip
+@click.option(
+    "--run",
+    "run",
+    default="",
+    help='The run to fit beforehand; its own if left out, "no" for none.',
+)
+@click.option("--no-ranking", is_flag=True, help="Leave out which unknown matters most.")
 @click.option("--profile", is_flag=True, help="With cathode: the inside of the layer too.")
 @click.option(
     "--draws",
@@ -51,22 +88,87 @@ _KINDS = ("cathode", "cell", "discharge")
 @bench_option
 @json_option
 def command(
-    what: str, source: str, profile: bool, draws: int | None, workers: int, seed: int, figures: str,
-    bench: str, as_json: bool,
+    what: str, source: str, changes: tuple[str, ...], vary: str, low: str, high: str, steps: int,
+    at: str, electrolyte: str, temperature: str, known: tuple[str, ...], run: str, no_ranking: bool,
+    profile: bool, draws: int | None, workers: int, seed: int, figures: str, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
-    """Predict a cathode, a cell or a discharge from numbers. Nothing here is measured.
+    """Predict what a change would do, or a cathode, a cell, a discharge from numbers. Nothing here is measured.
 
-    INPUT.toml holds one key for each number, its unit in the key (thickness_m = 4e-4); - reads
-    standard input. Two numbers in a list are a band: [100, 10000].
+    ITEM is an electrode or a mix of the bench. INPUT.toml holds one key for each number, its unit
+    in the key (thickness_m = 4e-4); - reads standard input; two numbers in a list are a band.
     """
-    if what not in _KINDS:
+    if source and what not in _KINDS:
         raise click.UsageError(f"{what!r} is none of {', '.join(_KINDS)}.")
-    if not source:
+    if what in _KINDS and not source and not (changes or vary):
         raise click.UsageError(f"simulate {what} needs INPUT.toml, or - for standard input.")
-    found, text = _from_numbers(what, source, profile, draws, workers, seed)
+    if source:
+        found, text = _from_numbers(what, source, profile, draws, workers, seed)
+    else:
+        from aerode.usecases.simulate_change import ChangeQuestion
+
+        question = ChangeQuestion(
+            changes=changes, vary=vary, low=low, high=high, steps=steps, at=at,
+            electrolyte=electrolyte, temperature=temperature, known=known, run=run,
+            draws=2000 if draws is None else draws, seed=seed, rank=not no_ranking,
+        )  # fmt: skip
+        found, text = _from_bench(what, bench, question)
     if figures:
         text.append(_write_figures(found.figures, figures))
     print_answer(found, text, as_json=as_json)
+
+
+def _from_bench(name: str, bench: str, question: ChangeQuestion) -> tuple[Any, list[str]]:
+    from aerode.cli.console import progress
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.simulate_change import simulate_change
+
+    with progress("draws") as step, BenchFile.open(bench, read_only=True) as store:
+        found = simulate_change(store, name, question, step=step)
+    return found, _change_text(found)
+
+
+def _change_text(found: Simulation) -> list[str]:
+    text = [found.headline]
+    if found.sweep and not found.understood[0].split(":")[0].count(" "):
+        text.append(f"  {'setting':<22}change of loss, mV        current at same loss")
+        for k in _sampled(len(found.sweep), 6):
+            point = found.sweep[k]
+            text.append(
+                f"  {point.text:<22}{_band(point.change_V, 1e3):<26}{_band(point.ratio, 1.0)}"
+            )
+    else:
+        text.append(
+            f"  as it is {_band(found.loss_before_V, 1.0)} V, after {_band(found.loss_after_V, 1.0)} V"
+        )
+        text.append(
+            f"  current at this loss times {_band(found.ratio, 1.0)}; "
+            f"a gain in {100 * found.helps:.0f} % of draws"
+        )
+        if found.losses_before_V:
+            before = ", ".join(f"{name} {1e3 * v:.3g}" for name, v in found.losses_before_V.items())
+            text.append(f"  middle, mV: {before}")
+    fitted = f"fitted to {found.calibrated_by}" if found.calibrated_by else "not fitted to any run"
+    text.append(f"  {found.draws:,} draws, the same before and after; {fitted}")
+    if found.ranking:
+        led = [one for one in found.ranking if one.total_share > 0.02][:3]
+        said = ", ".join(f"{one.name} {min(100.0, 100 * one.total_share):.0f} %" for one in led)
+        text += _folded("  The band comes from: ", said)
+    elif found.ranking_note:
+        text += _folded("  ", found.ranking_note)
+    for line in found.understood[:2]:
+        text += _folded("  Read as: ", line)
+    for warning in found.warnings:
+        folded = _folded("Mind: ", warning)
+        if len(text) + len(folded) <= _MOST_LINES:
+            text += folded
+    return text
+
+
+def _band(one: Estimate, factor: float) -> str:
+    if one.value is None or one.interval_95 is None:
+        return (one.reason or "not told").split(":")[0]
+    low, high = one.interval_95
+    return f"{factor * one.value:.3g} [{factor * low:.3g}, {factor * high:.3g}]"
 
 
 def _from_numbers(
@@ -182,13 +284,13 @@ def _cell_text(found: CellSimulation) -> list[str]:
 def _discharge_text(found: DischargeSimulation) -> list[str]:
     text = [found.headline, "  hours     V        mA       Ah       water    gel %   H2 mol"]
     first = found.water_mol[0]
-    for k in _sampled(len(found.time_s), 6):
-        text.append(
-            f"  {found.time_s[k] / 3600.0:<8.4g}  {found.voltage_V[k]:<7.4f}  "
-            f"{1e3 * found.current_A[k]:<7.4g}  {found.charge_C[k] / 3600.0:<7.4g}  "
-            f"{100 * found.water_mol[k] / first:<5.3g} %  {100 * found.solids_share[k]:<5.3g}   "
-            f"{found.hydrogen_made_mol[k]:.3g}"
-        )
+    text += [
+        f"  {found.time_s[k] / 3600.0:<8.4g}  {found.voltage_V[k]:<7.4f}  "
+        f"{1e3 * found.current_A[k]:<7.4g}  {found.charge_C[k] / 3600.0:<7.4g}  "
+        f"{100 * found.water_mol[k] / first:<5.3g} %  {100 * found.solids_share[k]:<5.3g}   "
+        f"{found.hydrogen_made_mol[k]:.3g}"
+        for k in _sampled(len(found.time_s), 6)
+    ]
     for warning in found.warnings[: max(0, _MOST_LINES - len(text))]:
         text += _folded("Mind: ", warning, most=2)
     return text

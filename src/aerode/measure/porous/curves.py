@@ -230,9 +230,8 @@ def _inputs(cathode: CathodeParameters) -> dict[str, float | str]:
 def _headline(rows: list[_Row]) -> str:
     known = [row.point for row in rows if row.point is not None]
     if not known:
-        return f"Predicted: no steady state at any of {len(rows)} points: {(rows[0].reason or '').split(';')[0]}"[
-            :100
-        ]
+        why = (rows[0].reason or "").split(";")[0]
+        return f"Predicted: no steady state at any of {len(rows)} points: {why}"[:_LONGEST]
     top = max(known, key=lambda p: p.current_density)
     parts = {
         "kinetics": top.losses.kinetic,

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from aerode.records.doses import FilmPorosity
     from aerode.records.electrodes import Electrode
 
-__all__ = ["FIELDS", "Layer", "layer_of", "model_columns", "model_of"]
+__all__ = ["FIELDS", "Layer", "input_units", "layer_of", "model_columns", "model_of"]
 
 Floats = NDArray[np.float64]
 Values = dict[str, Floats]
@@ -197,6 +197,19 @@ def layer_of(
         liquid_conductivity=bands["liquid conductivity"].middle,
         assumptions=(*assumptions, *composition.notes),
     )
+
+
+def input_units() -> dict[str, str]:
+    """Every input that may be typed, and the unit it is kept in.
+
+    Returns
+    -------
+    dict of str to str
+    """
+    found = {"thickness": "m", "porosity": ""}
+    found |= {name: row[3] for name, row in _ASSUMED.items()}
+    liquid = {"liquid conductivity": "S/m", "dissolved oxygen": "mol/m³"}
+    return found | liquid | {"dissolved diffusivity": "m²/s"}
 
 
 def _band(name: str, typed: Mapping[str, Band]) -> Band:

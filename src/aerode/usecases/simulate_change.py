@@ -1,0 +1,131 @@
+"""What a change to an electrode or a mix of the bench would do: predicted, with its band."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.errors import InputError, RangeError
+from aerode.measure.porous.answer import Sweep, simulated
+from aerode.measure.porous.changes import CHANGEABLE, read_change
+from aerode.measure.porous.streaming import no_steps
+from aerode.usecases.simulate_bench import item_of
+
+if TYPE_CHECKING:
+    from aerode.records.simulations import Simulation
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["ChangeQuestion", "simulate_change"]
+
+_AT = "2 mA/cm^2"
+_MOST_STEPS = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeQuestion:
+    """What is asked, as typed; "" where it was not said.
+
+    `vary` goes from `low` to `high` in `steps`. `known` holds what is known better than the bench
+    says, `run` the run to fit beforehand ("no" for none).
+    """
+
+    changes: tuple[str, ...] = ()
+    vary: str = ""
+    low: str = ""
+    high: str = ""
+    steps: int = 6
+    at: str = ""
+    electrolyte: str = ""
+    temperature: str = ""
+    known: tuple[str, ...] = ()
+    run: str = ""
+    draws: int = 2000
+    seed: int = 1
+    rank: bool = True
+
+
+def simulate_change(
+    bench: BenchFile,
+    name: str,
+    question: ChangeQuestion,
+    *,
+    step: Callable[[str, float], None] = no_steps,
+) -> Simulation:
+    """What changes would do to an item of the bench.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        Of an electrode or a mix.
+    question : ChangeQuestion
+        As typed.
+    step : callable
+        Told how far it is.
+
+    Returns
+    -------
+    Simulation
+
+    Raises
+    ------
+    InputError
+        Nothing is asked, or something typed cannot be read.
+    NotFoundError
+        No such item.
+    CannotTellError
+        The recipe is not known, or the change cannot be.
+    """
+    changes = tuple(read_change(text) for text in question.changes)
+    vary = _sweep(question)
+    if not changes and vary is None:
+        raise InputError(
+            "nothing is changed", where=name, allowed="--change or --vary",
+            next_step='ask as in --change "thickness +200 um"',
+        )  # fmt: skip
+    item = item_of(
+        bench, name, electrolyte=question.electrolyte, temperature=question.temperature,
+        known=question.known,
+    )  # fmt: skip
+    return simulated(
+        item.layer, changes, _current(question.at), vary=vary, draws=question.draws,
+        seed=question.seed, rank=question.rank, step=step,
+    )  # fmt: skip
+
+
+def _current(text: str) -> float:
+    current = units.read(text or _AT, "A/m^2", bare=("mA/cm^2",), field="--at").value
+    if not current > 0.0:
+        raise RangeError(f"{text!r} is not above zero", where="--at", allowed="more than 0")
+    return current
+
+
+def _sweep(question: ChangeQuestion) -> Sweep | None:
+    if not question.vary:
+        if question.low or question.high:
+            raise InputError("from and to belong to --vary", where="--from, --to",
+                             allowed="--vary thickness --from 0.1mm --to 0.6mm")  # fmt: skip
+        return None
+    what = question.vary.strip().casefold()
+    if what not in CHANGEABLE:
+        read_change(f"{what} 1")  # refuses with the nearest names
+    if not (question.low and question.high) or not 2 <= question.steps <= _MOST_STEPS:
+        raise InputError(
+            f"how is {what} to vary?", where="--vary",
+            allowed=f"--from and --to, with --steps 2 to {_MOST_STEPS}",
+            next_step=f"as in --vary {what} --from ... --to ... --steps 6",
+        )  # fmt: skip
+    known = CHANGEABLE[what]
+    bare = (known.bare,) if known.bare else ()
+    low, high = (
+        units.read(text, known.unit, bare=bare, field=option).value
+        for text, option in ((question.low, "--from"), (question.high, "--to"))
+    )
+    if not low < high:
+        raise RangeError(f"{question.low} to {question.high} does not rise", where="--from, --to",
+                         allowed="a smaller one first")  # fmt: skip
+    last = question.steps - 1
+    return Sweep(what=what, settings=tuple(low + (high - low) * k / last for k in range(last + 1)))

@@ -1,0 +1,204 @@
+"""`aerode simulate ITEM --change ...` on the invented bench: what a change would do."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from aerode.cli.simulate import command
+from aerode.errors import CannotTellError, InputError, MissingExtraError, NotFoundError, RangeError
+from aerode.measure.porous import ranking
+from aerode.records.adapter import read
+from aerode.records.electrodes import Electrode, RecipeState
+from aerode.records.places import Bench
+from aerode.records.simulations import Simulation
+from aerode.store.bench_file import BenchFile
+from aerode.virtual.tern_sound import draw
+
+
+@pytest.fixture(scope="module")
+def bench(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The invented bench, and a bought electrode on it."""
+    path = tmp_path_factory.mktemp("bench") / "tern.aerode"
+    moment = datetime(2026, 5, 9, tzinfo=UTC)
+    with BenchFile.create(path, title="Tern", clock=lambda: moment, who="test") as store:
+        store.put_all([r for r in draw(1).records if not isinstance(r, Bench)], why="test")
+        store.put(Electrode(name="bought", recipe_state=RecipeState.BOUGHT), why="test")
+    return str(path)
+
+
+def typed(bench: str, *arguments: str) -> Result:
+    """Run the verb; what it refuses comes out as the error it raises."""
+    return CliRunner().invoke(
+        command,
+        [*arguments, "--bench", bench, "--draws", "400", "--run", "no"],
+        catch_exceptions=False,
+    )
+
+
+def answered(bench: str, *arguments: str) -> Simulation:
+    """The answer as a record."""
+    plain = json.loads(typed(bench, *arguments, "--json").output)
+    assert next(iter(plain)) == "schema"
+    return read(Simulation, plain)
+
+
+def test_the_three_questions(bench: str) -> None:
+    """Thicker, more binder, flooded by half: a verdict of one line, a screen, all of it predicted."""
+    for change in ("thickness +200 um", "binder +20 %", "saturation 50 %"):
+        printed = typed(bench, "T1", "--change", change).output.splitlines()
+        assert printed[0].startswith("Predicted, ")
+        assert f"T1, {change}: " in printed[0]
+        assert len(printed[0]) <= 100
+        assert len(printed) <= 12
+        assert max(len(line) for line in printed[1:]) <= 80
+    found = answered(bench, "T1", "--change", "thickness +200 um", "--no-ranking")
+    assert found.basis == "predicted"
+    assert {one.basis for one in (found.change_V, found.ratio, found.loss_after_V)} == {"predicted"}
+    electrons = next(one for one in found.inputs if one.name == "electrons")
+    assert (electrons.low, electrons.high) == pytest.approx((2.05, 3.95))
+
+
+def test_paired_draws_know_the_change_better_than_the_loss(bench: str) -> None:
+    """The interval of the change is far narrower than the bands of the losses it lies between."""
+    found = answered(bench, "T1", "--change", "thickness +200 um", "--no-ranking")
+    change, loss = found.change_V.interval_95, found.loss_before_V.interval_95
+    assert change is not None
+    assert loss is not None
+
+    assert change[1] - change[0] < 0.1 * (loss[1] - loss[0])
+
+
+def test_nothing_changed_is_exactly_nothing(bench: str) -> None:
+    """A change of nothing moves no draw."""
+    found = answered(bench, "T1", "--change", "activity x1", "--no-ranking")
+
+    assert found.change_V.interval_95 == (0.0, 0.0)
+    assert found.ratio.interval_95 == pytest.approx((1.0, 1.0))
+
+
+def test_twice_the_activity_is_a_tafel_slope_times_ln_2(bench: str) -> None:
+    """Where the layer works evenly, twice the exchange current gains b ln 2."""
+    found = answered(
+        bench, "T1", "--change", "activity x2", "--at", "0.001 mA/cm^2", "--no-ranking"
+    )
+
+    # 55 to 140 mV/decade: the middle is 97.5 mV/decade, and ln 2 is 0.30103 decades
+    assert found.change_V.value == pytest.approx(-0.0975 * 0.30103, rel=5e-3)
+
+
+def test_the_sweep(bench: str, tmp_path: Path) -> None:
+    """Six settings, each against the state as it is, and their figure."""
+    out = typed(
+        bench, "b15 m8 85C", "--vary", "thickness", "--from", "0.1mm", "--to", "0.6mm",
+        "--figures", str(tmp_path),
+    ).output  # fmt: skip
+    assert "thickness 0.1 mm" in out
+    found = answered(
+        bench,
+        "b15 m8 85C",
+        "--vary",
+        "thickness",
+        "--from",
+        "0.1mm",
+        "--to",
+        "0.6mm",
+        "--no-ranking",
+    )
+
+    assert [round(1e3 * p.setting, 6) for p in found.sweep] == [0.1, 0.2, 0.3, 0.4, 0.5, 0.6]
+    assert found.kind == "mix"
+    assert (tmp_path / "what-if-sweep.svg").read_text("utf-8").startswith("<svg")
+
+
+def test_what_is_known_narrows(bench: str) -> None:
+    """A known saturation turns "either way" into an answer."""
+    wide = answered(bench, "T1", "--change", "saturation 50 %", "--no-ranking")
+    known = answered(
+        bench,
+        "T1",
+        "--change",
+        "saturation 50 %",
+        "--known",
+        "saturation = 20 to 40 %",
+        "--no-ranking",
+    )
+
+    assert "either way" in wide.headline
+    assert known.helps > 0.95
+    with pytest.raises(InputError, match="names no input"):
+        typed(bench, "T1", "--change", "saturation 50 %", "--known", "wetness = 3 %")
+
+
+def test_the_ranking_is_of_the_change(bench: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What cancels between before and after ranks low, whatever it does to the loss itself."""
+    found = answered(bench, "T1", "--change", "saturation 50 %")
+    assert found.ranking[0].name == "saturation"
+    shares = {one.name: one.total_share for one in found.ranking}
+    assert shares["exchange current"] < 0.05
+
+    def missing(_: str) -> dict[str, object]:
+        raise MissingExtraError("ranking the inputs needs an optional library", next_step="pip")
+
+    monkeypatch.setattr(ranking, "_parts", missing)
+    plain = answered(bench, "T1", "--change", "saturation 50 %")
+    assert plain.ranking == ()
+    assert "optional library" in plain.ranking_note
+
+
+def test_a_seed_gives_the_same_answer(bench: str) -> None:
+    """Equal seeds, equal answers; another seed, nearly."""
+    first, again, other = (
+        answered(bench, "T1", "--change", "thickness +200 um", "--no-ranking", "--seed", seed)
+        for seed in ("3", "3", "4")
+    )
+    assert first == again
+    assert first.change_V.value != other.change_V.value
+    assert first.change_V.value == pytest.approx(other.change_V.value, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "error", "words"),
+    [
+        (("T1", "--change", "bindr +20 %"), InputError, "did you mean binder"),
+        (("T1", "--change", "thickness"), InputError, "how much"),
+        (("T1", "--change", "thickness 200"), RangeError, "cannot be"),
+        (("T1", "--change", "thickness -3 mm"), RangeError, "leads to"),
+        (("T1", "--change", "binder x20"), (RangeError, CannotTellError), "leads to|fills"),
+        (("T1",), InputError, "nothing is changed"),
+        (("T1", "--from", "1 mm"), InputError, "belong to --vary"),
+        (("T1", "--vary", "thickness"), InputError, "how is thickness to vary"),
+        (("T9", "--change", "thickness +1 um"), NotFoundError, "T9"),
+        (("bought", "--change", "thickness +1 um"), CannotTellError, "recipe is not known"),
+    ],
+)
+def test_refusals(
+    bench: str, arguments: tuple[str, ...], error: type[Exception], words: str
+) -> None:
+    """Each says what is wrong, what is allowed, and the near words."""
+    with pytest.raises(error, match=words):
+        typed(bench, *arguments)
+
+
+def test_another_electrolyte(bench: str) -> None:
+    """Lye instead of sea water: the liquid's losses shrink."""
+    sea = answered(bench, "T1", "--change", "activity x1", "--no-ranking", "--at", "10")
+    lye = answered(
+        bench,
+        "T1",
+        "--change",
+        "activity x1",
+        "--no-ranking",
+        "--at",
+        "10",
+        "--electrolyte",
+        "KOH 4 mol/L",
+    )
+
+    assert lye.losses_before_V["ionic"] < 0.2 * sea.losses_before_V["ionic"]
+    with pytest.raises(InputError, match="no salt with its strength"):
+        typed(bench, "T1", "--change", "activity x1", "--electrolyte", "lye")
