@@ -15,9 +15,12 @@ from aerode.records.materials import SolventLot
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import connect, place_of
 from aerode.usecases import bench_copies
+from aerode.usecases.bench_diff import diff_benches, diff_states
 from aerode.usecases.bench_edited import import_tables
 from aerode.usecases.bench_export import export
+from aerode.usecases.bench_merge import merge
 from aerode.usecases.bench_package import import_package
+from aerode.usecases.bench_settle import conflicts_of, settle, undo
 
 
 def test_the_whole_life_of_a_record(place: Callable[[], str]) -> None:
@@ -160,6 +163,34 @@ def test_an_edited_table(place: Callable[[], str], tmp_path: Path) -> None:
         assert [one.name for one in answer.changed] == ["T1"]
         assert [one.note for one in bench.all(Electrode)] == ["thin", "thick"]
         assert bench.check().whole
+
+
+def test_merged_settled_undone_compared(place: Callable[[], str], tmp_path: Path) -> None:
+    """Two benches of one origin, changed apart; files, series and states of both in each."""
+    here, there = place(), str(tmp_path / "laptop.aerode")
+    with BenchFile.create(here, title="Lab", who="Ida") as bench:
+        bench.put(Electrode(name="T1"))
+        export(bench, tmp_path / "start")
+    import_package(there, tmp_path / "start")
+    for where, note in ((here, "thin"), (there, "thick")):
+        with BenchFile.open(where, who=note) as bench:
+            bench.put(Electrode(name="T1", note=note))
+            bench.keep(note.encode(), media="text/plain")
+            bench.append(note, {"at": [1.0]})
+    with BenchFile.open(here) as bench:
+        assert diff_benches(bench, there).states_only_right == 1
+        first, second = merge(bench, there), merge(bench, there)
+        assert (first.files, first.series_chunks, second.files) == (1, 1, 0)
+        states = conflicts_of(bench)[0].states
+        settle(bench, "electrode", "T1", keep=next(s.digest for s in states if s.who == "thick"))
+        assert bench.get(Electrode, "T1").note == "thick"
+        assert undo(bench, "electrode", "T1", to=states[0].digest).state.name == "T1"
+        assert diff_states(bench, "electrode", "T1").differing or states[0].who == "thick"
+        assert bench.check().whole
+    with BenchFile.open(there) as bench:
+        merge(bench, here)
+        assert bench.series("thin") == bench.series("thick")
+        assert diff_benches(bench, here).headline == "No record differs"
 
 
 def test_an_address_without_a_bench(place: Callable[[], str]) -> None:

@@ -321,6 +321,33 @@ class BenchFile(BenchReader):
         with self._writer(why or "settled", who) as writer:
             return writer.settle(ready)
 
+    def settle_as(self, record: object, state: str, *, why: str = "", who: str = "") -> Revision:
+        """End a conflict of the record of which `state` is the digest of a newest state.
+
+        Unlike `settle`, the name of `record` may be any that is free.
+
+        Raises
+        ------
+        NotFoundError
+            No such state.
+        ConflictError
+            The name belongs to another record.
+        """
+        ready = Ready.of(record)
+        with self._writer(why or "settled", who) as writer:
+            return writer.settle_as(ready, state)
+
+    def settle_withdrawn(self, state: str, *, why: str = "", who: str = "") -> Revision:
+        """End a conflict by taking the record of a state off the lists; its history stays.
+
+        Raises
+        ------
+        NotFoundError
+            No such state.
+        """
+        with self._writer(why or "settled", who) as writer:
+            return writer.settle_withdrawn(state)
+
     def take_in(self, revisions: Iterable[Revision]) -> list[Revision]:
         """Take in revisions of another copy of the bench, unchanged; those that are new are returned.
 

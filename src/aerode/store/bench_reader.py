@@ -184,6 +184,11 @@ class BenchReader:
             found = lookup.families(connection, kind_of(cls), [name], self.label).get(name)
             return lookup.only(found, self.label).revision if found else None
 
+    def newest_states(self, cls: type) -> list[Revision]:
+        """The states of a kind that stand on the list; of a conflict all of them."""
+        with self.reading() as connection:
+            return list(lookup.newest_of(connection, kind_of(cls), self.label))
+
     def by_digest(self, digest: str) -> Revision:
         """The state whose digest begins so.
 

@@ -17,8 +17,6 @@ from aerode.store.layout import blob, current, journal, meta, revision, series
 from aerode.store.revisions import revision_of_row
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from aerode.store.revisions import Revision
     from aerode.store.upcasts import Upcasts
 
@@ -212,11 +210,17 @@ def _differences(there: Head, right: Head) -> str:
     return ", ".join(f"{key} {value!r}, not {other!r}" for (key, value), other in pairs if value != other)  # fmt: skip
 
 
-def _conflicts(heads: Iterable[Head]) -> tuple[str, ...]:
+def _conflicts(found: _Found) -> tuple[str, ...]:
+    """Records whose newest states do not say the same."""
+    says = {entry.digest: (entry.schema, entry.doc) for entry in found.revisions}
     seen: dict[str, list[Head]] = {}
-    for head in heads:
+    for head in found.heads:
         seen.setdefault(head.record, []).append(head)
-    return tuple(f"{group[0].kind} {group[0].name}" for group in seen.values() if len(group) > 1)
+    return tuple(
+        f"{group[0].kind} {group[0].name}"
+        for group in seen.values()
+        if len({says.get(head.head) for head in group}) > 1
+    )
 
 
 def _answer(found: _Found) -> BenchCheck:
@@ -231,5 +235,5 @@ def _answer(found: _Found) -> BenchCheck:
         series_chunks=found.chunks,
         files=len(found.others) - found.chunks,
         faults=tuple(found.faults),
-        conflicts=_conflicts(found.heads),
+        conflicts=_conflicts(found),
     )  # fmt: skip

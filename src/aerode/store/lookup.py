@@ -102,7 +102,7 @@ def families(
         bearers = sa.select(current.c.record).where(
             current.c.kind == kind, current.c.name.in_(some)
         )
-        standing = _own(_run(connection, _JOINED.where(current.c.record.in_(bearers)), where))
+        standing = _single(_run(connection, _JOINED.where(current.c.record.in_(bearers)), where))
         for name in some:
             records = {
                 s.head.record
@@ -154,7 +154,7 @@ def listed(
     wanted = _JOINED.where(current.c.kind == kind)
     if of is not None:
         wanted = wanted.where(current.c.parent == of)
-    return [s for s in _own(_run(connection, wanted, where)) if not s.revision.withdrawn]
+    return [s for s in _single(_run(connection, wanted, where)) if not s.revision.withdrawn]
 
 
 def newest_of(connection: sa.Connection, kind: str, where: str) -> Iterator[Revision]:
@@ -164,10 +164,13 @@ def newest_of(connection: sa.Connection, kind: str, where: str) -> Iterator[Revi
     """
     wanted = _JOINED.where(current.c.kind == kind).order_by(current.c.made, current.c.head)
     own = ""
+    before: Standing | None = None
     for row in streamed(connection, wanted):
         s = _standing(row, where)
         own = own or s.head.record
-        if not s.revision.withdrawn and (kind != "bench" or s.head.record == own):
+        twin = before is not None and _are_twins((before, s))
+        before = s
+        if not s.revision.withdrawn and not twin and (kind != "bench" or s.head.record == own):
             yield s.revision
 
 
@@ -175,6 +178,20 @@ def _own(standing: list[Standing]) -> list[Standing]:
     """Without the titles of other benches that were taken in: the first one stored is of this bench."""
     titles = [s.head.made for s in standing if s.head.kind == "bench"]
     return [s for s in standing if s.head.kind != "bench" or s.head.made == min(titles)]
+
+
+def _are_twins(states: Sequence[Standing]) -> bool:
+    """True for newest states of one record that say the same: nothing is to be settled there."""
+    return len({(s.head.record, s.revision.schema, s.revision.doc) for s in states}) == 1
+
+
+def _single(standing: list[Standing]) -> list[Standing]:
+    """Of twins the one with the least digest, which is the same on every copy of the bench."""
+    by_record: dict[str, list[Standing]] = {}
+    for s in _own(standing):
+        by_record.setdefault(s.head.record, []).append(s)
+    groups = by_record.values()
+    return [s for group in groups for s in (group[:1] if _are_twins(group) else group)]
 
 
 def by_digest(connection: sa.Connection, digest: str, where: str) -> Revision:
@@ -232,13 +249,13 @@ def conflict(standing: Sequence[Standing], where: str) -> ConflictError:
             f"the {states[0].kind} {states[0].name!r} has {len(states)} newest states",
             where=where,
             allowed=lines,
-            next_step="settle it: store one state that takes the place of them all",
+            next_step=f"settle it: aerode bench settle {states[0].kind} {states[0].name!r}",
         )
     return ConflictError(
         f"more than one {states[0].kind} bears the name {states[0].name!r}",
         where=where,
         allowed=lines,
-        next_step="rename one of them",
+        next_step=f"rename one of them: aerode bench settle {states[0].kind} {states[0].name!r}",
     )
 
 
@@ -260,7 +277,7 @@ def _groups(standing: Iterable[Standing]) -> list[list[Standing]]:
     for s in standing:
         by_record.setdefault(s.head.record, []).append(s)
         by_name.setdefault((s.head.kind, s.head.name), []).append(s)
-    groups = [group for group in by_record.values() if len(group) > 1]
+    groups = [group for group in by_record.values() if not _are_twins(group)]
     namesakes = (
         [s for s in group if not s.revision.withdrawn]
         for group in by_name.values()
@@ -276,24 +293,15 @@ def refuse_conflicts(standing: Sequence[Standing], where: str) -> None:
 
 
 def conflicts(connection: sa.Connection, where: str) -> list[list[Standing]]:
-    """Every group of states on the bench that stand against each other.
-
-    Only what may stand against something is read: records with two heads, and names with two records.
-    """
-    twofold = sa.select(current.c.record).group_by(current.c.record).having(sa.func.count() > 1)
-    shared = (
-        sa.select(current.c.kind, current.c.name)
-        .group_by(current.c.kind, current.c.name)
-        .having(sa.func.count(sa.distinct(current.c.record)) > 1)
+    """Every group of states on the bench that stand against each other."""
+    of_record = sa.select(current.c.record).group_by(current.c.record).having(sa.func.count() > 1)
+    name = (current.c.kind, current.c.name)
+    named = sa.select(*name).group_by(*name).having(sa.func.count() > 1).subquery()
+    bearers = sa.select(current.c.record).join(
+        named, sa.and_(current.c.kind == named.c.kind, current.c.name == named.c.name)
     )
-    suspects = sa.select(current.c.record).where(
-        sa.or_(
-            current.c.kind == "bench",
-            current.c.record.in_(twofold),
-            sa.tuple_(current.c.kind, current.c.name).in_(shared),
-        )
-    )
-    return _groups(_own(_run(connection, _JOINED.where(current.c.record.in_(suspects)), where)))
+    wanted = _JOINED.where(sa.or_(current.c.record.in_(of_record), current.c.record.in_(bearers)))
+    return _groups(_single(_run(connection, wanted, where)))
 
 
 def not_found(connection: sa.Connection, kind: str | None, name: str, where: str) -> NotFoundError:

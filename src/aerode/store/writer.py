@@ -72,27 +72,34 @@ class Writer:
         answers: list[Revision] = []
         fresh: list[Revision] = []
         for item in ready:
-            before = newest.get((item.kind, item.name))
+            before = newest.get((item.kind, item.name), [])
             schema = self._upcasts.schema(item.kind)
-            if before and (before.doc, before.schema) == (item.doc, schema):
-                answers.append(before)
+            if before and (before[0].doc, before[0].schema) == (item.doc, schema):
+                answers.append(before[0])
                 continue
-            entry = self._state(item, schema, [before] if before else [])
-            newest[item.kind, item.name] = entry
+            entry = self._state(item, schema, before)
+            newest[item.kind, item.name] = [entry]
             answers.append(entry)
             fresh.append(entry)
         self._ledger.write(fresh)
         return answers
 
-    def _newest(self, ready: Sequence[Ready]) -> dict[tuple[str, str], Revision]:
-        """The one newest state under each kind and name that is about to be written."""
-        answer: dict[tuple[str, str], Revision] = {}
+    def _newest(self, ready: Sequence[Ready]) -> dict[tuple[str, str], list[Revision]]:
+        """The newest state under each kind and name that is about to be written, with its twins."""
+        answer: dict[tuple[str, str], list[Revision]] = {}
         for kind in dict.fromkeys(item.kind for item in ready):
             names = dict.fromkeys(item.name for item in ready if item.kind == kind)
             found = lookup.families(self._connection, kind, names, self._where)
             for name, standing in found.items():
-                answer[kind, name] = lookup.only(standing, self._where).revision
+                only = lookup.only(standing, self._where).revision
+                answer[kind, name] = self._with_twins(only)
         return answer
+
+    def _with_twins(self, entry: Revision) -> list[Revision]:
+        """A newest state, and others of its record that say the same: the next one replaces them all."""
+        heads = lookup.heads_of(self._connection, entry.record, self._where)
+        same = [h for h in heads if (h.doc, h.schema) == (entry.doc, entry.schema)]
+        return [entry, *(h for h in same if h.digest != entry.digest)]
 
     def _state(self, item: Ready, schema: str, parents: Sequence[Revision]) -> Revision:
         """The next state of the record of these parents, or the first one of a new record."""
@@ -129,15 +136,19 @@ class Writer:
         self._refuse_taken(kind, new, before.record)
         value: Any = self._upcasts.read(before.schema, before.doc, where=f"{kind} {old}")
         doc = document(dataclasses.replace(value, name=new))
-        return self._write(Ready(kind, new, doc), self._upcasts.schema(kind), [before])
+        return self._write(
+            Ready(kind, new, doc), self._upcasts.schema(kind), self._with_twins(before)
+        )
 
     def withdraw(self, kind: str, name: str) -> Revision:
         """The record off the lists."""
         return self._withdraw(lookup.one(self._connection, kind, name, self._where))
 
-    def _withdraw(self, before: Revision) -> Revision:
+    def _withdraw(self, before: Revision, parents: Sequence[Revision] = ()) -> Revision:
         doc = json.dumps({"name": before.name}, separators=(",", ":"), ensure_ascii=False)
-        return self._write(Ready(before.kind, before.name, doc), WITHDRAWN, [before])
+        return self._write(
+            Ready(before.kind, before.name, doc), WITHDRAWN, parents or self._with_twins(before)
+        )
 
     def undo(self, kind: str, name: str, to: str) -> Revision:
         """An earlier state of the record as its newest one."""
@@ -160,7 +171,7 @@ class Writer:
             )
         if not back.withdrawn:
             self._refuse_taken(kind, back.name, back.record)
-        return self._write(Ready(kind, back.name, back.doc), back.schema, [newest])
+        return self._write(Ready(kind, back.name, back.doc), back.schema, self._with_twins(newest))
 
     def _standing_or_withdrawn(self, kind: str, name: str) -> Revision:
         """The state under a name; where the name is free, the record withdrawn last under it."""
@@ -172,13 +183,29 @@ class Writer:
 
     def settle(self, item: Ready) -> Revision:
         """One state in the place of all newest states of its record."""
-        found = lookup.families(self._connection, item.kind, [item.name], self._where)
-        standing = found.get(item.name)
-        if not standing:
+        standing = lookup.families(self._connection, item.kind, [item.name], self._where)
+        found = standing.get(item.name)
+        if not found:
             raise lookup.not_found(self._connection, item.kind, item.name, self._where)
-        if len({s.head.record for s in standing}) > 1:
-            raise lookup.conflict(standing, self._where)
-        return self._write(item, self._upcasts.schema(item.kind), [s.revision for s in standing])
+        if len({s.head.record for s in found}) > 1:
+            raise lookup.conflict(found, self._where)
+        return self.settle_as(item, found[0].revision.digest)
+
+    def settle_as(self, item: Ready, state: str) -> Revision:
+        """The same for the record of a state, whatever its newest states are called."""
+        heads = self._heads_of(state)
+        if item.name not in {entry.name for entry in heads}:
+            self._refuse_taken(item.kind, item.name, heads[0].record)
+        return self._write(item, self._upcasts.schema(item.kind), heads)
+
+    def settle_withdrawn(self, state: str) -> Revision:
+        """The record off the lists in the place of all its newest states."""
+        heads = self._heads_of(state)
+        return self._withdraw(next((e for e in heads if not e.withdrawn), heads[0]), heads)
+
+    def _heads_of(self, state: str) -> list[Revision]:
+        record = lookup.by_digest(self._connection, state, self._where).record
+        return lookup.heads_of(self._connection, record, self._where)
 
     def _refuse_taken(self, kind: str, name: str, record: str) -> None:
         standing = lookup.families(self._connection, kind, [name], self._where).get(name, [])
