@@ -74,6 +74,14 @@ def _fill_file(path: Path, identity: str, fill: Fill) -> None:
             fill(open_connection)
     finally:
         engine.dispose()
+    log = logs(path)[0]
+    if log.exists() and log.stat().st_size:
+        # Closing folds the log into the file and says nothing where it cannot; alone, the file is empty.
+        raise StoreError(
+            "the disk failed to write the new bench",
+            where=str(path),
+            next_step="check the disk; nothing was made",
+        )
 
 
 def _create_shared(place: Place, identity: str, fill: Fill) -> None:
