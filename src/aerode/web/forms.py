@@ -69,6 +69,7 @@ async def _read(request: Request) -> _Form:
             continue
         form.texts[name] = value
         form.many.setdefault(name, []).append(value)
+    await sent.close()  # what was handed in is read; its file on disk is let go of
     return form
 
 
