@@ -1,0 +1,370 @@
+"""One electrode as its page shows it: what it is, whether measured, what became of it, what is next."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.cautions.heatings import stored_weighings
+from aerode.errors import AerodeError
+from aerode.measure.mix.answer import dried
+from aerode.measure.mix.porosity import film_of
+from aerode.measure.mix.published import density_on_file
+from aerode.records.electrodes import Cell, Electrode, RecipeState
+from aerode.records.materials import MeshCard
+from aerode.records.mixes import Batch, Mix
+from aerode.records.runs import RunSort
+from aerode.records.symptoms import Symptom
+from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.electrode_page_list import area_words, runs_of
+from aerode.usecases.electrode_page_thickness import thickness_map
+from aerode.usecases.mix import scale_of, shelf_of
+from aerode.usecases.mix_preview_words import share_words
+from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
+
+if TYPE_CHECKING:
+    from aerode.records.cautions import CautionSheet
+    from aerode.records.doses import FilmPorosity
+    from aerode.records.electrodes import Press
+    from aerode.records.processes import ProcessAnswer
+    from aerode.records.runs import Run
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.electrode_page_thickness import ThicknessMap
+
+__all__ = ["CoatRow", "ElectrodeLook", "Fact", "PressRow", "RunRow", "look_at_electrode"]
+
+_NEWEST = 200
+"""Among how many of the newest electrodes later states of a piece are looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One fact, and what it rests on or what it would buy."""
+
+    term: str
+    said: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CoatRow:
+    """One pass of the brush or blade."""
+
+    number: str
+    wet: str
+    dry: str
+    drying: str
+    weighed: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PressRow:
+    """One pressing or other heating in a sentence."""
+
+    said: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunRow:
+    """One run of it."""
+
+    name: str
+    sort: str
+    started: str
+    readings: int
+    open: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElectrodeLook:
+    """All that the page of an electrode shows."""
+
+    electrode: Electrode
+    identity: str
+    headline: str
+    """Whether it was measured, and what became of it."""
+    what: str
+    """What it is."""
+    facts: tuple[Fact, ...]
+    coats: tuple[CoatRow, ...]
+    weighings: tuple[str, ...]
+    dryness: ProcessAnswer | None
+    dry_gate: str
+    """What is still needed to tell whether it is dry enough to heat; "" where `dryness` tells it."""
+    presses: tuple[PressRow, ...]
+    thickness: ThicknessMap | None
+    sheet: CautionSheet | None
+    no_sheet: str
+    runs: tuple[RunRow, ...]
+    measured: bool
+    cells: tuple[str, ...]
+    symptoms: tuple[Symptom, ...]
+    states: tuple[str, ...]
+    """Other states of the same piece of matter."""
+
+
+def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> ElectrodeLook:
+    """One electrode with everything that hangs on it.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        Its name.
+    room : str
+        The room whose cautions are shown; the only one on the bench if left out.
+
+    Returns
+    -------
+    ElectrodeLook
+
+    Raises
+    ------
+    NotFoundError, ConflictError
+        No electrode of that name; it stands in two states that a person has to settle first.
+    """
+    revision = bench.state(Electrode, name)
+    electrode: Electrode = bench.read(revision)
+    runs = runs_of(bench, name)
+    measured = any(run.sort is RunSort.LOADS and run.readings for run in runs)
+    cells = tuple(cell.name for cell in bench.all(Cell, of=name))
+    dryness, gate = _dryness(electrode)
+    sheet, no_sheet = _sheet(bench, name, room)
+    return ElectrodeLook(
+        electrode=electrode,
+        identity=revision.record,
+        headline=_headline(electrode, runs),
+        what=_what(electrode),
+        facts=_facts(bench, electrode),
+        coats=_coats(electrode),
+        weighings=_weighings(electrode),
+        dryness=dryness,
+        dry_gate=gate,
+        presses=tuple(_press(press) for press in electrode.press),
+        thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
+        sheet=sheet,
+        no_sheet=no_sheet,
+        runs=tuple(_run(run) for run in runs),
+        measured=measured,
+        cells=cells,
+        symptoms=_symptoms(bench, name, cells),
+        states=_states(bench, electrode),
+    )
+
+
+def _what(electrode: Electrode) -> str:
+    what = electrode.recipe or {
+        RecipeState.MIX: "recipe not noted",
+        RecipeState.BOUGHT: "a bought piece, its recipe not known",
+        RecipeState.BLANK: "a blank: the same carbon, binder and mesh, no catalyst",
+        RecipeState.BARE_MESH: "bare mesh",
+    }.get(electrode.recipe_state, electrode.recipe_state.value)
+    parts = [what, area_words(electrode) or "area not measured yet"]
+    if electrode.control:
+        parts.append("the control")
+    return ", ".join(parts)
+
+
+def _headline(electrode: Electrode, runs: list[Run]) -> str:
+    count = sum(1 for run in runs if run.sort is RunSort.LOADS and run.readings)
+    taken = "measured in one run" if count == 1 else f"measured in {count} runs"
+    fate = electrode.outcome.value
+    seen = f" ({electrode.outcome_note})" if electrode.outcome_note else ""
+    return f"{taken if count else 'not measured yet'}, {fate}{seen}"
+
+
+def _mix_of(bench: BenchFile, electrode: Electrode) -> Mix | None:
+    """The one mix of its coat, as weighed in its pot where that is on the bench."""
+    named = {(layer.mix, layer.batch) for layer in electrode.layers}
+    if len(named) != 1:
+        return None
+    mix_name, batch_name = named.pop()
+    batch = bench.find(Batch, batch_name) if batch_name else None
+    mix = bench.find(Mix, batch.mix if batch else mix_name) if batch or mix_name else None
+    if batch is not None and batch.portions:
+        return Mix(name=batch.name, portions=batch.portions)
+    return mix
+
+
+def _film(bench: BenchFile, electrode: Electrode) -> FilmPorosity | str:
+    """Loading and porosity, or why there are none."""
+    mix = _mix_of(bench, electrode)
+    if mix is None:
+        return "the one mix of its coat is not on the bench"
+    mesh = bench.find(MeshCard, electrode.mesh) if electrode.mesh else None
+    metal = density_on_file(mesh.material) if mesh is not None else None
+    scale, _ = scale_of(bench, "")
+    try:
+        composition = dried(mix, shelf_of(bench), scale)
+        return film_of(electrode, composition, scale, mesh=mesh, mesh_density=metal)
+    except AerodeError as error:
+        return error.what
+
+
+def _facts(bench: BenchFile, electrode: Electrode) -> tuple[Fact, ...]:
+    facts: list[Fact] = []
+    area = area_words(electrode)
+    how = electrode.wetted_area.how if electrode.wetted_area else ""
+    facts.append(
+        Fact("Wetted area", area or "not measured", how or ("" if area else "every fair number is per area"))
+    )  # fmt: skip
+    film = _film(bench, electrode)
+    if isinstance(film, str):
+        facts.append(Fact("Dry loading", "not known", film))
+    else:
+        loading, porosity = film.loading_mg_cm2, film.porosity
+        said = "not known"
+        if loading.value is not None:
+            spread = loading.standard_uncertainty
+            said = units.write(loading.value, "mg/cm^2", spread).replace("^2", "²")
+        facts.append(Fact("Dry loading", said, loading.reason or ""))
+        note = porosity.reason or porosity.basis.value
+        facts.append(Fact("Voids of the film", share_words(porosity), note))
+    layers = [
+        f"{layer.role.value}: {layer.batch or layer.mix or 'not noted'}, {layer.how}"
+        for layer in electrode.layers
+    ]
+    if layers:
+        facts.append(Fact("Layers, from the gas side", "; ".join(layers)))
+    facts += [
+        Fact(key.capitalize(), value if isinstance(value, str) else f"{value:g}", "varied on purpose")
+        for key, value in electrode.factors.items()
+    ]  # fmt: skip
+    facts += _built(electrode)
+    return tuple(facts)
+
+
+def _built(electrode: Electrode) -> list[Fact]:
+    """Mesh, tab, edge, day, note: only what was entered."""
+    found: list[Fact] = []
+    if electrode.mesh:
+        found.append(Fact("Mesh", electrode.mesh))
+    if electrode.tab:
+        ohms = electrode.tab.resistance
+        joint = units.write(ohms.value, "ohm", ohms.standard_uncertainty) if ohms else ""
+        found.append(Fact("Tab", electrode.tab.how, joint))
+    if electrode.seal:
+        found.append(Fact("Edge", electrode.seal.sealant, electrode.seal.cure_gives_off))
+    found += [
+        Fact(f"Kept {state.since[:10]}".strip(), state.state, "rinsed" if state.rinsed else "")
+        for state in electrode.storage
+    ]
+    if electrode.made:
+        found.append(Fact("Made", electrode.made[:10]))
+    if electrode.note:
+        found.append(Fact("Note", electrode.note))
+    return found
+
+
+def _grams(mass: float | None) -> str:
+    return "" if mass is None else units.write(1e3 * mass, "g", digits=4)
+
+
+def _minutes(time: float | None) -> str:
+    return "" if time is None else units.write(time, "s", to="min")
+
+
+def _coats(electrode: Electrode) -> tuple[CoatRow, ...]:
+    several = len(electrode.layers) > 1
+    return tuple(
+        CoatRow(
+            number=f"{place}.{number}" if several else str(number),
+            wet=_grams(coat.wet_mass),
+            dry=_grams(coat.dry_mass),
+            drying=_minutes(coat.drying_time),
+            weighed=", ".join(_grams(one.mass) for one in coat.weighings),
+            note=coat.note,
+        )
+        for place, layer in enumerate(electrode.layers, start=1)
+        for number, coat in enumerate(layer.coats, start=1)
+    )
+
+
+def _weighings(electrode: Electrode) -> tuple[str, ...]:
+    said: list[str] = []
+    for one in electrode.weighings:
+        text = _grams(one.mass)
+        if one.after is not None:
+            text += f", {_minutes(one.after)} after the one before"
+        elif one.at:
+            text += f", {one.at[:16].replace('T', ' ')}"
+        said.append(text)
+    return tuple(said)
+
+
+def _dryness(electrode: Electrode) -> tuple[ProcessAnswer | None, str]:
+    """Whether the weight is constant; or what is needed to tell."""
+    kept = stored_weighings(electrode)
+    if kept is None:
+        if not electrode.weighings:
+            return None, "Weigh the dry-looking piece, wait ten minutes or more, weigh it again."
+        return (
+            None,
+            "One more weighing, at least ten minutes after the last, tells whether it is dry.",
+        )
+    coating = "" if kept.coating is None else f"{1e3 * kept.coating:.9g} g"
+    area = "" if kept.area is None else f"{1e4 * kept.area:.9g} cm^2"
+    weighed = f"{1e3 * kept.first:.9g} g, {1e3 * kept.second:.9g} g, {kept.interval:.9g} s"
+    question = DrynessQuestion(
+        weighed=weighed, coating=coating, area=area, scale=f"{1e3 * kept.resolution:.9g} g",
+        name=electrode.name,
+    )  # fmt: skip
+    try:
+        return is_it_dry(question), ""
+    except AerodeError as error:
+        return None, f"{error.what}: {error.next_step}"
+
+
+def _press(press: Press) -> PressRow:
+    said = [press.means or (press.appliance.value if press.appliance else "press")]
+    if press.plate_temperature is not None:
+        plate = press.plate_temperature
+        said.append(plate.text or units.write(plate.value, "K", to="degC"))
+    if press.duration is not None:
+        said.append(f"for {_minutes(press.duration)}")
+    for entry, unit in ((press.force, "N"), (press.torque, "N*m")):
+        if entry is not None:
+            said.append(entry.text or units.write(entry.value, unit, entry.standard_uncertainty))
+    if press.firmness is not None:
+        said.append(press.firmness.value)
+    if press.release:
+        said.append(f"on {press.release}")
+    return PressRow(said=", ".join(said), note=press.note)
+
+
+def _sheet(bench: BenchFile, name: str, room: str) -> tuple[CautionSheet | None, str]:
+    try:
+        return what_can_hurt(bench, f"electrode:{name}", CautionQuestion(room=room)), ""
+    except AerodeError as error:
+        return None, f"{error.what}. {error.next_step}".strip()
+
+
+def _run(run: Run) -> RunRow:
+    taken = {reading.load for reading in run.readings}
+    left = [load for load in run.planned_loads if load not in taken]
+    return RunRow(
+        name=run.name,
+        sort=run.sort.value,
+        started=run.started[:16].replace("T", " "),
+        readings=len(run.readings) or len(run.observations),
+        open=bool(left) and not run.finished,
+    )
+
+
+def _symptoms(bench: BenchFile, name: str, cells: tuple[str, ...]) -> tuple[Symptom, ...]:
+    return tuple(
+        one for one in bench.all(Symptom) if one.electrode == name or (one.cell and one.cell in cells)
+    )  # fmt: skip
+
+
+def _states(bench: BenchFile, electrode: Electrode) -> tuple[str, ...]:
+    """Names under which the same piece stands on the bench, among the newest electrodes."""
+    near = [one.name for one in bench.latest(Electrode, count=_NEWEST) if one.piece == electrode.piece]  # fmt: skip
+    first = electrode.build
+    if first and first not in near and bench.find(Electrode, first) is not None:
+        near.append(first)
+    return tuple(name for name in near if name != electrode.name)

@@ -1,0 +1,267 @@
+"""What is done to an electrode at the bench: a coat, a weighing, a pressing, thicknesses, what became of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, TypeVar, cast
+
+from aerode.errors import FieldFault, RecordError
+from aerode.records import adapter
+from aerode.records.electrodes import (
+    Coat,
+    Electrode,
+    Layer,
+    Outcome,
+    Press,
+    StorageState,
+    Weighing,
+)
+from aerode.records.instruments import Instrument, Sort
+from aerode.usecases.bench_fields import plain_record
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from aerode.store.bench_file import BenchFile
+
+__all__ = [
+    "Acted",
+    "add_coat",
+    "add_press",
+    "add_weighing",
+    "later_state",
+    "set_outcome",
+    "set_thickness",
+]
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Acted:
+    """The electrode as it is now; or every field that cannot be taken, and nothing was stored."""
+
+    record: Electrode | None = None
+    faults: tuple[FieldFault, ...] = ()
+
+
+def _read(cls: type[T], texts: Mapping[str, str]) -> tuple[T | None, tuple[FieldFault, ...]]:
+    """A record from the texts of a form; blank fields are left out."""
+    filled = {key: text.strip() for key, text in texts.items() if text.strip()}
+    plain, found = plain_record(cls, filled)
+    if found:
+        return None, tuple(fault for _, fault in found)
+    try:
+        return adapter.read(cls, plain, where=cls.__name__.lower()), ()
+    except RecordError as error:
+        return None, tuple(error.faults)
+
+
+def _empty(field: str, what: str, allowed: str) -> Acted:
+    return Acted(faults=(FieldFault(field, what, allowed, ""),))
+
+
+def _kept(bench: BenchFile, name: str, change: Callable[[Electrode], Electrode], why: str) -> Acted:
+    """The newest state, changed and stored: what others added meanwhile stays."""
+    changed = change(bench.get(Electrode, name))
+    bench.put(changed, why=why)
+    return Acted(record=changed)
+
+
+def _only(texts: Mapping[str, str], *names: str) -> dict[str, str]:
+    return {name: texts[name] for name in names if name in texts}
+
+
+def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) -> Acted:
+    """One more pass of the brush or blade.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    name : str
+        Of the electrode.
+    texts : mapping
+        "layer" (its place, from 1), "wet_mass", "dry_mass", "drying_time", "note", as typed.
+    at : str
+        Moment, ISO 8601.
+
+    Returns
+    -------
+    Acted
+        What was weighed after the coat before stays with that coat: it says nothing of this one.
+    """
+    coat, faults = _read(Coat, _only(texts, "wet_mass", "dry_mass", "drying_time", "note"))
+    if coat is None:
+        return Acted(faults=faults)
+    if coat == Coat():
+        return _empty(
+            "wet_mass", "the coat has no mass yet", "its wet or its dry mass, as in 0.42 g"
+        )
+    place = texts.get("layer", "").strip()
+    electrode = bench.get(Electrode, name)
+    number = int(place) if place.isdecimal() else max(1, len(electrode.layers))
+    if not 1 <= number <= max(1, len(electrode.layers)):
+        return _empty("layer", f"there is no layer {number}", f"1 to {len(electrode.layers)}")
+    return _kept(bench, name, lambda one: _with_coat(one, number - 1, replace(coat, at=at)), "coat")
+
+
+def _with_coat(electrode: Electrode, place: int, coat: Coat) -> Electrode:
+    layers = list(electrode.layers or (Layer(),))
+    before = layers[place].coats
+    if electrode.weighings and before:
+        last = replace(before[-1], weighings=(*before[-1].weighings, *electrode.weighings))
+        before = (*before[:-1], last)
+    layers[place] = replace(layers[place], coats=(*before, coat))
+    weighings = () if before else electrode.weighings
+    return replace(electrode, layers=tuple(layers), weighings=weighings)
+
+
+def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) -> Acted:
+    """One weighing of the whole piece while it dries; two of them tell whether it is dry enough.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    name : str
+        Of the electrode.
+    texts : mapping
+        "mass", and "after" (time since the weighing before) where it was not weighed just now.
+    at : str
+        Moment, ISO 8601.
+
+    Returns
+    -------
+    Acted
+    """
+    if not texts.get("mass", "").strip():
+        return _empty("mass", "the mass is missing", "the whole piece, as in 12.43 g")
+    weighing, faults = _read(Weighing, _only(texts, "mass", "after", "note"))
+    if weighing is None:
+        return Acted(faults=faults)
+    weighing = replace(weighing, at=at if weighing.after is None else "", resolution=_step(bench))
+    return _kept(
+        bench, name, lambda one: replace(one, weighings=(*one.weighings, weighing)), "weighing"
+    )
+
+
+def _step(bench: BenchFile) -> float | None:
+    """The step of the bench's scale, where there is only one."""
+    steps = [one.resolution for one in bench.all(Instrument) if one.sort is Sort.SCALE]
+    return steps[0] if len(steps) == 1 else None
+
+
+def add_press(bench: BenchFile, name: str, texts: Mapping[str, str]) -> Acted:
+    """One more pressing or other heating, with the fields of its record as typed."""
+    fields = (
+        "appliance", "plate_temperature", "duration", "force", "torque", "firmness", "means",
+        "release", "closed_volume", "extraction", "note",
+    )  # fmt: skip
+    press, faults = _read(Press, _only(texts, *fields))
+    if press is None:
+        return Acted(faults=faults)
+    if press == Press():
+        return _empty("means", "nothing is said of the pressing", "with what, how hot, how long")
+    return _kept(bench, name, lambda one: replace(one, press=(*one.press, press)), "pressing")
+
+
+def set_thickness(bench: BenchFile, name: str, readings: list[str]) -> Acted:
+    """The thickness at several places, in the order of the places; blank ones are left out.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    name : str
+        Of the electrode.
+    readings : list of str
+        "0.31 mm" at each place.
+
+    Returns
+    -------
+    Acted
+        Faults are named by the place: "thickness.2".
+    """
+    places = [place for place, text in enumerate(readings) if text.strip()]
+    if not places:
+        return _empty("thickness.0", "no thickness was typed", "one place at least, as in 0.31 mm")
+    plain, found = plain_record(
+        Electrode, {"name": name, "thickness": [readings[p] for p in places]}
+    )
+    if found:
+        faults = [
+            replace(f, field=f"thickness.{places[cast('int', path[1])]}") for path, f in found
+        ]
+        return Acted(faults=tuple(faults))
+    values: tuple[float, ...] = tuple(plain["thickness"])
+    wrong = [p for p, value in zip(places, values, strict=True) if not 0.0 < value < 0.1]
+    if wrong:
+        return _empty(
+            f"thickness.{wrong[0]}", "no electrode has such a thickness", "0.05 mm to 10 mm"
+        )
+    return _kept(bench, name, lambda one: replace(one, thickness=values), "thickness")
+
+
+def set_outcome(bench: BenchFile, name: str, outcome: str, seen: str) -> Acted:
+    """What became of the piece. A failed one stays in the analysis."""
+    try:
+        fate = Outcome(outcome)
+    except ValueError:
+        return _empty(
+            "outcome", f"{outcome!r} is no outcome", ", ".join(one.value for one in Outcome)
+        )
+    return _kept(
+        bench, name, lambda one: replace(one, outcome=fate, outcome_note=seen.strip()), "outcome"
+    )
+
+
+def later_state(
+    bench: BenchFile, name: str, *, new: str, state: str, rinsed: bool, note: str, at: str
+) -> Acted:
+    """The same piece after a wash, a second press, a rest: a new name, the same piece of matter.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    name : str
+        Of the electrode as it was.
+    new : str
+        The name of its later state.
+    state : str
+        What was done: "washed in warm water".
+    rinsed : bool
+        Whether water or solvent went over it.
+    note : str
+        Kept with the state.
+    at : str
+        Moment, ISO 8601.
+
+    Returns
+    -------
+    Acted
+        Thickness, mass and weighings are left open: they may have changed and have to be read again.
+    """
+    new, state = new.strip(), state.strip()
+    faults: list[FieldFault] = []
+    if not new:
+        faults.append(FieldFault("new", "the later state needs a name", f"as in {name} washed", ""))
+    elif new in bench.names(Electrode):
+        faults.append(FieldFault("new", f"this bench has an electrode called {new!r} already", "another name", new))  # fmt: skip
+    if not state:
+        faults.append(FieldFault("state", "what was done is missing", "washed, pressed again, dried", ""))  # fmt: skip
+    if faults:
+        return Acted(faults=tuple(faults))
+    before = bench.get(Electrode, name)
+    kept = StorageState(state=state, since=at, rinsed=rinsed, note=note.strip())
+    try:
+        adapter.read(Electrode, {"name": new}, where="electrode")
+    except RecordError as error:
+        return Acted(faults=tuple(replace(fault, field="new") for fault in error.faults))
+    record = replace(
+        before, name=new, build=before.piece, storage=(*before.storage, kept), thickness=(),
+        mass=None, weighings=(), retained_solvent=None, photos=(), control=False,
+    )  # fmt: skip
+    bench.put(record, why=f"{state}, a later state of {name}")
+    return Acted(record=record)

@@ -1,0 +1,152 @@
+"""The electrodes of a bench, newest first, a page at a time: recipe, area, outcome, measured or not."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.runs import Run, RunSort
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "list_electrodes", "runs_of"]  # fmt: skip
+
+PAGE = 25
+"""Electrodes on one page of the list."""
+_LABEL = re.compile(
+    r"^\s*electrode\s+(?P<name>.+?)\s+id\s+(?P<id>[0-9a-f]{8,32})\s*$", re.IGNORECASE
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElectrodeLine:
+    """One electrode in the list."""
+
+    name: str
+    recipe: str
+    area: str
+    made: str
+    outcome: str
+    whole: bool
+    control: bool
+    runs: int
+    """Runs of load steps with at least one reading."""
+    state_of: str
+    """The piece it is a later state of; "" for a piece in its first state."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ElectrodeList:
+    """A page of electrodes, and how many there are."""
+
+    lines: tuple[ElectrodeLine, ...]
+    total: int
+    skip: int
+    count: int
+
+
+def list_electrodes(bench: BenchFile, *, skip: int = 0, count: int = PAGE) -> ElectrodeList:
+    """A page of electrodes, newest first. Only the records of this page are read.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    skip, count : int
+        How many newer ones to leave out, and how many to show.
+
+    Returns
+    -------
+    ElectrodeList
+    """
+    lines = tuple(_line(bench, one) for one in bench.latest(Electrode, count=count, skip=skip))
+    return ElectrodeList(lines=lines, total=bench.count(Electrode), skip=skip, count=count)
+
+
+def _line(bench: BenchFile, electrode: Electrode) -> ElectrodeLine:
+    runs = [run for run in runs_of(bench, electrode.name) if run.sort is RunSort.LOADS]
+    return ElectrodeLine(
+        name=electrode.name,
+        recipe=electrode.recipe or electrode.recipe_state.value,
+        area=area_words(electrode),
+        made=electrode.made[:10],
+        outcome=electrode.outcome.value,
+        whole=electrode.outcome.value == "whole",
+        control=electrode.control,
+        runs=sum(bool(run.readings) for run in runs),
+        state_of=electrode.build if electrode.build != electrode.name else "",
+    )
+
+
+def runs_of(bench: BenchFile, electrode: str) -> list[Run]:
+    """The runs of an electrode, its own and those of its cells, in the order of first storing.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    electrode : str
+        Its name.
+
+    Returns
+    -------
+    list of Run
+    """
+    found = [run for run in bench.all(Run, of=electrode) if run.electrode in ("", electrode)]
+    for cell in bench.all(Cell, of=electrode):
+        found += [run for run in bench.all(Run, of=cell.name) if run.electrode in ("", electrode)]
+    return list({run.name: run for run in found}.values())
+
+
+def area_words(electrode: Electrode) -> str:
+    """The wetted area as a person writes it; "" where it was not entered."""
+    area = electrode.wetted_area
+    if area is None:
+        return ""
+    return units.write(area.value, "m^2", area.standard_uncertainty, to="cm^2").replace("^2", "²")
+
+
+def find_by_label(bench: BenchFile, text: str) -> tuple[str, list[str]]:
+    """The electrode that a label or a typed name means.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    text : str
+        A name, the beginning of one, or what the square code of a label says.
+
+    Returns
+    -------
+    (str, list of str)
+        The name, "" if none fits alone; and the names that come near.
+
+    Notes
+    -----
+    A label holds the name of its day and an identity. The identity is asked first, so a piece that
+    was renamed is found by its old label.
+    """
+    label = _LABEL.match(text)
+    wanted = label["name"] if label else text.strip()
+    standing = bench.find(Electrode, wanted) is not None
+    if label and not (standing and _is(bench, wanted, label["id"])):
+        named = [r for r in bench.history(Electrode) if r.record.startswith(label["id"].lower())]
+        if named and not named[-1].withdrawn:
+            return named[-1].name, []
+    if standing:
+        return wanted, []
+    names = bench.to_pick_from(Electrode, most=20_000)
+    folded = wanted.casefold()
+    near = [name for name in names if folded in name.casefold()]
+    exact = [name for name in near if name.casefold() == folded]
+    if len(exact) == 1 or len(near) == 1:
+        return (exact or near)[0], []
+    return "", near[:PAGE]
+
+
+def _is(bench: BenchFile, name: str, identity: str) -> bool:
+    return bench.state(Electrode, name).record.startswith(identity.lower())

@@ -1,0 +1,109 @@
+"""The electrodes: the list, and the page of one with everything that was done to it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, Response
+
+from aerode.records.electrodes import Appliance, Electrode, Firmness, Outcome
+from aerode.records.places import Room
+from aerode.usecases.electrode_page import look_at_electrode
+from aerode.usecases.electrode_page_list import find_by_label, list_electrodes
+from aerode.usecases.electrode_page_photos import photo_of, photos_of
+from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
+from aerode.web.bench import OpenBench
+from aerode.web.figure_files import figure_file
+from aerode.web.forms import go, new_once
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from aerode.errors import FieldFault
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["electrode_page", "router"]
+
+router = APIRouter()
+_PHOTO_AGE = {"cache-control": "private, max-age=86400"}
+
+
+@router.get("/electrodes")
+def electrodes(request: Request, bench: OpenBench, skip: int = 0, find: str = "") -> Response:
+    """A page of electrodes, newest first; or the one that a label or a typed name means."""
+    near: list[str] = []
+    if find.strip():
+        name, near = find_by_label(bench, find[:200])
+        if name:
+            return go(address("electrodes", name))
+    skip = max(0, min(skip, 10_000_000))
+    found = request.app.state.remembered.of(
+        bench, ("electrodes", skip), lambda: list_electrodes(bench, skip=skip)
+    )
+    return page(request, "electrodes/list.html", stage="make", found=found, find=find, near=near)
+
+
+@router.get("/electrodes/{name:path}/thickness.{ending}")
+def thickness(bench: OpenBench, name: str, ending: str) -> Response:
+    """The thickness map as a file."""
+    return figure_file(thickness_map(name, bench.get(Electrode, name).thickness).figure, ending)
+
+
+@router.get("/electrodes/{name:path}/photos/{digest}.jpg")
+def photo(bench: OpenBench, name: str, digest: str) -> Response:
+    """One photo of it, as it was drawn afresh when it came in."""
+    return Response(photo_of(bench, name, digest), media_type="image/jpeg", headers=_PHOTO_AGE)
+
+
+@router.get("/electrodes/{name:path}")
+def electrode(
+    request: Request, bench: OpenBench, name: str, stored: str = "", room: str = ""
+) -> HTMLResponse:
+    """One electrode."""
+    if not name:
+        raise HTTPException(404)
+    return electrode_page(request, bench, name, stored=stored, room=room)
+
+
+def electrode_page(
+    request: Request,
+    bench: BenchFile,
+    name: str,
+    *,
+    stored: str = "",
+    room: str = "",
+    act: str = "",
+    texts: Mapping[str, str] | None = None,
+    faults: tuple[FieldFault, ...] = (),
+) -> HTMLResponse:
+    """The page of an electrode; after an act that could not be taken, with what was typed."""
+    known = room if room in bench.names(Room) else ""
+    look = request.app.state.remembered.of(
+        bench, ("electrode", name, known), lambda: look_at_electrode(bench, name, room=known)
+    )
+    told: dict[str, Any] = {f"{act}.{f.field}": (f.what, f.allowed) for f in faults}
+    return page(
+        request,
+        "electrodes/electrode.html",
+        status=422 if faults else 200,
+        stage="make",
+        name=name,
+        look=look,
+        one=look.electrode,
+        photos=photos_of(look.electrode),
+        places=PLACES,
+        outcomes=[one.value for one in Outcome],
+        firmness=[one.value for one in Firmness],
+        appliances=[one.value for one in Appliance],
+        rooms=bench.names(Room),
+        room=known,
+        act=act or stored,
+        texts=dict(texts or {}),
+        faults=told,
+        once=new_once(),
+        stored=stored,
+        item=f"electrode:{name}",
+    )

@@ -1,0 +1,119 @@
+"""What is done to an electrode, as forms of its page: each act is one short form and one sending."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from fastapi import APIRouter, Request
+from starlette.responses import Response
+
+from aerode.errors import FieldFault, InputError
+from aerode.usecases.electrode_page_acts import (
+    Acted,
+    add_coat,
+    add_press,
+    add_weighing,
+    later_state,
+    set_outcome,
+    set_thickness,
+)
+from aerode.usecases.electrode_page_photos import keep_photos
+from aerode.web.bench import OpenBench
+from aerode.web.forms import Filled, go
+from aerode.web.pages.electrodes import electrode_page
+from aerode.web.rendering import address
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["router"]
+
+router = APIRouter()
+_THICKNESSES = 40
+
+
+def _now(request: Request) -> str:
+    """The moment, to the second, with its time zone."""
+    return request.app.state.settings.clock().isoformat(timespec="seconds")
+
+
+def _done(
+    request: Request,
+    bench: BenchFile,
+    name: str,
+    form: Any,
+    act: str,
+    do: Callable[[dict[str, str]], Acted],
+) -> Response:
+    """Do it once; lead back to its place on the page, or show what could not be taken."""
+    sent = request.app.state.sent
+    if form.once and (led := sent.already(form.once)):
+        return go(led)
+    acted = do(form.under(f"{act}."))
+    if acted.record is None:
+        return electrode_page(request, bench, name, act=act, texts=form.texts, faults=acted.faults)
+    place = f"{address('electrodes', acted.record.name, stored=act)}#{act}"
+    sent.note(form.once, place)
+    return go(place)
+
+
+@router.post("/electrodes/{name:path}/coats")
+def coat(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """One more coat."""
+    at = _now(request)
+    return _done(request, bench, name, form, "coat", lambda texts: add_coat(bench, name, texts, at=at))  # fmt: skip
+
+
+@router.post("/electrodes/{name:path}/weighings")
+def weighing(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """One weighing of the whole piece while it dries."""
+    at = _now(request)
+    return _done(request, bench, name, form, "weighing",
+                 lambda texts: add_weighing(bench, name, texts, at=at))  # fmt: skip
+
+
+@router.post("/electrodes/{name:path}/presses")
+def press(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """One more pressing."""
+    return _done(request, bench, name, form, "press", lambda texts: add_press(bench, name, texts))
+
+
+@router.post("/electrodes/{name:path}/thickness")
+def thickness(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """The thickness at several places."""
+    readings = [form.text(f"thickness.thickness.{place}") for place in range(_THICKNESSES)]
+    return _done(request, bench, name, form, "thickness", lambda _: set_thickness(bench, name, readings))  # fmt: skip
+
+
+@router.post("/electrodes/{name:path}/outcome")
+def outcome(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """What became of it."""
+    return _done(request, bench, name, form, "outcome",
+                 lambda texts: set_outcome(bench, name, texts.get("outcome", ""), texts.get("seen", "")))  # fmt: skip
+
+
+@router.post("/electrodes/{name:path}/states")
+def state(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """A later state of the same piece, under a name of its own."""
+    at = _now(request)
+    return _done(request, bench, name, form, "later", lambda texts: later_state(
+        bench, name, new=texts.get("new", ""), state=texts.get("state", ""),
+        rinsed=texts.get("rinsed", "") == "yes", note=texts.get("note", ""), at=at,
+    ))  # fmt: skip
+
+
+@router.post("/electrodes/{name:path}/photos")
+def photos(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
+    """Photos of it."""
+    pixels = request.app.state.settings.limits.pixels
+
+    def keep(_: dict[str, str]) -> Acted:
+        files = [upload.data for upload in form.files.get("photo.files", [])]
+        try:
+            return Acted(record=keep_photos(bench, name, files, pixels=pixels))
+        except InputError as error:
+            return Acted(faults=(FieldFault("files", error.what, error.allowed, ""),))
+
+    return _done(request, bench, name, form, "photo", keep)

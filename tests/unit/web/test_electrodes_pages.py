@@ -1,0 +1,317 @@
+"""The electrodes in the browser: found, coated, weighed, pressed, photographed, kept through their states."""
+
+from __future__ import annotations
+
+import io
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+from PIL import Image
+
+from aerode.records.electrodes import Coat, Electrode, Layer, Outcome
+from aerode.records.instruments import Instrument, Sort
+from aerode.records.marks import Entry
+from aerode.records.runs import Reading, Run
+from aerode.store.bench_file import BenchFile
+from aerode.web.app import create_app
+from aerode.web.guard.doors import Doors
+from aerode.web.settings import Settings
+
+from tests.unit.web.conftest import NOON, ORIGIN, PORT
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.testclient import TestClient
+
+
+@pytest.fixture
+def made(bench_place: Path) -> Path:
+    """The bench with two electrodes, one of them measured."""
+    with BenchFile.open(bench_place) as bench:
+        area = Entry(value=9.5e-4, standard_uncertainty=1e-5)
+        bench.put(Electrode(name="T1", recipe="T", wetted_area=area))
+        bench.put(Electrode(name="T2", recipe="T", outcome=Outcome.LEAKED, layers=(Layer(),)))
+        bench.put(
+            Run(name="T1 loads", electrode="T1", readings=(Reading(load="100 ohm", voltage=0.7),))
+        )
+    return bench_place
+
+
+def _electrode(place: Path, name: str) -> Electrode:
+    with BenchFile.open(place) as bench:
+        return bench.get(Electrode, name)
+
+
+def test_an_empty_list_says_how_to_begin(inside: TestClient) -> None:
+    """Without an electrode the page teaches area, weight, and two of each."""
+    text = inside.get("/electrodes").text
+
+    assert "No electrode yet" in text
+    assert "/things/electrode/new" in text
+
+
+@pytest.mark.usefixtures("made")
+def test_the_list_is_newest_first_and_says_what_is_missing(inside: TestClient) -> None:
+    """Recipe, area, outcome, measured or not stand in each line."""
+    text = inside.get("/electrodes").text
+
+    assert text.index("<b>T2</b>") < text.index("<b>T1</b>")
+    assert "leaked" in text
+    assert "area not measured" in text
+    assert "not measured yet" in text
+    assert "measured in 1 run" in text
+    assert "9.50 ± 0.10 cm²" in text
+
+
+def test_a_long_list_is_leafed_through(inside: TestClient, bench_place: Path) -> None:
+    """Sixty electrodes stand on three pages, and only those of a page are on it."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put_all([Electrode(name=f"E{n}") for n in range(60)])
+    first, last = (
+        inside.get("/electrodes").text,
+        inside.get("/electrodes", params={"skip": 50}).text,
+    )
+
+    assert "<b>E59</b>" in first
+    assert "<b>E0</b>" not in first
+    assert "<b>E0</b>" in last
+    assert "51 to 60 of 60" in last
+    assert "/electrodes?skip=25" in first
+
+
+def test_a_label_leads_to_its_piece(inside: TestClient, made: Path) -> None:
+    """The words of a square code, a name in other letters, the beginning of a name; an old label too."""
+    with BenchFile.open(made) as bench:
+        identity = bench.state(Electrode, "T1").record
+        bench.rename(Electrode, "T1", "first one")
+    for typed in (f"electrode T1 id {identity[:12]}", "FIRST ONE", "first"):
+        found = inside.get("/electrodes", params={"find": typed}, follow_redirects=False)
+        assert found.headers["location"] == "/electrodes/first%20one", typed
+    assert "No electrode here is called" in inside.get("/electrodes", params={"find": "Q"}).text
+
+
+@pytest.mark.usefixtures("made")
+def test_the_answer_stands_first(inside: TestClient) -> None:
+    """What it is, whether measured, what became of it, and its runs."""
+    text = inside.get("/electrodes/T1").text
+
+    assert "<h1>T1: measured in one run, whole</h1>" in text
+    assert 'href="/runs/T1%20loads"' in text
+    assert "<h1>T2: not measured yet, leaked</h1>" in inside.get("/electrodes/T2").text
+
+
+def test_coats_are_added_one_by_one(inside: TestClient, made: Path) -> None:
+    """A layer is made where there is none; a coat keeps its moment; a second press adds nothing."""
+    for mark, mass in (("a", "0,95 g"), ("b", "0.41 g"), ("b", "0.41 g")):
+        sent = {"coat.wet_mass": mass, "coat.drying_time": "40 min", "once": mark}
+        answer = inside.post("/electrodes/T1/coats", data=sent, follow_redirects=False)
+        assert answer.status_code == 303
+    coats = _electrode(made, "T1").layers[0].coats
+
+    assert [coat.wet_mass for coat in coats] == pytest.approx([0.95e-3, 0.41e-3])
+    assert coats[0].drying_time == pytest.approx(2400.0)
+    assert coats[0].at.startswith("2026-05-09T12:00")
+    assert "Coats: 2" in inside.get("/electrodes/T1").text
+
+
+@pytest.mark.usefixtures("made")
+def test_a_coat_that_cannot_be_read_is_kept_on_the_page(inside: TestClient) -> None:
+    """The field is marked, what was typed stands in it, its part of the page is open."""
+    answer = inside.post(
+        "/electrodes/T1/coats", data={"coat.wet_mass": "some", "coat.note": "blue pot"}
+    )
+
+    assert answer.status_code == 422
+    assert 'value="some"' in answer.text
+    assert 'value="blue pot"' in answer.text
+    assert "One field cannot be taken yet" in answer.text
+
+
+def test_two_weighings_open_the_gate(bench_place: Path) -> None:
+    """12 mg lost in 15 min on a 0.24 g coat is wet; nothing lost is constant weight; one tells nothing.
+
+    One hundredth of 0.24 g is 2.4 mg, 0.5 mg/cm2 on 9.5 cm2 is 4.75 mg: 12 mg is above both (by hand).
+    """
+    from starlette.testclient import TestClient as Client
+
+    clock = [NOON]
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Instrument(name="fine scale", sort=Sort.SCALE, resolution=1e-6))
+        bench.put(
+            Electrode(
+                name="T9", wetted_area=Entry(value=9.5e-4), mesh_mass=Entry(value=0.46e-3),
+                layers=(Layer(coats=(Coat(wet_mass=0.9e-3),)),),
+            )
+        )  # fmt: skip
+    doors = Doors(clock=lambda: clock[0])
+    app = create_app(Settings(bench=str(bench_place), port=PORT, clock=lambda: clock[0]), doors)
+    browser = Client(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+
+    def weigh(mass: str) -> str:
+        answer = browser.post("/electrodes/T9/weighings", data={"weighing.mass": mass})
+        clock[0] += timedelta(minutes=15)
+        return answer.text
+
+    assert "One more weighing" in weigh("0.712 g")
+    assert "Not dry: it still loses 12 mg" in weigh("0.700 g")
+    constant = weigh("0.700 g")
+    assert "Not dry" not in constant
+    assert "Weight constant: 0 mg in 15 min" in constant
+
+
+def test_a_new_coat_closes_the_gate_again(inside: TestClient, made: Path) -> None:
+    """What was weighed after the first coat stays with it and says nothing of the second."""
+    inside.post("/electrodes/T1/coats", data={"coat.wet_mass": "0.9 g"})
+    inside.post(
+        "/electrodes/T1/weighings", data={"weighing.mass": "0.7 g", "weighing.after": "15 min"}
+    )
+    inside.post("/electrodes/T1/coats", data={"coat.wet_mass": "0.4 g"})
+    piece = _electrode(made, "T1")
+
+    assert piece.weighings == ()
+    assert [one.mass for one in piece.layers[0].coats[0].weighings] == pytest.approx([0.7e-3])
+    assert piece.layers[0].coats[1].weighings == ()
+
+
+def test_a_pressing_is_logged(inside: TestClient, made: Path) -> None:
+    """Plate, time and firmness as typed; nothing at all is refused."""
+    sent = {
+        "press.plate_temperature": "100 °C ± 4 °C",
+        "press.duration": "5 min",
+        "press.firmness": "firm",
+    }
+    inside.post("/electrodes/T1/presses", data=sent)
+    press = _electrode(made, "T1").press[0]
+
+    assert press.plate_temperature is not None
+    assert press.plate_temperature.value == pytest.approx(373.15)
+    assert press.duration == pytest.approx(300.0)
+    assert inside.post("/electrodes/T1/presses", data={"press.note": ""}).status_code == 422
+
+
+def test_an_uneven_piece_is_told(inside: TestClient, made: Path) -> None:
+    """Five places; the thick one stands out, is named, and the figure comes as a file."""
+    typed = ("0.31 mm", "0,35 mm", "0.35 mm", "0.36 mm", "0.52 mm")
+    sent = {f"thickness.thickness.{n}": text for n, text in enumerate(typed)}
+    text = inside.post("/electrodes/T1/thickness", data=sent).text
+
+    assert "Place 5: 0.52 mm, 49 % thicker" in text
+    assert _electrode(made, "T1").thickness == pytest.approx((0.31e-3, 0.35e-3, 0.35e-3, 0.36e-3, 0.52e-3))  # fmt: skip
+    assert "0.52" in inside.get("/electrodes/T1/thickness.csv").text
+    bad = inside.post("/electrodes/T1/thickness", data={"thickness.thickness.3": "thin"})
+    assert bad.status_code == 422
+    assert "f-thickness-thickness-3-x" in bad.text
+    assert (
+        inside.post("/electrodes/T1/thickness", data={"thickness.thickness.0": "31 m"}).status_code
+        == 422
+    )
+
+
+def test_what_became_of_it_is_stored(inside: TestClient, made: Path) -> None:
+    """Outcome and what was seen; a word that is none is refused."""
+    inside.post(
+        "/electrodes/T1/outcome", data={"outcome.outcome": "cracked", "outcome.seen": "at the tab"}
+    )
+
+    assert _electrode(made, "T1").outcome is Outcome.CRACKED
+    assert "whole" not in inside.get("/electrodes/T1").text.split("</h1>")[0]
+    assert (
+        inside.post("/electrodes/T1/outcome", data={"outcome.outcome": "gone"}).status_code == 422
+    )
+
+
+def test_a_later_state_is_the_same_piece(inside: TestClient, made: Path) -> None:
+    """A new name, the same build, thickness to be read again; a taken name is refused."""
+    sent = {"later.new": "T1 washed", "later.state": "washed", "later.rinsed": "yes"}
+    answer = inside.post("/electrodes/T1/states", data=sent)
+    later = _electrode(made, "T1 washed")
+
+    assert later.piece == "T1"
+    assert later.storage[-1].rinsed
+    assert later.thickness == ()
+    assert "never a second piece" in answer.text
+    assert "T1 washed" in inside.get("/electrodes/T1").text
+    again = inside.post("/electrodes/T1/states", data={"later.new": "T2", "later.state": ""})
+    assert again.status_code == 422
+    assert 'value="T2"' in again.text
+
+
+def _photo(size: tuple[int, int] = (80, 60)) -> bytes:
+    """A photo with a place in it: the GPS directory of EXIF 2.3 (tag 0x8825)."""
+    exif = Image.Exif()
+    exif[0x010F] = "Maker of cameras"
+    exif.get_ifd(0x8825)[2] = (45.0, 30.0, 0.0)
+    out = io.BytesIO()
+    Image.new("RGB", size, "#a3491b").save(out, format="JPEG", exif=exif)
+    return out.getvalue()
+
+
+def test_a_photo_loses_its_place(inside: TestClient, made: Path) -> None:
+    """The kept file has no EXIF data at all; the page shows it."""
+    sent = _photo()
+    assert Image.open(io.BytesIO(sent)).getexif().get_ifd(0x8825)
+    answer = inside.post(
+        "/electrodes/T1/photos", files={"photo.files": ("IMG 1.jpg", sent, "image/jpeg")}
+    )
+    digest = _electrode(made, "T1").photos[0]
+    kept = inside.get(f"/electrodes/T1/photos/{digest}.jpg")
+
+    assert f"{digest}.jpg" in answer.text
+    assert kept.headers["content-type"] == "image/jpeg"
+    assert not Image.open(io.BytesIO(kept.content)).getexif()
+    assert b"Maker of cameras" not in kept.content
+
+
+@pytest.mark.usefixtures("made")
+def test_what_is_no_photo_is_refused(inside: TestClient) -> None:
+    """A page of markup, a torn photo, nothing: the page says so and keeps nothing."""
+    torn = _photo((400, 300))[:900]
+    for data in (b"<svg xmlns='http://www.w3.org/2000/svg'><script/></svg>", torn):
+        answer = inside.post(
+            "/electrodes/T1/photos", files={"photo.files": ("a.jpg", data, "image/jpeg")}
+        )
+        assert answer.status_code == 422
+        assert "no photo that can be read" in answer.text
+    assert inside.post("/electrodes/T1/photos", data={"once": "q"}).status_code == 422
+    assert inside.get(f"/electrodes/T1/photos/{'0' * 64}.jpg").status_code == 404
+
+
+def test_a_photo_of_too_many_pixels_is_not_unpacked(bench_place: Path, doors: Doors) -> None:
+    """The cap of the settings counts before the picture is unpacked."""
+    from starlette.testclient import TestClient as Client
+
+    from aerode.web.guard.rules import Limits
+
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1"))
+    settings = Settings(
+        bench=str(bench_place), port=PORT, clock=lambda: NOON, limits=Limits(pixels=1000)
+    )
+    browser = Client(create_app(settings, doors), base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+    answer = browser.post(
+        "/electrodes/T1/photos", files={"photo.files": ("a.jpg", _photo(), "image/jpeg")}
+    )
+
+    assert answer.status_code == 422
+    assert "million pixels" in answer.text
+
+
+def test_a_name_may_hold_a_slash(inside: TestClient) -> None:
+    """An electrode called "a/b" has its page and its acts."""
+    inside.post("/things/electrode/new", data={"name": "a/b"})
+    sent = inside.post(
+        "/electrodes/a%2Fb/coats", data={"coat.dry_mass": "0.2 g"}, follow_redirects=False
+    )
+
+    assert sent.headers["location"].startswith("/electrodes/a%2Fb")
+    assert inside.get("/electrodes/a%2Fb").status_code == 200
+
+
+def test_an_electrode_that_is_not_there_is_not_found(inside: TestClient) -> None:
+    """404 for its page and its acts; nothing is stored."""
+    assert inside.get("/electrodes/T77").status_code == 404
+    assert inside.post("/electrodes/T77/coats", data={"coat.wet_mass": "1 g"}).status_code == 404
