@@ -7,7 +7,7 @@ export OPENBLAS_NUM_THREADS ?= 1
 export OMP_NUM_THREADS ?= 1
 
 .DEFAULT_GOAL := help
-.PHONY: help env env-dev demo check test test-deep benchmarks docs lock wheel-check clean
+.PHONY: help env env-dev demo check test test-deep benchmarks mutation docs lock wheel-check clean
 
 help: ## what can be made
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -38,6 +38,9 @@ test-deep: env-dev ## the slow, deep suites
 
 benchmarks: env-dev ## named, seeded ratios; lists them, or NAME="start_up demo_gates"
 	$(BIN)/python -m benchmarks $(NAME)
+
+mutation: env-dev ## change the caution engine many times, see what no test notices; MINUTES=40
+	$(BIN)/python tools/mutation.py --minutes $(or $(MINUTES),40)
 
 docs: env-dev ## the generated pages of docs/
 	$(BIN)/python tools/docs.py

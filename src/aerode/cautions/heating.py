@@ -49,6 +49,13 @@ def _dryness(heating: Heating) -> tuple[Dryness, str]:
     )  # fmt: skip
 
 
+def _change(lost: float) -> str:
+    """A change of mass [kg] for people: milligrams up to a gram."""
+    word = "gained" if lost < 0.0 else "lost"
+    shown = f"{1e3 * abs(lost):.3g} g" if abs(lost) >= 1e-3 else f"{1e6 * abs(lost):.3g} mg"
+    return f"{shown} {word}"
+
+
 def _cited(appliance: str) -> tuple[str, ...]:
     """The source of the remark on an appliance, empty where there is none on file."""
     row = lookup.remark("constant", appliance)
@@ -71,7 +78,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
     figure = (
         "not weighed twice"
         if w is None
-        else (f"{1e6 * (w.first - w.second):+.3g} mg lost in {w.interval / 60:.3g} min")
+        else (f"{_change(w.first - w.second)} in {w.interval / 60:.3g} min")
     )
     act = {
         Dryness.DRY: "Heat it soon. Weigh it twice again if it was left in a damp or solvent-laden place.",

@@ -19,6 +19,7 @@ from aerode.physics.hydrogen import (
     time_to_share_closed,
 )
 from aerode.records.cautions import Caution, CautionLevel, Finding
+from aerode.reference.rows import Status
 
 __all__ = ["hydrogen_cautions"]
 
@@ -88,6 +89,20 @@ _DO = (
 )
 
 
+def _share_of(need: float, flow: float) -> float:
+    """The air that is needed over the air that comes; infinite where none comes."""
+    if need <= 0.0 or math.isinf(flow):
+        return 0.0
+    return need / flow if flow > 0.0 else math.inf
+
+
+def _duration(seconds: float) -> str:
+    """A time for people: minutes below an hour and a half."""
+    minutes = seconds / 60.0
+    # judgement: where hours read better than minutes
+    return f"{plain(minutes)} min" if minutes < 90.0 else f"{plain(minutes / 60.0)} h"
+
+
 def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
     gas = _gas_current(cell)
     limit = lookup.fire("hydrogen").lower
@@ -98,19 +113,14 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
     flows = flows_of(situation.air)
     target = limit.value * share.value
     need = Band(_flow_needed(current.low, target), _flow_needed(current.high, target))
-    ratio = Band(
-        # numerical: no division by zero
-        0.0 if math.isinf(flows.high) else need.low / max(flows.high, 1e-12),
-        # numerical: no division by zero
-        0.0 if math.isinf(flows.low) else need.high / max(flows.low, 1e-12),
-    )
+    ratio = Band(_share_of(need.low, flows.high), _share_of(need.high, flows.low))
     sealed = flows.low == 0.0 and not math.isnan(flows.volume)
     hours = ""
     if sealed and current.high > 0.0:
-        time = time_to_share_closed(current.high, target, flows.smallest) / 3600
-        hours = f"; with no air at all it takes {plain(time)} h to {100 * target:g} %"
-        if time > situation.stay / 3600:  # a stay ends before an airless room gets there
-            ratio = Band(ratio.low, min(ratio.high, situation.stay / 3600 / time))
+        time = time_to_share_closed(current.high, target, flows.smallest)
+        hours = f"; with no air at all it takes {_duration(time)} to {100 * target:g} %"
+        if time > situation.stay:  # a stay ends before an airless room gets there
+            ratio = Band(ratio.low, min(ratio.high, situation.stay / time))
     finding = compare(ratio)
     level = level_of(finding, published=measured)
     litres = hydrogen_volume(current.high) * 3600e3  # s in an hour, L in m^3: by definition
@@ -157,9 +167,9 @@ def _box(situation: Situation, cell: CellPlan) -> Caution | None:
         level=CautionLevel.FIRST,
         hazard="hydrogen in the box",
         headline=f"{cell.name}: a box of {cell.enclosure * 1e3:.3g} L fills to {100 * target:g} % in "
-        f"{plain(time / 3600)} h",
+        f"{_duration(time)}",
         finding=Finding.STRADDLES,
-        figure=f"{plain(time / 3600)} h without an opening",
+        figure=f"{_duration(time)} without an opening",
         limit=f"{100 * target:g} % by volume",
         basis=f"{gas[1]}; nothing leaves but what is pushed out",
         source=(limit.source, lookup.cite_key("en_50272")),
@@ -217,7 +227,7 @@ def _chlorine(situation: Situation, cell: CellPlan) -> Caution | None:
         basis="a supply drives it backwards" if cell.charger
         else "in a string the weakest cell can be driven backwards by the others",
         source=(lookup.cite(row),),
-        unverified=True,
+        unverified=row.status is Status.UNVERIFIED,
         do="Do not charge it: this cell takes a new plate, not a charger." if cell.charger
         else "Read each cell by itself. Take one that falls below zero out at once. "
         "At a smell of pool water: disconnect, leave, air.",

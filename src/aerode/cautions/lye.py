@@ -11,6 +11,7 @@ from aerode.physics.heat_gates import make_up_temperature
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.figures import select
+from aerode.reference.rows import Status
 
 __all__ = ["lye_cautions"]
 
@@ -106,7 +107,7 @@ def _polymer(situation: Situation) -> Caution | None:
                 hazard="lye on a polymer",
                 headline=f"{polymer.name} in lye: {row.note}",
                 source=(lookup.cite(row),),
-                unverified=True,
+                unverified=row.status is Status.UNVERIFIED,
                 do="Read the chemical resistance sheet of the polymer before it stands in lye.",
                 missing=(f"the resistance of {polymer.name} to lye from its data sheet",),
                 would_change="another binder, brine instead of lye",

@@ -1,0 +1,616 @@
+"""Every figure that a caution prints, worked out by hand from handbook numbers beside it.
+
+Handbook numbers used: hydrogen 0.4564 L/Ah at 25 degC (half a mole to two faradays), battery room
+factor 24 x 0.42e-3 m3/Ah x 5 = 0.0504 m3/Ah, exact dilution to 1 % 0.4564e-3 x 99 = 0.0452 m3/Ah, heat of
+solution NaOH 44.3 and KOH 57.8 kJ/mol, water 4.184 kJ/(kg K), lower limits 4 % (hydrogen) and 1 % (toluene),
+slope 0.00114 /K, ppm of ammonia x 17.03/24.45 mg/m3. Lines are compared to the digits printed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import pytest
+
+from aerode.cautions.engine import assess
+from aerode.cautions.situation import (
+    Air,
+    CellPlan,
+    Heating,
+    LyeMakeUp,
+    OpenLiquid,
+    Polymer,
+    Powder,
+    SheetFigures,
+    Situation,
+    Span,
+    Weighings,
+)
+from aerode.records.adapter import read, write_whole
+from aerode.records.cautions import Caution
+
+ZERO = 273.15
+HOUR = 3600.0
+CLOSED = Air(name="closet", volume=40.0, airing="closed room")
+FRESH = Air(name="shop", volume=50.0, air_changes=2 / HOUR)
+YARD = Air(name="yard", airing="open air")
+BRINE = "sodium chloride"
+LYE = "potassium hydroxide"
+WANTS = "1 % by volume, 25% of 4 %"
+DRY_RULE = "1% of the coating or 0.5 mg/cm² in 10 min"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Line:
+    """One caution as it must be printed."""
+
+    situation: Situation
+    key: str
+    level: str
+    finding: str = "plain caution"
+    headline: str = ""
+    figure: str = ""
+    limit: str = ""
+    missing: tuple[str, ...] = ()
+    unverified: bool = False
+    sources: tuple[str, ...] = ()
+    words: tuple[str, ...] = field(default=())
+    """Further words of what to do, of the basis, and of what would change it."""
+
+
+def cell(name: str = "C", **more: object) -> CellPlan:
+    """A brine cell of 42 cm2."""
+    plain = {"salt": BRINE, "aluminium_area": 0.0042, **more}
+    return CellPlan(name=name, **plain)  # pyright: ignore[reportArgumentType]
+
+
+def heated(celsius: float | None, *polymers: Polymer, **more: object) -> Situation:
+    """Something under a plate."""
+    plate = None if celsius is None else ZERO + celsius
+    heating = Heating(name="p", plate_temperature=plate, **more)  # pyright: ignore[reportArgumentType]
+    return Situation(about=("X",), polymers=polymers, heatings=(heating,))
+
+
+HYDROGEN = {
+    # 2 x 0.0042 m2 x 10 A/m2 = 0.084 A: 38.3 mL/h; 0.0504 x 0.084 = 0.00423 m3/h. A thousandth to all of
+    # it over 40 m3/h at most: 0.00011 %; airless 40 m3 x ln(1/0.99)/38.3 mL/h = 10 490 h, 8 h of it 0.076 %.
+    "two assumed, closed": Line(
+        situation=Situation(air=CLOSED, cells=(cell(in_series=2, fused=True),)), key="hydrogen.C",
+        level="NOTE", finding="below",
+        headline="2 cells: up to 38 mL of hydrogen an hour, wants 0.0042 m³/h of air",
+        figure="38 mL an hour (19 mL each); 0.00011 to 0.076 % of the fresh air at hand; with no air at all "
+        "it takes 10000 h to 1 %",
+        limit=WANTS, unverified=True, sources=("nfpa_497", "en_50272", "h2tools"),
+        words=("corrosion assumed, 1 mA/cm^2 at the high end (from memory)", "Never cap it",
+               "battery room formula and exact dilution, the larger",
+               "40 m³, closed room: none to 1 air change an hour", "a measured mass loss or gas volume"),
+    ),
+    # 0.01 m2 x 90 to 110 A/m2: 0.502 L/h; 0.0504 x 1.1 = 0.055 m3/h; over 100 m3/h 0.045 to 0.055 %.
+    "measured": Line(
+        situation=Situation(
+            air=FRESH,
+            cells=(cell(salt=LYE, aluminium_area=0.01, corrosion=Span(low=90, high=110, how="gas caught")),),
+        ),
+        key="hydrogen.C", level="NOTE", finding="below",
+        headline="1 cell: up to 0.5 L of hydrogen an hour, wants 0.055 m³/h of air",
+        figure="0.5 L an hour; 0.045 to 0.055 % of the fresh air at hand", limit=WANTS,
+        sources=("nfpa_497", "en_50272", "h2tools"), words=("corrosion as measured (gas caught)",),
+    ),
+    # 0.03 m2 x 500 A/m2 = 15 A: 6.85 L/h, 0.756 m3/h; 1 m3 airless: 0.01005/6.85e-3 = 1.47 h = 88 min.
+    "a closet of 1 m3": Line(
+        situation=Situation(
+            air=Air(volume=1.0, airing="closed room"), cells=(cell(salt=LYE, aluminium_area=0.03),)
+        ),
+        key="hydrogen.C", level="FIRST", finding="cannot tell",
+        headline="1 cell: up to 6.8 L of hydrogen an hour, wants 0.76 m³/h of air",
+        figure="6.8 L an hour; 0 % or more of the fresh air at hand; with no air at all it takes 88 min to 1 %",
+        limit=WANTS, unverified=True,
+        missing=("the air changes of the room", "a mass loss or a gas volume of this aluminium"),
+        sources=("nfpa_497", "en_50272", "h2tools"), words=("50 mA/cm^2 at the high end",),
+    ),
+    # nothing is known of the room; 6 x 0.042 A: 0.115 L/h, each 19 mL; 0.0504 x 0.252 = 0.0127 m3/h.
+    "no room, six cells": Line(
+        situation=Situation(cells=(cell(in_series=3, strings=2),)), key="hydrogen.C", level="FIRST",
+        finding="cannot tell",
+        headline="6 cells: up to 0.12 L of hydrogen an hour, wants 0.013 m³/h of air",
+        figure="0.12 L an hour (19 mL each); 0 % or more of the fresh air at hand", limit=WANTS,
+        missing=("the room: its volume and its air changes", "a mass loss or a gas volume of this aluminium"),
+        unverified=True, sources=("nfpa_497", "en_50272", "h2tools"),
+    ),
+    "open air": Line(
+        situation=Situation(air=YARD, cells=(cell(),)), key="hydrogen.C", level="NOTE", finding="below",
+        headline="1 cell: up to 19 mL of hydrogen an hour, wants 0.0021 m³/h of air",
+        figure="19 mL an hour; under 0.01 % of the fresh air at hand", limit=WANTS, unverified=True,
+        sources=("nfpa_497", "en_50272", "h2tools"), words=("room: open air",),
+    ),
+    # 1.5 m3/h of air against 0.0504 x 30 A = 1.512 m3/h, the low end; a measured one over it is a STOP.
+    "measured, too much": Line(
+        situation=Situation(
+            air=Air(volume=1.0, air_changes=1.5 / HOUR),
+            cells=(cell(aluminium_area=0.03, corrosion=Span(low=1000, high=1100)),),
+        ),
+        key="hydrogen.C", level="STOP", finding="above",
+        headline="1 cell: up to 15 L of hydrogen an hour, wants 1.7 m³/h of air",
+        figure="15 L an hour; 100 to 110 % of the fresh air at hand", limit=WANTS,
+        sources=("nfpa_497", "en_50272", "h2tools"), words=("corrosion as measured (not said how)",),
+    ),
+    "no area": Line(
+        situation=Situation(cells=(CellPlan(name="C", salt=BRINE),)), key="hydrogen.C", level="FIRST",
+        finding="cannot tell", headline="C: cannot tell how much hydrogen, the aluminium area is missing",
+        figure="aluminium area not known", missing=("the wetted area of the aluminium",),
+        sources=("common_practice",), words=("open top", "the aluminium area, a measured corrosion"),
+    ),
+    # 5 A: 2.28 L/h; 2 L x 0.01005/2.28 = 0.53 min; 28 cm2 h/m3 x 0.252 m3/h = 7.1 cm2.
+    "box": Line(
+        situation=Situation(air=FRESH, cells=(cell(salt=LYE, aluminium_area=0.01, enclosure=0.002),)),
+        key="hydrogen.box.C", level="FIRST", finding="cannot tell",
+        headline="C: a box of 2 L fills to 1 % in 0.53 min", figure="0.53 min without an opening",
+        limit="1 % by volume", missing=("the openings of the box",), unverified=True,
+        sources=("nfpa_497", "en_50272"), words=("First an opening of 7.1 cm² at the top", "openings, a measured"),
+    ),
+    # 42 mA: 19.17 mL/h; 10 L x 0.01005/0.01917 = 5.2 h.
+    "slow box": Line(
+        situation=Situation(cells=(cell(enclosure=0.010, corrosion=Span(low=0.0, high=10.0)),)),
+        key="hydrogen.box.C", level="FIRST", finding="cannot tell",
+        headline="C: a box of 10 L fills to 1 % in 5.2 h", figure="5.2 h without an opening",
+        limit="1 % by volume", missing=("the openings of the box",), sources=("nfpa_497", "en_50272"),
+    ),
+    # 1 g: 1.5/26.98 mol x R x 298.15 / 0.5 L = 275.6 kPa.
+    "capped": Line(
+        situation=Situation(air=FRESH, cells=(cell(aluminium_mass=0.001, headspace=0.0005, capped=True),)),
+        key="hydrogen.capped.C", level="STOP", finding="above",
+        headline="C is capped: +276 kPa if all its aluminium corrodes", figure="+276 kPa",
+        limit="0 kPa: no container of a bench is made to hold it", sources=("codata_2018",),
+        words=("Take the cap off", "a vent"),
+    ),
+    "capped, nothing known": Line(
+        situation=Situation(cells=(cell(capped=True),)), key="hydrogen.capped.C", level="STOP",
+        finding="no figure on file", headline="C is capped: it bursts", figure="no figure",
+        limit="0 kPa: no container of a bench is made to hold it",
+        missing=("the mass of the aluminium", "the gas space"), sources=("codata_2018",),
+    ),
+    # the same gram in a room of 12 degC: 263.6 kPa
+    "capped in the cold": Line(
+        situation=Situation(
+            air=Air(volume=50.0, air_changes=2 / HOUR, temperature=285.15),
+            cells=(cell(aluminium_mass=0.001, headspace=0.0005, capped=True),),
+        ),
+        key="hydrogen.capped.C", level="STOP", finding="above",
+        headline="C is capped: +264 kPa if all its aluminium corrodes", figure="+264 kPa",
+        limit="0 kPa: no container of a bench is made to hold it", sources=("codata_2018",),
+    ),
+    "charger": Line(
+        situation=Situation(air=FRESH, cells=(cell(salt="sea salt", charger=True),)), key="hydrogen.chlorine.C",
+        level="STOP", headline="C: charging or reversing a brine cell makes chlorine: chloride gives it from "
+        "1.358 V up", sources=("vanysek_series",),
+        words=("a supply drives it backwards", "Do not charge it", "a diode across each cell"),
+    ),
+    "reversal": Line(
+        situation=Situation(air=FRESH, cells=(cell(in_series=2),)), key="hydrogen.chlorine.C", level="NOTE",
+        headline="C: charging or reversing a brine cell makes chlorine: chloride gives it from 1.358 V up",
+        sources=("vanysek_series",), words=("the weakest cell", "Read each cell by itself"),
+    ),
+}  # fmt: skip
+
+TIERS = "30 V with wet or salty hands, 60 V extra-low voltage; none if immersed"
+ELECTRICITY = {
+    # 0.401 - (-2.328) V = 2.729 V for each cell at most: 11 cells 30.02 V, 20 cells 54.6 V.
+    "twenty, not measured": Line(
+        situation=Situation(air=FRESH, cells=(cell(in_series=20, fused=True),)), key="electrical.touch.C",
+        level="FIRST", finding="cannot tell",
+        headline="20 cells in series, at most 54.6 V: more than wet hands may touch", figure="at most 54.6 V",
+        limit=TIERS, missing=("the open-circuit voltage of one cell",), sources=("iec_61201",),
+        words=("one hand", "salt and lye make skin conduct", "fewer cells in series"),
+    ),
+    "eleven, not measured": Line(
+        situation=Situation(air=FRESH, cells=(cell(in_series=11, fused=True),)), key="electrical.touch.C",
+        level="FIRST", finding="cannot tell",
+        headline="11 cells in series, at most 30 V: more than wet hands may touch", figure="at most 30 V",
+        limit=TIERS, missing=("the open-circuit voltage of one cell",), sources=("iec_61201",),
+    ),
+    "forty of 1.55 to 1.65 V": Line(
+        situation=Situation(
+            air=FRESH,
+            cells=(cell(in_series=40, fused=True, open_circuit_voltage=Span(low=1.55, high=1.65)),),
+        ),
+        key="electrical.touch.C", level="STOP", finding="above",
+        headline="40 cells in series, 66 V: licensed practice", figure="66 V", limit=TIERS,
+        sources=("iec_62257",), words=("a licensed electrician",),
+    ),
+    "twenty-four of 1.3 to 1.4 V": Line(
+        situation=Situation(
+            air=FRESH,
+            cells=(cell(in_series=24, fused=True, open_circuit_voltage=Span(low=1.3, high=1.4)),),
+        ),
+        key="electrical.touch.C", level="FIRST", finding="above",
+        headline="24 cells in series, 33.6 V: more than wet hands may touch", figure="33.6 V", limit=TIERS,
+        sources=("iec_61201",),
+    ),
+    "twenty-five of 1.1 to 1.3 V": Line(
+        situation=Situation(
+            air=FRESH,
+            cells=(cell(in_series=25, fused=True, open_circuit_voltage=Span(low=1.1, high=1.3)),),
+        ),
+        key="electrical.touch.C", level="FIRST", finding="cannot tell",
+        headline="25 cells in series, 32.5 V: more than wet hands may touch", figure="32.5 V", limit=TIERS,
+        missing=("the open-circuit voltage of the string itself",), sources=("iec_61201",),
+    ),
+    "two unfused": Line(
+        situation=Situation(air=FRESH, cells=(cell(in_series=2),)), key="electrical.stack.C", level="NOTE",
+        headline="2 cells without a fuse: current burns, not voltage", sources=("common_practice",),
+        words=("a fuse in each string", "10 A socket", "a short makes heat"),
+    ),
+    "two strings unfused": Line(
+        situation=Situation(air=FRESH, cells=(cell(strings=2),)), key="electrical.stack.C", level="FIRST",
+        headline="2 cells without a fuse: current burns, not voltage", sources=("common_practice",),
+    ),
+}  # fmt: skip
+
+TOLUENE_LIMIT = "0.96 % at 60 °C (1 % at 25 °C); stop at 25% of it"
+HEAT = {
+    # 0.1 g / 92.14 g/mol x R x 333.15 K / (101 325 Pa x 20 L) = 0.1483 %; 1 % x (1 - 0.00114 x 35) = 0.9601 %; 0.1545 of it
+    "a tenth of a gram in an oven": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
+                         last_solvents=("toluene",)),
+        key="heat.flash.p", level="FIRST", finding="below",
+        headline="toluene: all at once it makes 0.15 % of vapour, 0.15 times what can burn",
+        figure="0.148 % by volume, 0.155 times the lower limit", limit=TOLUENE_LIMIT,
+        sources=("iec_60079_20_1", "burgess_wheeler_review", "nfpa_86"),
+        words=("0.1 g flashed into 20 L", "constant weight", "a vented oven"),
+    ),
+    # thirty times as much, and ethanol beside it: toluene is the worse of the two
+    "three grams in an oven": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=3e-3,
+                         last_solvents=("ethanol", "toluene")),
+        key="heat.flash.p", level="STOP", finding="above",
+        headline="toluene: all at once it makes 4.5 % of vapour, 4.6 times what can burn",
+        figure="4.45 % by volume, 4.64 times the lower limit", limit=TOLUENE_LIMIT,
+        sources=("iec_60079_20_1", "burgess_wheeler_review", "nfpa_86"),
+    ),
+    "an oven, nothing known": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, last_solvents=("toluene",)),
+        key="heat.flash.p", level="FIRST", finding="no figure on file",
+        headline="p: cannot tell whether the vapour in it could burn", figure="no figure on file",
+        missing=("the solvent still in the coat",), sources=("common_practice",),
+        words=("the solvent still in the coat", "constant weight"),
+    ),
+    "an oven, an unknown liquid": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
+                         last_solvents=("toluene", "mystery")),
+        key="heat.flash.p", level="FIRST", finding="below",
+        headline="toluene: all at once it makes 0.15 % of vapour, 0.15 times what can burn",
+        figure="0.148 % by volume, 0.155 times the lower limit", limit=TOLUENE_LIMIT,
+        sources=("iec_60079_20_1", "burgess_wheeler_review", "nfpa_86"),
+    ),
+    # 80 % of 237 degC is 189.6; within 37.8 K would be 199.2
+    "limonene": Line(
+        situation=heated(200.0, last_solvents=("limonene",)), key="heat.plate.p.limonene", level="STOP",
+        finding="above", headline="limonene lights itself at 237 °C; the plates are at 200 °C", figure="200 °C",
+        limit="190 °C: 80% of 237 °C", sources=("nfpa_497", "en_1127_1"),
+        words=("Keep the plates below 190 °C", "a skin locks solvent in", "cooler plates"),
+    ),
+    "a liquid that lights itself nobody knows when": Line(
+        situation=Situation(
+            heatings=(Heating(name="p", plate_temperature=ZERO + 60, last_solvents=("thinner",)),),
+            sheets=(SheetFigures(of="thinner", said="sheet of thinner, 2024", flash=265.0),),
+        ),
+        key="heat.plate.p.thinner", level="FIRST", finding="no figure on file",
+        headline="thinner: at what temperature it lights itself is not on file", figure="60 °C",
+        limit="none on file", missing=("the autoignition temperature of thinner",), sources=("common_practice",),
+        words=("before the plates are hot", "its autoignition temperature"),
+    ),
+    "two weighings that agree": Line(
+        situation=heated(60.0, last_solvents=("ethanol",),
+                         weighings=Weighings(first=0.012430, second=0.012425, interval=900, coating=0.0021,
+                                             area=0.001, resolution=1e-6)),
+        key="heat.dry.p", level="NOTE", finding="below", headline="p: the coat is weight constant",
+        figure="5 mg lost in 15 min", limit=DRY_RULE, sources=("common_practice", "prudent_practices"),
+        words=("Heat it soon", "a later pair of weighings", "a skin on the coat"),
+    ),
+    "two weighings that do not": Line(
+        situation=heated(60.0, last_solvents=("ethanol",),
+                         weighings=Weighings(first=0.01343, second=0.01242, interval=900, coating=0.0021,
+                                             area=0.001, resolution=1e-6)),
+        key="heat.dry.p", level="STOP", finding="above", headline="p: the coat is still losing weight",
+        figure="1.01 g lost in 15 min", limit=DRY_RULE, sources=("common_practice", "prudent_practices"),
+        words=("Dry it at room temperature",),
+    ),
+    "water taken up": Line(
+        situation=heated(60.0, last_solvents=("ethanol",),
+                         weighings=Weighings(first=0.01242, second=0.01251, interval=600, coating=0.0021,
+                                             area=0.001, resolution=1e-6)),
+        key="heat.dry.p", level="STOP", finding="above", headline="p: the coat is still losing weight",
+        figure="90 mg gained in 10 min", limit=DRY_RULE, sources=("common_practice", "prudent_practices"),
+    ),
+    "not weighed": Line(
+        situation=heated(60.0, last_solvents=("ethanol",)), key="heat.dry.p", level="FIRST", finding="cannot tell",
+        headline="p: nobody knows yet whether the coat is dry", figure="not weighed twice", limit=DRY_RULE,
+        missing=("two weighings of the piece, ten minutes apart",),
+        sources=("common_practice", "prudent_practices"), words=("weigh it twice, ten minutes apart",),
+    ),
+    "kitchen": Line(
+        situation=heated(60.0, appliance="household oven", last_solvents=("ethanol",)), key="heat.appliance.p",
+        level="STOP", headline="p: a household oven must not see a coat that was wet with an organic liquid",
+        sources=("prudent_practices",), words=("food goes in afterwards", "another appliance"),
+    ),
+    "heat gun": Line(
+        situation=heated(60.0, appliance="heat gun", last_solvents=("ethanol",)), key="heat.appliance.p",
+        level="FIRST", headline="p: a heat gun must not see a coat that was wet with an organic liquid",
+        sources=("prudent_practices",), words=("filament", "plates in moving air"),
+    ),
+    "no temperature": Line(
+        situation=heated(None), key="heat.plate.p", level="FIRST", finding="cannot tell",
+        headline="p: cannot tell, how hot it gets is missing", figure="plate temperature not known",
+        missing=("the plate temperature",), sources=("common_practice",), words=("Measure the plate itself",),
+    ),
+    "polystyrene past its warning": Line(
+        situation=heated(210.0, Polymer(name="PS", substance="polystyrene")), key="heat.polymer.polystyrene",
+        level="FIRST", finding="above",
+        headline="polystyrene at 210 °C: past the warning line; styrene, traces from 200 °C", figure="210 °C",
+        limit="softens from 100 °C, warn 200 °C, stop 270 °C", sources=("pfaffli_1978",),
+        words=("an extraction to the outside", "the plate temperature"),
+    ),
+    "ABS past its shelter": Line(
+        situation=heated(100.0, Polymer(name="A", substance="ABS")), key="heat.polymer.ABS", level="FIRST",
+        finding="below",
+        headline="ABS at 100 °C: softens; styrene, ultrafine particles; printing from 220 °C", figure="100 °C",
+        limit="softens from 90 °C, warn 200 °C, stop 240 °C; above 77 °C its acrylonitrile is regulated",
+        sources=("abs_printing", "cfr_1910_1045"), words=("Measure the plate itself",),
+    ),
+    "ABS below it": Line(
+        situation=heated(70.0, Polymer(name="A", substance="ABS")), key="heat.polymer.ABS", level="NOTE",
+        finding="below",
+        headline="ABS at 70 °C: below softening; styrene, ultrafine particles; printing from 220 °C",
+        figure="70 °C", limit="softens from 90 °C, warn 200 °C, stop 240 °C", sources=("abs_printing",),
+    ),
+    "PTFE past its stop": Line(
+        situation=heated(340.0, Polymer(name="T", substance="PTFE")), key="heat.polymer.PTFE", level="STOP",
+        finding="above",
+        headline="PTFE at 340 °C: past the stop line; hazardous fume possible from 330 °C", figure="340 °C",
+        limit="softens from 327 °C, warn 300 °C, stop 330 °C", sources=("fluoropolymer_guide",),
+        words=("Do not go there", "an extraction to the outside", "carbon, oxides and metal"),
+    ),
+    "PVB below the house line": Line(
+        situation=heated(120.0, Polymer(name="B", substance="PVB")), key="heat.polymer.PVB", level="FIRST",
+        finding="no figure on file", headline="PVB: no published heat line on file", figure="120 °C",
+        limit="house rule: not above 120 °C without one",
+        missing=("the heat limit of PVB from its data sheet",), sources=("common_practice",),
+        words=("Enter the heat limit of its data sheet first",),
+    ),
+    "PVB above it": Line(
+        situation=heated(121.0, Polymer(name="B", substance="PVB")), key="heat.polymer.PVB", level="STOP",
+        finding="no figure on file", headline="PVB: no published heat line on file", figure="121 °C",
+        limit="house rule: not above 120 °C without one",
+        missing=("the heat limit of PVB from its data sheet",), sources=("common_practice",),
+        words=("Do not heat it that far",),
+    ),
+    "PVDF": Line(
+        situation=heated(110.0, Polymer(name="D", substance="PVDF")), key="heat.polymer.PVDF", level="FIRST",
+        finding="no figure on file",
+        headline="PVDF: no published heat line on file; 230 °C from memory only", figure="110 °C",
+        limit="house rule: not above 120 °C without one",
+        missing=("the heat limit of PVDF from its data sheet",), unverified=True, sources=("common_practice",),
+        words=("hydrogen fluoride; onset from 315 °C (from memory)",),
+    ),
+    "a data sheet below the plate": Line(
+        situation=heated(110.0, Polymer(name="B", substance="PVB", sheet_limit=ZERO + 100, sheet="maker, 2024")),
+        key="heat.polymer.PVB", level="STOP", finding="above", headline="PVB at 110 °C: past the stop line",
+        figure="110 °C", limit="softens from 45 °C, stop 100 °C",
+        sources=("data sheet entered by hand: maker, 2024",),
+    ),
+    "unknown plastic": Line(
+        situation=heated(60.0, Polymer(name="cup", substance="mystery")), key="heat.polymer.cup", level="STOP",
+        finding="no figure on file", headline="cup of unknown kind: no heat", figure="60 °C", limit="none on file",
+        missing=("what the plastic is",), sources=("common_practice",), words=("Press it cold", "PVC"),
+    ),
+    "unknown plastic, unknown heat": Line(
+        situation=heated(None, Polymer(name="cup", substance="mystery")), key="heat.polymer.cup", level="STOP",
+        finding="no figure on file", headline="cup of unknown kind: no heat", figure="hot", limit="none on file",
+        missing=("what the plastic is",), sources=("common_practice",),
+    ),
+}  # fmt: skip
+
+LYES = {
+    # 50 g / 40.00 g/mol x 44.3 kJ = 55.4 kJ over 250 g x 4.184 J/(g K) = 52.9 K above 20 degC
+    "50 g NaOH in 200 g": Line(
+        situation=Situation(make_ups=(LyeMakeUp(salt="NaOH", solute=0.05, water=0.2),)),
+        key="lye.make-up.sodium hydroxide", level="FIRST", finding="below",
+        headline="20% sodium hydroxide made up at once could reach 73 °C", figure="73 °C",
+        limit="100 °C, where water boils", sources=("crc_ion_thermo",),
+        words=("Ice-cold water", "no heat lost", "weaker lye"),
+    ),
+    # 100 g / 56.11 x 57.8 kJ = 103.0 kJ over 200 g x 4.184 = 123.1 K
+    "100 g KOH in 100 g": Line(
+        situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)),
+        key="lye.make-up.potassium hydroxide", level="FIRST", finding="above",
+        headline="50% potassium hydroxide made up at once could reach 143 °C: it can boil and spit",
+        figure="143 °C", limit="100 °C, where water boils", sources=("crc_ion_thermo",),
+    ),
+    "burns": Line(
+        situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)), key="lye.burns", level="FIRST",
+        headline="potassium hydroxide: burns skin and blinds; the pain comes late",
+        sources=("common_practice", "derived_here"),
+        words=("goggles and a face shield", "15.4 kJ per gram", "brine instead of lye"),
+    ),
+    "waste": Line(
+        situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)), key="waste.lye", level="NOTE",
+        headline="spent lye and its sludge: corrosive waste from pH 12.5, and still gassing", limit="pH 12.5",
+        sources=("cfr_40_261",), words=("loose lid", "brine instead of lye"),
+    ),
+    # 5 g x 0.1 % x 17.03/53.49 = 1.59 mg in 40 m3 = 0.0398 mg/m3 over 35 x 17.03/24.45 = 24.4 mg/m3
+    "washed paste": Line(
+        situation=Situation(
+            air=CLOSED,
+            powders=(Powder(name="paste", substance="manganese dioxide", mass=0.005, recovered=True,
+                            water_soluble=0.001, loose=False),),
+            cells=(cell(salt=LYE),),
+        ),
+        key="powder.ammonia", level="FIRST", finding="below",
+        headline="washed powder with lye: what salt is left still makes ammonia",
+        figure="0 to 0.16 % of the limit if all of it were ammonium chloride",
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
+        words=("outdoors or under extraction", "one more wash, a larger room"),
+    ),
+    # without the mass, or without a room, there is no upper end
+    "washed paste, mass not known": Line(
+        situation=Situation(
+            air=CLOSED,
+            powders=(Powder(name="paste", substance="manganese dioxide", recovered=True, water_soluble=0.001,
+                            loose=False),),
+            cells=(cell(salt=LYE),),
+        ),
+        key="powder.ammonia", level="FIRST", finding="cannot tell",
+        headline="washed powder with lye: what salt is left still makes ammonia",
+        figure="0 % or more of the limit if all of it were ammonium chloride",
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
+        missing=("the mass of the powder, its wash, and the volume of the room",),
+    ),
+    "washed paste, no room": Line(
+        situation=Situation(
+            powders=(Powder(name="paste", substance="manganese dioxide", mass=0.005, recovered=True,
+                            water_soluble=0.001, loose=False),),
+            cells=(cell(salt=LYE),),
+        ),
+        key="powder.ammonia", level="FIRST", finding="cannot tell",
+        headline="washed powder with lye: what salt is left still makes ammonia",
+        figure="0 % or more of the limit if all of it were ammonium chloride",
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
+        missing=("the mass of the powder, its wash, and the volume of the room",),
+    ),
+    "sal ammoniac": Line(
+        situation=Situation(
+            powders=(Powder(name="salmiak", substance="ammonium chloride", mass=0.005, loose=False),),
+            cells=(cell(salt=LYE),),
+        ),
+        key="powder.ammonia", level="STOP", headline="salmiak with lye: sets ammonia free",
+        limit="35 ppm over 15 min, NIOSH REL", sources=("from_memory",), words=("Keep it away from lye",),
+    ),
+    "unwashed paste": Line(
+        situation=Situation(
+            powders=(Powder(name="paste", substance="manganese dioxide", mass=0.005, recovered=True),),
+            cells=(cell(salt=LYE),),
+        ),
+        key="powder.ammonia", level="STOP", finding="no figure on file",
+        headline="paste with lye: sets ammonia free", figure="ammonium salt in it not measured",
+        limit="35 ppm over 15 min, NIOSH REL", missing=("its water-soluble part after washing",),
+        sources=("from_memory",), words=("Wash it first",),
+    ),
+}  # fmt: skip
+
+
+def poured(
+    substance: str, *, kelvin: float = 298.15, sheet: SheetFigures | None = None
+) -> Situation:
+    """5 g of a liquid in the open."""
+    return Situation(
+        air=Air(volume=50.0, air_changes=2 / HOUR, temperature=kelvin),
+        liquids=(OpenLiquid(name="pot", substance=substance, mass=0.005),),
+        sheets=(sheet,) if sheet else (),
+    )
+
+
+def flash(celsius: float | None) -> SheetFigures:
+    """The sheet of a thinner nobody has named."""
+    return SheetFigures(
+        of="pot",
+        said="sheet of pot, 2024",
+        flash=None if celsius is None else ZERO + celsius,
+        day=1e-3,
+    )
+
+
+LIQUIDS = {
+    # 7.88 kPa of 101.3 kPa is 7.8 %
+    "ethanol": Line(
+        situation=poured("ethanol"), key="vapour.liquid.ethanol", level="FIRST", finding="above",
+        headline="ethanol: the air over the jar is inside the flammable band", figure="7.8 % over the liquid",
+        limit="3.1 % to 19 %", sources=("iec_60079_20_1", "nfpa_497"), words=("flame and spark", "another solvent"),
+    ),
+    "limonene": Line(
+        situation=poured("limonene"), key="vapour.liquid.limonene", level="NOTE", finding="below",
+        headline="limonene: burns once warmed past 43 °C", figure="0.27% over the liquid", limit="0.7 %",
+        sources=("nfpa_497", "iec_60079_20_1"),
+    ),
+    # o-xylene flashes at 30 degC, which a room of 35 degC has; its equation of pressure starts at 40 degC
+    "o-xylene in a hot room": Line(
+        situation=poured("o-xylene", kelvin=ZERO + 35), key="vapour.liquid.o-xylene", level="FIRST",
+        finding="above", headline="o-xylene: flashes at 30 °C, which this room has",
+        figure="35 °C in the room", limit="30 °C", sources=("iec_60079_20_1",),
+    ),
+    "a thinner by its sheet": Line(
+        situation=poured("", sheet=flash(-5.0)), key="vapour.liquid.pot", level="FIRST", finding="above",
+        headline="pot: flashes at -5 °C, data sheet, which this room has", figure="25 °C in the room",
+        limit="-5 °C, data sheet", sources=("sheet of pot, 2024",), words=("closed metal can",),
+    ),
+    "a slow thinner by its sheet": Line(
+        situation=poured("", sheet=flash(40.0)), key="vapour.liquid.pot", level="NOTE", finding="below",
+        headline="pot: flashes at 40 °C, data sheet", figure="25 °C in the room", limit="40 °C, data sheet",
+        sources=("sheet of pot, 2024",),
+    ),
+    "a slow thinner in a room as warm": Line(
+        situation=poured("", sheet=flash(40.0), kelvin=ZERO + 40.0), key="vapour.liquid.pot", level="FIRST",
+        finding="above", headline="pot: flashes at 40 °C, data sheet, which this room has",
+        figure="40 °C in the room", limit="40 °C, data sheet", sources=("sheet of pot, 2024",),
+    ),
+    "a thinner whose sheet is silent on fire": Line(
+        situation=poured("", sheet=flash(None)), key="vapour.liquid.pot", level="FIRST",
+        finding="no figure on file", headline="pot: no fire figure on file, treat as flammable",
+        limit="none on file", missing=("its flash point",), sources=("common_practice",),
+    ),
+}  # fmt: skip
+
+EVERY = {**HYDROGEN, **ELECTRICITY, **HEAT, **LYES, **LIQUIDS}
+
+
+def keys(caution: Caution) -> tuple[str, ...]:
+    """The short keys of its sources."""
+    return tuple(s.rsplit("[", 1)[1].split("]", 1)[0] if "[" in s else s for s in caution.source)
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_the_line_says_what_was_worked_out_by_hand(name: str) -> None:
+    """Level, finding, figure, limit, what is missing and what it rests on, to the printed digit."""
+    line = EVERY[name]
+    found = next((c for c in assess(line.situation) if c.key == line.key), None)
+    assert found is not None, [c.key for c in assess(line.situation)]
+    assert (found.level.value, found.finding.value) == (line.level, line.finding)
+    assert found.headline == line.headline
+    assert (found.figure, found.limit) == (line.figure, line.limit)
+    assert found.missing == line.missing
+    assert found.unverified is line.unverified
+    assert keys(found) == line.sources
+    assert found.about == line.situation.about
+    told = f"{found.do} {found.basis} {found.would_change}"
+    assert [word for word in line.words if word not in told] == []
+    assert read(Caution, write_whole(found)) == found
+
+
+def test_a_thinner_that_flashes_late_needs_no_line() -> None:
+    """A flash point above 60 degC, the line of the waste rules: no word on fire."""
+    found = assess(poured("", sheet=flash(61.0)))
+    assert "vapour.liquid.pot" not in {c.key for c in found}
+    assert "vapour.liquid.pot" in {c.key for c in assess(poured("", sheet=flash(60.0)))}
+
+
+def test_lines_that_are_not_there() -> None:
+    """Below the tiers, with a fuse, without a charger, dry in an oven, cold: nothing to say."""
+    ten = Situation(air=FRESH, cells=(cell(in_series=10, fused=True),))
+    assert {c.key for c in assess(ten)} == {"hydrogen.C", "hydrogen.chlorine.C"}
+    lye = Situation(air=FRESH, cells=(cell(salt=LYE, charger=True),))
+    assert "hydrogen.chlorine.C" not in {c.key for c in assess(lye)}
+    agree = Weighings(first=0.0124, second=0.0124, interval=900, coating=0.0021, resolution=1e-6)
+    dry = heated(
+        60.0, appliance="oven", closed_volume=0.02, last_solvents=("toluene",), weighings=agree
+    )
+    assert "heat.flash.p" not in {c.key for c in assess(dry)}
+    # 0.06 g makes 0.089 %, 0.093 of the limit: below a tenth there is no line
+    little = heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=6e-5,
+                    last_solvents=("toluene",))  # fmt: skip
+    assert "heat.flash.p" not in {c.key for c in assess(little)}
+    # limonene's ceiling is 80 % of 237 degC
+    assert "heat.plate.p.limonene" not in {
+        c.key for c in assess(heated(189.0, last_solvents=("limonene",)))
+    }
+    # a cold plate, 5 K above a room of 25 degC, heats nothing
+    assert assess(heated(30.0, Polymer(name="cup", substance="mystery"))) == ()
+    assert assess(heated(30.1, Polymer(name="cup", substance="mystery"))) != ()
