@@ -7,9 +7,11 @@ from fastapi import APIRouter
 from aerode.web.pages import (
     claims,
     compare,
+    data,
     door,
     electrodes,
     electrodes_acts,
+    history,
     home,
     mixes,
     mixes_forms,
@@ -43,5 +45,7 @@ for part in (
     symptoms,
     properties,
     process,
+    data,
+    history,
 ):
     router.include_router(part.router)
