@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from PIL import Image
+from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
 from aerode.records.electrodes import Coat, Electrode, Layer, Outcome
 from aerode.records.instruments import Instrument, Sort
@@ -17,8 +18,6 @@ from aerode.store.bench_file import BenchFile
 from aerode.web.app import create_app
 from aerode.web.guard.doors import Doors
 from aerode.web.settings import Settings
-
-from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
 if TYPE_CHECKING:
     from pathlib import Path
