@@ -21,6 +21,7 @@ from aerode.web.pages import (
     report,
     runs,
     shelf,
+    simulate,
     symptoms,
     tray,
 )
@@ -47,5 +48,6 @@ for part in (
     process,
     data,
     history,
+    simulate,
 ):
     router.include_router(part.router)

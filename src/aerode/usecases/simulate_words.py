@@ -1,0 +1,107 @@
+"""A prediction as tables and lines: before and after, the settings gone through, what is known of the inputs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode.measure.porous.changes import CHANGEABLE
+from aerode.records.reports import Table
+
+if TYPE_CHECKING:
+    from aerode.records.results import Estimate
+    from aerode.records.simulations import Simulation
+
+__all__ = ["changeable", "simulation_tables"]
+
+
+def changeable() -> tuple[tuple[str, str], ...]:
+    """What can be changed, each with its usual unit: ("thickness", "mm")."""
+    return tuple((name, known.bare or known.unit) for name, known in CHANGEABLE.items())
+
+
+def simulation_tables(found: Simulation) -> tuple[Table, ...]:
+    """The numbers of a prediction.
+
+    Parameters
+    ----------
+    found : Simulation
+
+    Returns
+    -------
+    tuple of Table
+        Before and after; the settings gone through; the inputs with their spans; where the band
+        comes from, where that was looked for.
+    """
+    tables = [_before_after(found)]
+    if found.sweep:
+        tables.append(_sweep(found))
+    if found.ranking:
+        tables.append(_ranking(found))
+    tables.append(_inputs(found))
+    return tuple(tables)
+
+
+def _band(one: Estimate, factor: float) -> str:
+    if one.value is None or one.interval_95 is None:
+        return (one.reason or "not told").split(":")[0]
+    low, high = one.interval_95
+    return f"{factor * one.value:.3g} [{factor * low:.3g}, {factor * high:.3g}]".replace("-", "−")
+
+
+def _before_after(found: Simulation) -> Table:
+    names = list(found.losses_before_V)
+    rows = [
+        ("loss at this current [mV]", _band(found.loss_before_V, 1e3), _band(found.loss_after_V, 1e3)),
+        ("draws that carry it", f"{found.carried_before:.0%}", f"{found.carried_after:.0%}"),
+        *((f"of it {name} [mV], middle", _millivolt(found.losses_before_V[name]), _millivolt(found.losses_after_V.get(name))) for name in names),
+    ]  # fmt: skip
+    return Table(
+        caption=f"At {found.current_density_mA_cm2:.3g} mA/cm², predicted with 95 % bands",
+        columns=("predicted", "as it is", "changed"),
+        rows=tuple(rows),
+        numbers=(1, 2),
+        note=(
+            f"Current at the same loss: times {_band(found.ratio, 1.0)}. "
+            f"A gain in {100 * found.helps:.0f} % of {found.draws} draws."
+        ),
+    )
+
+
+def _millivolt(value: float | None) -> str:
+    return "–" if value is None else f"{1e3 * value:.3g}"
+
+
+def _sweep(found: Simulation) -> Table:
+    return Table(
+        caption="The settings gone through, predicted",
+        columns=("setting", "change of loss [mV]", "current at the same loss", "draws it helps in"),
+        rows=tuple(
+            (p.text, _band(p.change_V, 1e3), _band(p.ratio, 1.0), f"{p.helps:.0%}")
+            for p in found.sweep
+        ),
+        numbers=(1, 2, 3),
+    )
+
+
+def _ranking(found: Simulation) -> Table:
+    led = [one for one in found.ranking if one.total_share > 0.005]  # judgement: half a per cent
+    return Table(
+        caption="Where the band comes from",
+        columns=("input", "share of the band"),
+        rows=tuple((one.name, f"{min(1.0, one.total_share):.0%}") for one in led),
+        numbers=(1,),
+        note="What would narrow the band most is to measure the first of them.",
+    )
+
+
+def _inputs(found: Simulation) -> Table:
+    return Table(
+        caption="What is known of each input",
+        columns=("input", "from", "to", "unit", "rests on"),
+        rows=tuple(
+            (one.name, f"{one.low:.3g}", f"{one.high:.3g}", one.unit or "1", f"{one.basis}: {one.source}")
+            for one in found.inputs
+        ),
+        numbers=(1, 2),
+        folded=True,
+    )  # fmt: skip

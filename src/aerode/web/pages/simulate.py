@@ -1,0 +1,107 @@
+"""What if: a change to an electrode or a mix of the bench, predicted with its band; never measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse, Response
+
+from aerode.errors import AerodeError, InputError
+from aerode.records.electrodes import Electrode
+from aerode.records.mixes import Mix
+from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
+from aerode.usecases.simulate_words import changeable, simulation_tables
+from aerode.web.bench import OpenBench
+from aerode.web.figure_files import figure_file, find_figure
+from aerode.web.rendering import page
+
+if TYPE_CHECKING:
+    from aerode.records.simulations import Simulation
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["router"]
+
+router = APIRouter()
+_ROWS = (1, 2, 3)
+_LIVE_DRAWS = 500
+"""Enough for the figure while somebody types; the ranking takes the use-case's own number."""
+_TEXTS = ("item", "vary", "low", "high", "steps", "at", "electrolyte", "temperature", "known")
+_OPTIONS = {
+    "--at": "at", "--vary": "vary", "--from": "low", "--to": "high", "--from, --to": "low",
+    "--known": "known", "--electrolyte": "electrolyte", "--temperature": "temperature",
+}  # fmt: skip
+_MOST_STEPS = 12
+
+
+def _typed(request: Request) -> dict[str, str]:
+    sent = request.query_params
+    typed = {name: sent.get(name, "").strip() for name in _TEXTS}
+    for k in _ROWS:
+        typed |= {f"{part}{k}": sent.get(f"{part}{k}", "").strip() for part in ("what", "how")}
+    return typed
+
+
+def _question(typed: dict[str, str], *, rank: bool) -> ChangeQuestion:
+    changes = tuple(f"{typed[f'what{k}']} {typed[f'how{k}']}" for k in _ROWS if typed[f"how{k}"])
+    steps = typed["steps"] or "6"
+    if not (steps.isascii() and steps.isdigit() and 2 <= int(steps[:4]) <= _MOST_STEPS):
+        raise InputError(f"{steps!r} settings", where="steps", allowed=f"2 to {_MOST_STEPS}")
+    known = tuple(one.strip() for one in typed["known"].split(";") if one.strip())
+    more: dict[str, Any] = {} if rank else {"draws": _LIVE_DRAWS}
+    return ChangeQuestion(
+        changes=changes, vary=typed["vary"], low=typed["low"], high=typed["high"],
+        steps=int(steps), at=typed["at"], electrolyte=typed["electrolyte"],
+        temperature=typed["temperature"], known=known, rank=rank, **more,
+    )  # fmt: skip
+
+
+def _found(request: Request, bench: BenchFile, typed: dict[str, str], *, rank: bool) -> Simulation:
+    question = _question(typed, rank=rank)
+    key = ("simulate", *typed.values(), rank)
+    return request.app.state.remembered.of(
+        bench, key, lambda: simulate_change(bench, typed["item"], question)
+    )
+
+
+def _is_asked(typed: dict[str, str]) -> bool:
+    changed = any(typed[f"how{k}"] for k in _ROWS)
+    return bool(typed["item"]) and (
+        changed or bool(typed["vary"] and typed["low"] and typed["high"])
+    )
+
+
+@router.get("/simulate")
+def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse:
+    """The form, and what the change would do."""
+    typed = _typed(request)
+    found: Simulation | None = None
+    refusal: AerodeError | None = None
+    faults: dict[str, tuple[str, str]] = {}
+    if _is_asked(typed):
+        try:
+            found = _found(request, bench, typed, rank=bool(rank))
+        except AerodeError as told:
+            refusal = told
+            field = _OPTIONS.get(told.where, told.where)
+            if field in typed:
+                faults[field] = (told.what, told.allowed)
+    items = [(one, one) for one in bench.names(Electrode)]
+    items += [(one, f"mix {one}") for one in bench.names(Mix)]
+    query = urlencode([(name, text) for name, text in typed.items() if text])
+    return page(
+        request, "simulate/simulate.html", status=400 if refusal else 200, stage="more",
+        typed={**typed, "item": typed["item"] or (items[0][0] if items else "")},
+        found=found, refusal=refusal, faults=faults, items=items, rows=_ROWS, query=f"?{query}",
+        whats=[(name, f"{name} [{unit}]" if unit else name) for name, unit in changeable()],
+        tables=simulation_tables(found) if found else (), ranked=bool(rank),
+        said=[line.replace("--", "") for line in found.warnings] if found else [],
+    )  # fmt: skip
+
+
+@router.get("/figures/simulate/{name}.{ending}")
+def file(request: Request, bench: OpenBench, name: str, ending: str) -> Response:
+    """A figure of the prediction as a file."""
+    found = _found(request, bench, _typed(request), rank=False)
+    return figure_file(find_figure(found.figures, name), ending)

@@ -1,0 +1,41 @@
+// Asks again while the fields change; without this, the button does it. The address follows, so that
+// reloading and going back show what was asked.
+const form = document.querySelector("form[data-live]");
+const WAIT = 500;
+let timer = 0;
+let asking = null;
+
+function query() {
+  const filled = [...new FormData(form)].filter(([, text]) => text.trim() !== "");
+  return new URLSearchParams(filled).toString();
+}
+
+async function ask() {
+  asking?.abort();
+  asking = new AbortController();
+  const outcome = document.querySelector("#outcome");
+  const place = `/simulate?${query()}`;
+  outcome.setAttribute("aria-busy", "true");
+  try {
+    const answer = await fetch(place, { signal: asking.signal });
+    const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+    const found = page.querySelector("#outcome");
+    if (found) {
+      outcome.replaceChildren(...[...found.childNodes].map((node) => document.importNode(node, true)));
+      history.replaceState(null, "", place);
+    }
+    outcome.removeAttribute("aria-busy");
+  } catch (problem) {
+    if (problem.name !== "AbortError") outcome.removeAttribute("aria-busy");
+  }
+}
+
+function complete() {
+  const told = new FormData(form);
+  return [1, 2, 3].some((k) => told.get(`how${k}`)?.trim()) || (told.get("vary") && told.get("low") && told.get("high"));
+}
+
+form?.addEventListener("input", () => {
+  clearTimeout(timer);
+  if (complete()) timer = setTimeout(ask, WAIT);
+});
