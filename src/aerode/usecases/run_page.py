@@ -23,6 +23,7 @@ from aerode.usecases.run_page_figures import (
     loss_split,
     settling_trace,
 )
+from aerode.usecases.take_readings import LEAST_WATCHED
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -330,8 +331,10 @@ def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | 
         return False, f"{_STEADY_WORDS}.", None
     found = settled_voltage(trace)
     picture = settling_trace(trace, found)
-    if has_settled(trace):
+    if has_settled(trace) and trace[-1][0] - trace[0][0] >= LEAST_WATCHED:
         return True, "It stands still: take the reading now.", picture
+    if found.voltage is not None and not found.extrapolated:
+        return False, f"It looks still; watch it for {LEAST_WATCHED:.0f} s at least.", picture
     if found.voltage is not None:
         band = units.write(found.voltage, "V", found.standard_uncertainty)
         return True, f"It is on its way to {band}: it may be taken now and is kept as extrapolated.", picture  # fmt: skip

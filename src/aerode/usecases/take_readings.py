@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
 __all__ = [
+    "LEAST_WATCHED",
     "RunAtBench",
     "correct",
     "doubt",
@@ -40,8 +41,11 @@ __all__ = [
     "skip_load",
     "take_reading",
     "use_again",
+    "watch_many",
 ]
 
+LEAST_WATCHED = 20.0
+"""[s]; watched for less, nothing is said to stand still, however alike the readings are. Common practice, no source."""
 _LEAST_WAIT = 30.0
 """[s]; a single reading taken sooner is not called settled. Common practice, no source."""
 _HIGHEST = 10.0
@@ -143,6 +147,9 @@ class RunAtBench(GuidedRun):
             self._refuse_disagreement(reading)
         self._refuse_overload(reading)
         if trace:
+            brief = trace[-1][0] - trace[0][0] < LEAST_WATCHED
+            if brief and reading.settling is Settling.SETTLED:
+                return replace(reading, settling=Settling.NOT_SETTLED)
             return reading
         hasty = self.waited is not None and self.waited < _LEAST_WAIT
         return replace(
@@ -286,6 +293,31 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
     trace = (*at.trace(), (_later(at.trace(), waited), voltage))
     if step.moments and len(trace) >= len(step.moments):
         return at.take(text, trace=trace)
+    return _watch(at, trace, text)
+
+
+def watch_many(at: RunAtBench, timed: Sequence[tuple[float, float]], text: str) -> LogAnswer:
+    """Note many timed readings of the load that is on at once, as a logger sends them.
+
+    Parameters
+    ----------
+    at : RunAtBench
+        In a plan that reads each load when it has settled.
+    timed : sequence of (s, V)
+        Since the load was put on, in order.
+    text : str
+        The last one as it was sent.
+    """
+    trace = at.trace()
+    for moment, voltage in timed:
+        trace = (*trace, (_later(trace, moment), voltage))
+    return _watch(at, trace, text)
+
+
+def _watch(at: RunAtBench, trace: tuple[tuple[float, float], ...], text: str) -> LogAnswer:
+    step = at.next_step()
+    assert step is not None
+    voltage = trace[-1][1]
     reading = Reading(
         load=step.load,
         voltage=voltage,
@@ -306,9 +338,9 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
 
 
 def _later(trace: Sequence[tuple[float, float]], waited: float | None) -> float:
-    """The moment of a timed reading; it comes after the one before it, by a second at least."""
-    before = trace[-1][0] if trace else 0.0
-    return max(round(waited or 0.0, 1), before + 1.0 if trace else 0.0)
+    """The moment of a timed reading: a tenth of a second after the one before it at least."""
+    earliest = trace[-1][0] + 0.1 if trace else 0.0
+    return round(max(waited or 0.0, earliest), 1)
 
 
 def _refuse_other_load(at: RunAtBench, load: str | None) -> None:

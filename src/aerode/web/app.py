@@ -8,6 +8,7 @@ import threading
 from typing import TYPE_CHECKING, Any
 
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import JSONResponse, Response
 
@@ -15,8 +16,10 @@ from aerode.errors import (
     AerodeError,
     BusyError,
     ConflictError,
+    FieldFault,
     NewerFileError,
     NotFoundError,
+    RecordError,
     StoppedError,
 )
 from aerode.version import VERSION
@@ -24,6 +27,7 @@ from aerode.web import json as json_routes
 from aerode.web import pages
 from aerode.web.bench import Remembered, Sent
 from aerode.web.guard.middleware import Guard, Refusal
+from aerode.web.json.runs import Counted
 from aerode.web.rendering import page, refusal_page
 
 if TYPE_CHECKING:
@@ -69,10 +73,12 @@ def create_app(settings: Settings, doors: Doors) -> Guard:
     app.state.sent = Sent()
     app.state.turn = threading.Lock()
     app.state.streams = 0
+    app.state.counted = Counted()
     app.include_router(pages.router, include_in_schema=False)
     app.include_router(json_routes.router, prefix="/json")
     app.add_exception_handler(AerodeError, _refused)
     app.add_exception_handler(HTTPException, _not_there)
+    app.add_exception_handler(RequestValidationError, _not_of_the_form)
     app.add_exception_handler(Exception, _broken)
     return Guard(
         app,
@@ -123,6 +129,26 @@ def _not_there(request: Request, error: Exception) -> Response:
     made = page(request, "refusal.html", status=error.status_code, error=told, mark="")
     made.headers.update(error.headers or {})
     return made
+
+
+def _not_of_the_form(request: Request, error: Exception) -> Response:
+    """The request is not of the form that the route asks for: each bad part is named."""
+    assert isinstance(error, RequestValidationError)
+    faults = tuple(
+        FieldFault(".".join(str(part) for part in one["loc"]), str(one["msg"]), "", repr(one.get("input"))[:200])
+        for one in error.errors()
+    )  # fmt: skip
+    told = RecordError("the request is not of the form that is asked for here", faults)
+    if _wants_json(request.url.path):
+        plain = [{"field": f.field, "what": f.what, "allowed": "", "raw": f.raw} for f in faults]
+        body = {
+            "schema": "aerode.refusal/1",
+            "kind": "RequestError",
+            "what": told.what,
+            "faults": plain,
+        }
+        return JSONResponse(body, status_code=422)
+    return page(request, "refusal.html", status=422, error=told, mark="")
 
 
 def _broken(request: Request, error: Exception) -> Response:

@@ -1,0 +1,201 @@
+"""What is on the bench, as records: read, stored, changed, taken off, brought back; and every earlier state."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Body, Path, Query, Request
+from starlette.responses import JSONResponse, Response
+
+from aerode.errors import ConflictError, FieldFault, InputError, NotFoundError, RecordError
+from aerode.records import KINDS, adapter
+from aerode.records.bench_answers import BenchHistory, BenchShow, SchemaNames
+from aerode.records.marks import record
+from aerode.usecases.bench_history import history
+from aerode.usecases.bench_schema import schema_names, schema_of
+from aerode.usecases.bench_show import show
+from aerode.usecases.entering import enter
+from aerode.web.bench import OpenBench, turn_of
+from aerode.web.json.answering import told
+
+__all__ = ["Kind", "NameInPath", "router"]
+
+router = APIRouter(tags=["what is on the bench"])
+
+Kind = Annotated[str, Path(json_schema_extra={"enum": list(KINDS)})]
+"""A kind of record."""
+
+NameInPath = Annotated[str, Path(min_length=1, max_length=200)]
+_Why = Annotated[str, Query(max_length=400, description="The reason, for the history")]
+_MOST = 500
+
+
+@record
+class RecordState:
+    """A record as it stands, with the digest by which a change says what it started from."""
+
+    schema: str = "aerode.record-state/1"
+    kind: str
+    name: str
+    state: str
+    record: dict[str, Any]
+
+
+@record
+class RecordList:
+    """Some records of a kind, the newest first; `total` counts all."""
+
+    schema: str = "aerode.record-list/1"
+    kind: str
+    total: int
+    records: tuple[dict[str, Any], ...]
+
+
+def _class(kind: str) -> type[Any]:
+    if kind not in KINDS:
+        raise NotFoundError(f"no kind of record is called {kind!r}", allowed=", ".join(KINDS))
+    return KINDS[kind]
+
+
+def _state(bench: OpenBench, kind: str, name: str) -> RecordState:
+    now = bench.state(_class(kind), name)
+    plain = adapter.write(bench.read(now))
+    return RecordState(kind=kind, name=name, state=now.digest, record=plain)
+
+
+@router.get("/bench", response_model=BenchShow)
+def bench_shown(bench: OpenBench) -> JSONResponse:
+    """Its title, how many records of each kind, and what stands in two states."""
+    return told(show(bench))
+
+
+@router.get("/schemas", response_model=SchemaNames)
+def schemas() -> JSONResponse:
+    """Every answer and every kind of record by the name of its schema."""
+    return told(schema_names())
+
+
+@router.get("/schemas/{name:path}", response_model=dict[str, Any])
+def schema(name: NameInPath) -> JSONResponse:
+    """The JSON Schema of an answer or of a kind of record; units stand beside the numbers."""
+    return JSONResponse(schema_of(name))
+
+
+@router.get("/records/{kind}", response_model=RecordList)
+def records(
+    bench: OpenBench,
+    kind: Kind,
+    count: Annotated[int, Query(ge=1, le=_MOST)] = 100,
+    skip: Annotated[int, Query(ge=0, le=10_000_000)] = 0,
+    of: Annotated[str, Query(description="Only those of this electrode, cell or mix")] = "",
+) -> JSONResponse:
+    """Records of a kind in SI, newest first."""
+    found = bench.latest(_class(kind), count=count, skip=skip, of=of or None)
+    plain = tuple(adapter.write(one) for one in found)
+    return told(RecordList(kind=kind, total=bench.count(_class(kind)), records=plain))
+
+
+@router.post("/records/{kind}", response_model=RecordState, status_code=201)
+def enter_record(
+    request: Request, bench: OpenBench, kind: Kind, texts: Annotated[dict[str, str], Body()], why: _Why = ""
+) -> JSONResponse:  # fmt: skip
+    """Enter a new record from texts as a person types them: `{"name": "T6", "wetted_area": "9,54 cm2 (photo)"}`."""
+    with turn_of(request):
+        entered = enter(bench, kind, texts, why=why)
+    if entered.record is None:
+        raise RecordError("this record cannot be taken", entered.faults, where=kind)
+    return told(_state(bench, kind, entered.record.name), status=201)
+
+
+@router.get("/records/{kind}/{name:path}", response_model=RecordState)
+def one_record(bench: OpenBench, kind: Kind, name: NameInPath) -> JSONResponse:
+    """One record in SI, and its state."""
+    return told(_state(bench, kind, name))
+
+
+@router.put("/records/{kind}/{name:path}", response_model=RecordState)
+def put_record(
+    request: Request,
+    bench: OpenBench,
+    kind: Kind,
+    name: NameInPath,
+    document: Annotated[dict[str, Any], Body()],
+    state: Annotated[str, Query(description="The state it started from; refused if it has changed since")] = "",
+    why: _Why = "",
+) -> JSONResponse:  # fmt: skip
+    """Store a whole record in SI, new or in place of the one of that name; units and bounds are those of its schema."""
+    cls = _class(kind)
+    made: Any = adapter.read(cls, document, where=f"{kind} {name}")  # pyright: ignore[reportUnknownMemberType, reportUnknownVariableType]
+    if made.name != name:
+        fault = FieldFault("name", "the document and the address name two records", name, made.name)
+        raise RecordError("this record cannot be taken", (fault,), where=name)
+    with turn_of(request):
+        if state and bench.state(cls, name).digest != state:
+            raise ConflictError("it has changed since", where=name, next_step="read it again")
+        bench.put(made, why=why)
+    return told(_state(bench, kind, name))
+
+
+@router.patch("/records/{kind}/{name:path}", response_model=RecordState)
+def change_record(
+    request: Request,
+    bench: OpenBench,
+    kind: Kind,
+    name: NameInPath,
+    texts: Annotated[dict[str, str], Body()],
+    state: Annotated[str, Query(description="The state the texts were made from")] = "",
+    why: _Why = "",
+) -> JSONResponse:
+    """Change some fields from texts as a person types them; what others changed meanwhile is kept, or asked about."""
+    with turn_of(request):
+        entered = enter(bench, kind, texts, name=name, state=state, why=why)
+    if entered.clashes:
+        what = "; ".join(f"{c.field} is now {c.theirs!r}" for c in entered.clashes)
+        raise ConflictError(f"somebody else changed this meanwhile: {what}", where=name)
+    if entered.record is None:
+        raise RecordError("this change cannot be taken", entered.faults, where=name)
+    return told(_state(bench, kind, entered.record.name))
+
+
+@router.delete("/records/{kind}/{name:path}", status_code=204)
+def withdraw_record(
+    request: Request, bench: OpenBench, kind: Kind, name: NameInPath, why: _Why = ""
+) -> Response:
+    """Take a record off the lists; its history stays."""
+    if kind == "bench":
+        raise InputError("the title of the bench is not taken off it", where=name)
+    with turn_of(request):
+        bench.withdraw(_class(kind), name, why=why)
+    return Response(status_code=204)
+
+
+@router.post("/undo/{kind}/{name:path}", response_model=RecordState)
+def undo(
+    request: Request,
+    bench: OpenBench,
+    kind: Kind,
+    name: NameInPath,
+    to: Annotated[str, Query(description="The beginning of the digest to go back to")] = "",
+    why: _Why = "",
+) -> JSONResponse:
+    """Go back to an earlier state, as a new one: nothing is lost."""
+    with turn_of(request):
+        made = bench.undo(_class(kind), name, to=to, why=why)
+    if made.withdrawn:
+        plain = RecordState(kind=kind, name=made.name, state=made.digest, record={})
+        return told(plain)
+    return told(_state(bench, kind, made.name))
+
+
+@router.get("/history", response_model=BenchHistory)
+def states(
+    bench: OpenBench,
+    kind: Annotated[str, Query(json_schema_extra={"enum": ["", *KINDS]})] = "",
+    name: str = "",
+) -> JSONResponse:
+    """Every state of everything, of a kind, or of one record, oldest first."""
+    if kind:
+        _class(kind)
+    elif name:
+        raise InputError("a name alone does not say of which kind", where="kind")
+    return told(history(bench, kind, name))
