@@ -13,9 +13,11 @@ from aerode.web.pages import (
     electrodes_acts,
     history,
     home,
+    loggers,
     mixes,
     mixes_forms,
     process,
+    programs,
     properties,
     records,
     report,
@@ -29,25 +31,5 @@ from aerode.web.pages import (
 __all__ = ["router"]
 
 router = APIRouter()
-for part in (
-    door,
-    home,
-    shelf,
-    mixes_forms,
-    mixes,
-    electrodes_acts,
-    electrodes,
-    records,
-    compare,
-    claims,
-    tray,
-    runs,
-    report,
-    symptoms,
-    properties,
-    process,
-    data,
-    history,
-    simulate,
-):
+for part in (door, home, shelf, mixes_forms, mixes, electrodes_acts, electrodes, records, compare, claims, tray, runs, report, symptoms, properties, process, data, history, simulate, , loggers, programs):
     router.include_router(part.router)
