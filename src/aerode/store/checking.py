@@ -36,6 +36,8 @@ class _Found:
     others: dict[str, str] = field(default_factory=dict[str, str])
     """Digests of series chunks and files, with what to call them."""
     chunks: int = 0
+    packed: int = 0
+    """Blobs that are the bytes of a chunk and no file of their own."""
     damaged: set[str] = field(default_factory=set[str])
     """Digests of revisions that do not agree with them."""
     faults: list[CheckFault] = field(default_factory=list[CheckFault])
@@ -58,7 +60,7 @@ def check(connection: sa.Connection, upcasts: Upcasts, where: str) -> BenchCheck
         _digests(found, upcasts)
         _journal(connection, found)
         _heads(found)
-    except (exc.DBAPIError, UnicodeDecodeError) as problem:
+    except (exc.DBAPIError, UnicodeDecodeError, TypeError) as problem:
         why = getattr(problem, "orig", problem)
         found.fault("bench", where, f"the database cannot be read to its end: {why}")
     return _answer(found)
@@ -105,16 +107,31 @@ def _read(connection: sa.Connection, found: _Found) -> None:
     found.heads = [Head(**{str(key): value for key, value in row.items()}) for row in rows]
     for row in connection.execute(sa.select(journal.c.seq, journal.c.digest)):
         found.places[row.digest] = row.seq
+    packed: dict[str, str] = {}
     for row in connection.execute(sa.select(series)):
         name = f"{row.series}, chunk {row.chunk}"
         found.others[row.digest] = f"series {name}"
         found.chunks += 1
         if digests.of_series(series=row.series, chunk=row.chunk, at=row.at, doc=row.doc) != row.digest:  # fmt: skip
             found.fault("series", name, "does not agree with its digest")
+        else:
+            packed[_blob_of(row.doc)] = name
     for row in connection.execute(sa.select(blob)):
-        found.others[row.digest] = f"file {row.digest[:12]}"
+        chunk = packed.pop(row.digest, "")
+        found.others[row.digest] = f"series {chunk}" if chunk else f"file {row.digest[:12]}"
+        found.packed += bool(chunk)
         if digests.of_blob(media=row.media, data=bytes(row.data)) != row.digest:
-            found.fault("file", row.digest[:12], "does not agree with its digest")
+            kind, name = ("series", chunk) if chunk else ("file", row.digest[:12])
+            found.fault(kind, name, "does not agree with its digest")
+    for digest, chunk in packed.items():
+        if digest:
+            found.fault("series", chunk, f"its bytes are missing ({digest[:12]})")
+
+
+def _blob_of(doc: str) -> str:
+    """The digest of the blob that holds the bytes of a packed chunk; "" for a chunk of lists."""
+    plain = json.loads(doc)
+    return str(plain["packed"]["blob"]) if isinstance(plain.get("packed"), dict) else ""
 
 
 def _digests(found: _Found, upcasts: Upcasts) -> None:
@@ -139,7 +156,7 @@ def _document(entry: Revision, found: _Found, upcasts: Upcasts) -> None:
             json.loads(entry.doc)
         else:
             upcasts.read(entry.schema, entry.doc, where="")
-    except (AerodeError, ValueError) as problem:
+    except (AerodeError, ValueError, RecursionError) as problem:
         found.fault(entry.kind, entry.name, f"the state of {entry.at} cannot be read: {problem}")
 
 
@@ -233,7 +250,7 @@ def _answer(found: _Found) -> BenchCheck:
         revisions=count,
         records=records,
         series_chunks=found.chunks,
-        files=len(found.others) - found.chunks,
+        files=len(found.others) - found.chunks - found.packed,
         faults=tuple(found.faults),
         conflicts=_conflicts(found),
     )  # fmt: skip

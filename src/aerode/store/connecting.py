@@ -24,6 +24,8 @@ from aerode.errors import (
     StoreError,
 )
 from aerode.store import layout
+from aerode.store.shares import refuse_share
+from aerode.store.strangers import LARGEST
 
 if TYPE_CHECKING:
     from collections.abc import Generator
@@ -79,6 +81,8 @@ def connect(place: Place, *, read_only: bool) -> sa.Engine:
 def _sqlite(path: Path, read_only: bool) -> sa.Engine:
     # A reader too opens for writing where it can (and writes no row: `query_only`), because only
     # then does the last one to leave fold the log away.
+    if not read_only:
+        refuse_share(path)
     address = f"file:{quote(str(path.absolute()))}?mode=rw"
     if read_only and not os.access(path.parent, os.W_OK):
         address = address.replace("=rw", "=ro&immutable=1" if _is_still(path) else "=ro")
@@ -110,6 +114,7 @@ def _is_still(path: Path) -> bool:
 
 def _safeguards(connection: sqlite3.Connection, read_only: bool) -> None:
     # Bytes that are no UTF-8 must reach the digest check, which names the record they are in.
+    connection.setlimit(sqlite3.SQLITE_LIMIT_LENGTH, LARGEST)
     connection.text_factory = partial(str, encoding="utf-8", errors="surrogateescape")
     if not read_only:
         mode = connection.execute("PRAGMA journal_mode=WAL").fetchone()[0]

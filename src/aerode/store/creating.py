@@ -13,6 +13,7 @@ import sqlalchemy as sa
 from aerode.errors import NewerFileError, NotFoundError, StoreError
 from aerode.store import layout
 from aerode.store.connecting import Place, connect, reading, refusals, writing
+from aerode.store.strangers import refuse_strangers, refuse_views
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -163,6 +164,8 @@ def look(place: Place) -> None:
         Nothing is there.
     StoreError
         A folder, or a file of another kind.
+    DamagedError
+        The write-ahead log beside it would be cut short in silence.
     """
     if place.path is None:
         return
@@ -181,6 +184,11 @@ def look(place: Place) -> None:
         raise _foreign(place, "a file of another kind")
     if int.from_bytes(head[68:72], "big") != layout.APPLICATION_ID:
         raise _foreign(place, "another program's database")
+    log = logs(path)[0]
+    if log.exists() and log.stat().st_size:
+        from aerode.store.log_frames import refuse_damaged_log
+
+        refuse_damaged_log(path)
 
 
 def _foreign(place: Place, what: str) -> StoreError:
@@ -214,7 +222,9 @@ def recognise(engine: sa.Engine, place: Place, *, read_only: bool, upcasts: Upca
     Nothing is ever brought to a newer layout by opening it.
     """
     with reading(engine, place.label) as connection:
+        refuse_views(connection, place.label)
         found = layout_of(connection, place)
+        refuse_strangers(connection, place.label, found)
         if read_only:
             return
         if found > layout.LAYOUT:

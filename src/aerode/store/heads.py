@@ -53,8 +53,11 @@ def belongs_to(kind: str, doc: str) -> str:
     'T6'
     """
     fields = _BELONGS.get(kind, ())
-    plain: dict[str, Any] = json.loads(doc) if fields else {}
-    return next((str(plain[field]) for field in fields if plain.get(field)), "")
+    try:
+        plain: Any = json.loads(doc) if fields else {}
+        return next((str(plain[field]) for field in fields if plain.get(field)), "")
+    except (ValueError, AttributeError, RecursionError):  # damaged: its digest tells on it
+        return ""
 
 
 def derived(revisions: Iterable[Revision], places: Mapping[str, int]) -> list[Head]:

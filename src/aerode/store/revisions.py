@@ -65,18 +65,29 @@ class Revision:
 
 def revision_of_row(row: Mapping[Any, Any]) -> Revision:
     """A row of the table `revision` as it stands, unverified."""
+    texts = {key: _text(row[key]) for key in _COLUMNS}
     return Revision(
-        digest=row["digest"],
-        record=row["record"],
-        kind=row["kind"],
-        name=_name_in(row["kind"], row["doc"]),
-        schema=row["schema"],
-        at=row["at"],
-        who=row["who"],
-        why=row["why"],
-        parents=_parents_in(row["parents"]),
-        doc=row["doc"],
+        digest=texts["digest"],
+        record=texts["record"],
+        kind=texts["kind"],
+        name=_name_in(texts["kind"], texts["doc"]),
+        schema=texts["schema"],
+        at=texts["at"],
+        who=texts["who"],
+        why=texts["why"],
+        parents=_parents_in(texts["parents"]),
+        doc=texts["doc"],
     )
+
+
+_COLUMNS = ("digest", "record", "kind", "schema", "at", "who", "why", "doc", "parents")
+
+
+def _text(value: Any) -> str:
+    """A column as text; a damaged row may hold something else, and its digest tells on it."""
+    if isinstance(value, bytes):
+        return value.decode("utf-8", "surrogateescape")
+    return "" if value is None else str(value)
 
 
 def _name_in(kind: str, doc: str) -> str:
@@ -85,7 +96,7 @@ def _name_in(kind: str, doc: str) -> str:
     try:
         plain: Any = json.loads(doc)
         return str(plain.get("name", default)).encode("utf-8", "replace").decode("utf-8")
-    except (ValueError, AttributeError):
+    except (ValueError, AttributeError, RecursionError):
         return ""
 
 
@@ -94,7 +105,7 @@ def _parents_in(text: str) -> tuple[str, ...]:
     try:
         parents: Any = json.loads(text)
         listed = tuple(str(digest) for digest in parents)
-    except (ValueError, TypeError):
+    except (ValueError, TypeError, RecursionError):
         return (text,)
     return listed if digests.parents_text(listed) == text else (text,)
 

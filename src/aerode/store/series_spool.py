@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import tempfile
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from aerode.errors import StoreError
 from aerode.store.series_packing import CHUNK, Packed, pack
 
 if TYPE_CHECKING:
@@ -43,8 +45,9 @@ class SeriesSpool:
         self.close()
 
     def close(self) -> None:
-        """Let go of the rows."""
-        self._file.close()
+        """Let go of the rows; what a full disk could not take is not missed any more."""
+        with contextlib.suppress(OSError):
+            self._file.close()
 
     def add(self, columns: Mapping[str, Sequence[float | None] | NDArray[np.float64]]) -> None:
         """Take some rows; None or NaN where nothing was read. All pieces have the same columns."""
@@ -72,8 +75,16 @@ class SeriesSpool:
         self._waiting = [rest] if self._rows_waiting else []
 
     def _write(self, packed: Packed) -> None:
-        self._file.seek(0, 2)
-        self._file.write(packed.data)
+        try:
+            self._file.seek(0, 2)
+            self._file.write(packed.data)
+            self._file.flush()
+        except OSError as problem:
+            raise StoreError(
+                f"the rows that wait to be confirmed cannot be written: {problem.strerror or problem}",
+                where=tempfile.gettempdir(),
+                next_step="make room there, or set TMPDIR to a folder with room; nothing was stored",
+            ) from problem
         self._said.append((packed.rows, packed.columns, len(packed.data)))
 
     def chunks(self) -> Iterator[Packed]:
