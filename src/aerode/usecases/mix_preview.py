@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar, cast
 
-from aerode.errors import AerodeError, FieldFault
+from aerode.errors import AerodeError, FieldFault, InputError
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Entry
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
@@ -17,8 +17,9 @@ if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
     from aerode.records.doses import DoseSheet, MixAnswer
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.bench_sheet import SheetQuestion
 
-__all__ = ["MixLook", "MixPreview", "look_at_mix", "preview_mix"]
+__all__ = ["MixLook", "MixPreview", "cautions_of_sheet", "look_at_mix", "preview_mix"]
 
 T = TypeVar("T")
 
@@ -166,3 +167,35 @@ def _to_be_weighed(dose: DoseSheet) -> tuple[Portion, ...]:
         for line in dose.lines
         if line.amount_g > 0
     )
+
+
+def cautions_of_sheet(bench: BenchFile, name: str, question: SheetQuestion) -> CautionSheet:
+    """The cautions that a bench sheet would carry, whether or not a STOP still waits.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        Of the mix.
+    question : SheetQuestion
+        The sheet that is to be printed: area and loading have to be in it.
+
+    Returns
+    -------
+    CautionSheet
+
+    Raises
+    ------
+    InputError
+        Nothing to dose, or something typed cannot be taken.
+    """
+    dose = what_it_dries_to(bench, name, question.mix).dose
+    if dose is None:
+        raise InputError("a bench sheet needs something to dose", where="area", allowed="an area and a loading",
+                         next_step="type both")  # fmt: skip
+    asked = CautionQuestion(
+        room=question.room, area=f"{dose.area_cm2 * dose.electrodes:.6g} cm^2", plate=question.plate,
+        sheets=question.sheets, class_mode=question.class_mode, portions=_to_be_weighed(dose),
+    )  # fmt: skip
+    return what_can_hurt(bench, name, asked)

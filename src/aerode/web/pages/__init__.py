@@ -5,6 +5,7 @@ from __future__ import annotations
 from fastapi import APIRouter
 
 from aerode.web.pages import (
+    cautions,
     claims,
     compare,
     data,
@@ -16,6 +17,7 @@ from aerode.web.pages import (
     loggers,
     mixes,
     mixes_forms,
+    prints,
     process,
     programs,
     properties,
@@ -31,5 +33,29 @@ from aerode.web.pages import (
 __all__ = ["router"]
 
 router = APIRouter()
-for part in (door, home, shelf, mixes_forms, mixes, electrodes_acts, electrodes, records, compare, claims, tray, runs, report, symptoms, properties, process, data, history, simulate, , loggers, programs):
+for part in (
+    door,
+    home,
+    loggers,
+    shelf,
+    mixes_forms,
+    mixes,
+    electrodes_acts,
+    electrodes,
+    cautions,
+    prints,
+    records,
+    compare,
+    claims,
+    tray,
+    runs,
+    report,
+    symptoms,
+    properties,
+    process,
+    programs,
+    data,
+    history,
+    simulate,
+):
     router.include_router(part.router)
