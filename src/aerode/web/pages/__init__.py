@@ -14,6 +14,7 @@ from aerode.web.pages import (
     electrodes_acts,
     history,
     home,
+    lessons,
     loggers,
     mixes,
     mixes_forms,
@@ -57,5 +58,6 @@ for part in (
     data,
     history,
     simulate,
+    lessons,
 ):
     router.include_router(part.router)

@@ -65,7 +65,7 @@ def state(request: Request, bench: OpenBench, form: Filled) -> Response:
     return go(place)
 
 
-@router.get("/claims/{name}")
+@router.get("/claims/{name:path}")
 def one(request: Request, bench: OpenBench, name: str, stored: str = "") -> HTMLResponse:
     """A claim with what its builds can reach."""
     claim = bench.get(Claim, name)

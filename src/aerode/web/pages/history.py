@@ -35,7 +35,7 @@ def all_of_it(request: Request, bench: OpenBench) -> HTMLResponse:
     )
 
 
-@router.get("/history/{kind}/{name}")
+@router.get("/history/{kind}/{name:path}")
 def history(
     request: Request, bench: OpenBench, kind: str, name: str, done: str = ""
 ) -> HTMLResponse:
@@ -68,7 +68,7 @@ def _who(request: Request) -> str:
     return visitor.who if visitor is not None else ""
 
 
-@router.post("/history/{kind}/{name}/undo")
+@router.post("/history/{kind}/{name:path}/undo")
 def go_back(request: Request, bench: OpenBench, kind: str, name: str, form: Filled) -> Response:
     """Go back to an earlier state, as a new one: that can be undone too."""
     sent = request.app.state.sent
@@ -85,7 +85,7 @@ def go_back(request: Request, bench: OpenBench, kind: str, name: str, form: Fill
     return go(place)
 
 
-@router.post("/history/{kind}/{name}/settle")
+@router.post("/history/{kind}/{name:path}/settle")
 def settle_states(
     request: Request, bench: OpenBench, kind: str, name: str, form: Filled
 ) -> Response:

@@ -1,0 +1,91 @@
+"""Class: a lesson that fits the minutes, codes instead of names, a worksheet, slips for the teacher, groups merged."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from urllib.parse import urlencode
+
+from fastapi import APIRouter, Request
+from starlette.responses import HTMLResponse
+
+from aerode.errors import AerodeError
+from aerode.usecases.lesson import CODES, Goal, LessonQuestion, plan_lesson
+from aerode.usecases.lesson_groups import groups_of
+from aerode.web.bench import OpenBench
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.lesson import LessonPlan
+
+__all__ = ["router"]
+
+router = APIRouter()
+_NUMBERS = {
+    "minutes": "a whole number of minutes",
+    "groups": "a whole number of groups",
+    "tools": "a whole number",
+}
+
+
+def _asked(request: Request) -> tuple[LessonQuestion, dict[str, str], dict[str, tuple[str, str]]]:
+    usual = LessonQuestion()
+    sent = request.query_params
+    typed = {
+        "minutes": sent.get("minutes", str(usual.minutes)).strip(),
+        "groups": sent.get("groups", str(usual.groups)).strip(),
+        "goal": sent.get("goal", usual.goal.name),
+        "tools": sent.get("tools", "").strip(),
+    }
+    faults: dict[str, tuple[str, str]] = {}
+    numbers: dict[str, int] = {}
+    for name, allowed in _NUMBERS.items():
+        text = typed[name]
+        if text.isascii() and text.isdigit() and len(text) < 4:
+            numbers[name] = int(text)
+        else:
+            faults[name] = (f"{text!r} is no count", allowed)
+    if typed["tools"] == "":
+        numbers["tools"] = 0
+        faults.pop("tools", None)
+    goal = Goal[typed["goal"]] if typed["goal"] in Goal.__members__ else usual.goal
+    return LessonQuestion(goal=goal, **numbers), typed, faults
+
+
+def _planned(request: Request, bench: BenchFile, question: LessonQuestion) -> LessonPlan:
+    key = ("lesson", question.minutes, question.groups, question.goal, question.tools)
+    return request.app.state.remembered.of(bench, key, lambda: plan_lesson(bench, question))
+
+
+@router.get("/class")
+def lesson(request: Request, bench: OpenBench) -> HTMLResponse:
+    """The lesson, and how the groups get on."""
+    question, typed, faults = _asked(request)
+    plan: LessonPlan | None = None
+    if not faults:
+        try:
+            plan = _planned(request, bench, question)
+        except AerodeError as refusal:
+            faults[refusal.where] = (refusal.what, refusal.allowed)
+    groups = groups_of(bench, plan.codes) if plan else ()
+    ready = [name for group in groups if group.can_be_compared for name in group.electrodes]
+    compare = f"/compare?{urlencode([('electrode', name) for name in ready])}"
+    return page(
+        request, "lessons/lesson.html", status=422 if faults else 200, stage="more", plan=plan,
+        typed=typed, faults=faults, goals=[(goal.name, goal.value) for goal in Goal],
+        groups=groups, started=[group for group in groups if group.runs],
+        compare=compare if len(ready) > 1 else "",
+        sheet=address("class", "worksheet", **typed), most=len(CODES),
+    )  # fmt: skip
+
+
+@router.get("/class/worksheet")
+def worksheet(request: Request, bench: OpenBench) -> HTMLResponse:
+    """One sheet of paper for each group, with its code, its cautions, its steps and its table."""
+    question, typed, faults = _asked(request)
+    if faults:
+        question = LessonQuestion()
+    plan = _planned(request, bench, question)
+    return page(
+        request, "lessons/worksheet.html", stage="more", plan=plan, back=address("class", **typed)
+    )

@@ -1,0 +1,162 @@
+"""Class mode: a lesson fitted to its minutes, codes, refusals, slips, groups put together."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.marks import Entry
+from aerode.records.materials import Electrolyte, PowderLot, Solution, SolventLot
+from aerode.records.mixes import Ingredient, Mix, Portion
+from aerode.records.runs import Reading, Run
+from aerode.store.bench_file import BenchFile
+from aerode.usecases.lesson import (
+    CODES,
+    Goal,
+    LessonQuestion,
+    LessonStep,
+    fit_to_minutes,
+    plan_lesson,
+)
+from aerode.usecases.lesson_groups import groups_of
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from starlette.testclient import TestClient
+
+STEPS = st.lists(
+    st.builds(
+        LessonStep, key=st.uuids().map(str), title=st.just(""), do=st.just(""),
+        minutes=st.integers(1, 30), rank=st.integers(0, 5), turns=st.booleans(),
+    ),
+    min_size=1, max_size=9,
+)  # fmt: skip
+
+
+@given(steps=STEPS, minutes=st.integers(15, 240), rounds=st.integers(1, 5))
+def test_what_is_needed_is_always_there_and_nothing_overruns(
+    steps: list[LessonStep], minutes: int, rounds: int
+) -> None:
+    """Every needed step, in order, without gaps; what is optional never makes it too long."""
+    planned, left_out, spare = fit_to_minutes(steps, minutes, rounds)
+    keys = [one.step.key for one in planned]
+
+    assert keys == [s.key for s in steps if s.key in keys]
+    assert {s.key for s in steps if s.rank == 0} <= set(keys)
+    assert set(keys) | {s.key for s in left_out} == {s.key for s in steps}
+    assert [one.begins for one in planned] == [sum(p.minutes for p in planned[:k]) for k in range(len(planned))]  # fmt: skip
+    assert sum(one.minutes for one in planned) + spare == minutes
+    assert spare >= 0 or all(one.step.rank == 0 for one in planned)
+    if spare >= 0:
+        assert all(s.minutes * (rounds if s.turns else 1) > 0 for s in left_out)
+
+
+def test_45_and_90_minutes(tern_sound: Path) -> None:
+    """With a meter for each group the short lesson measures; the long one also checks itself."""
+    with BenchFile.open(tern_sound, read_only=True) as bench:
+        short = plan_lesson(bench, LessonQuestion(minutes=45, groups=6, tools=6))
+        long = plan_lesson(bench, LessonQuestion(minutes=90, groups=6, tools=6))
+
+    assert short.fits
+    assert long.fits
+    assert {one.step.key for one in short.steps} < {one.step.key for one in long.steps}
+    assert {"again", "exchange"} <= {one.step.key for one in long.steps}
+
+
+def test_what_does_not_fit_says_what_would(tern_sound: Path) -> None:
+    """Each way out, tried, fits."""
+    with BenchFile.open(tern_sound, read_only=True) as bench:
+        tight = plan_lesson(bench, LessonQuestion(minutes=45, groups=6, tools=1))
+        way_out = plan_lesson(bench, LessonQuestion(minutes=int(tight.would_fit[-1].split()[0]), groups=6, tools=1))  # fmt: skip
+
+    assert not tight.fits
+    assert len(tight.would_fit) == 3
+    assert way_out.fits
+    assert way_out.spare == 0
+
+
+def test_lye_and_aromatics_are_refused(bench_place: Path) -> None:
+    """A cell with lye and a mix in toluene: named, with the way out, and out of the lesson."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrolyte(name="lye", salt="potassium hydroxide", mass_fraction=Entry(value=0.2)))  # fmt: skip
+        bench.put(Electrode(name="E1"))
+        bench.put(Cell(name="C1", electrode="E1", electrolyte="lye"))
+        bench.put(SolventLot(name="thinner", substance="toluene"))
+        bench.put(PowderLot(name="char A", substance="biochar", function="conductor"))  # pyright: ignore[reportArgumentType]
+        bench.put(Solution(name="jar 1", polymer="PVB"))
+        portions = (
+            Portion(of="char A", shelf=Ingredient.POWDER, mass=Entry(value=0.01)),
+            Portion(of="thinner", shelf=Ingredient.SOLVENT, mass=Entry(value=0.02)),
+        )
+        bench.put(Mix(name="M1", portions=portions))
+        measure = plan_lesson(bench, LessonQuestion(goal=Goal.MEASURE))
+        make = plan_lesson(bench, LessonQuestion(goal=Goal.MAKE))
+
+    assert "lye" in " ".join(one.what for one in measure.refused)
+    assert "E1" not in measure.electrodes
+    assert "toluene" in " ".join(one.what for one in make.refused)
+    assert all(one.do for one in (*measure.refused, *make.refused))
+    assert "None of the mixes" in make.headline
+
+
+def test_a_group_is_known_by_its_code_and_its_slips_are_flagged(on_tern_sound: TestClient, tern_place: Path) -> None:  # fmt: skip
+    """A doubted reading and a corrected one stand with the group, the mended one marked."""
+    readings = (
+        Reading(load="22 ohm", voltage=5.2, text="5.2", doubt="more than this cell can give"),
+        Reading(load="220 ohm", voltage=0.06, text="0.06"),
+        Reading(load="220 ohm", voltage=0.6, text="0.6", replaces=1),
+    )
+    with BenchFile.open(tern_place) as bench:
+        bench.put(Electrode(name="gull 1"))
+        bench.put(Electrode(name="gullet"))
+        bench.put(Run(name="gull 1 a", electrode="gull 1", readings=readings))
+        gull = groups_of(bench, ("gull",))[0]
+    page = on_tern_sound.get("/class").text
+
+    assert gull.electrodes == ("gull 1",)
+    assert [(slip.load, slip.mended) for slip in gull.slips] == [("22 ohm", False), ("220 ohm", True)]  # fmt: skip
+    assert "more than this cell can give" in page
+    assert "(mended)" in page
+
+
+def test_groups_are_put_together_as_a_comparison(on_tern_sound: TestClient, tern_place: Path) -> None:  # fmt: skip
+    """Two groups with readings: the link compares their pieces, by code."""
+    with BenchFile.open(tern_place) as bench:
+        for k, code in enumerate(("gull", "eel"), start=1):
+            bench.put(replace(bench.get(Electrode, f"T{k}"), name=f"{code} 1", build=""))
+            run = next(r for r in bench.all(Run) if r.name == f"T{k} loads")
+            bench.put(replace(run, name=f"{code} run", electrode=f"{code} 1", cell=""))
+    page = on_tern_sound.get("/class").text
+
+    place = "/compare?electrode=gull+1&amp;electrode=eel+1"
+    assert place in page
+    assert on_tern_sound.get(place.replace("&amp;", "&")).status_code == 200
+
+
+def test_worksheets_hold_codes_and_no_names(on_tern_sound: TestClient) -> None:
+    """One for each group; loads of the bench in the table."""
+    page = on_tern_sound.get("/class/worksheet", params={"groups": "3", "minutes": "45"}).text
+
+    assert page.count("Worksheet of ") == 3
+    assert all(f"Worksheet of {code}" in page for code in CODES[:3])
+    assert "220 ohm" in page
+
+
+@pytest.mark.parametrize(("field", "text"), [("minutes", "5"), ("groups", "99"), ("minutes", "x"), ("tools", "-1")])  # fmt: skip
+def test_what_cannot_be_planned_is_said_at_its_field(inside: TestClient, field: str, text: str) -> None:  # fmt: skip
+    """The text stays."""
+    page = inside.get("/class", params={field: text})
+
+    assert page.status_code == 422
+    assert 'aria-invalid="true"' in page.text
+
+
+def test_an_empty_bench_is_told_what_it_lacks(inside: TestClient) -> None:
+    """Electrodes for the groups."""
+    assert "Still needed: 6 more whole electrodes" in inside.get("/class").text
