@@ -15,7 +15,9 @@ from aerode.records.materials import SolventLot
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import connect, place_of
 from aerode.usecases import bench_copies
+from aerode.usecases.bench_attach import attach, list_attachments, take_out
 from aerode.usecases.bench_diff import diff_benches, diff_states
+from aerode.usecases.bench_digest import digest
 from aerode.usecases.bench_edited import import_tables
 from aerode.usecases.bench_export import export
 from aerode.usecases.bench_merge import merge
@@ -191,6 +193,18 @@ def test_merged_settled_undone_compared(place: Callable[[], str], tmp_path: Path
         merge(bench, here)
         assert bench.series("thin") == bench.series("thick")
         assert diff_benches(bench, here).headline == "No record differs"
+
+
+def test_attached_and_taken_out(place: Callable[[], str], tmp_path: Path) -> None:
+    """A log beside an electrode: content, checksum and record in one transaction."""
+    with BenchFile.create(place(), title="Lab") as bench:
+        bench.put(Electrode(name="T1"))
+        attach(bench, "electrode/T1", b"at,voltage\n0,0.7\n", file_name="raw.csv")
+        assert list_attachments(bench, "electrode/T1").attachments[0].whole
+        take_out(bench, "T1 raw.csv", tmp_path / "raw.csv")
+        assert (tmp_path / "raw.csv").read_bytes() == b"at,voltage\n0,0.7\n"
+        assert digest(bench).counts == {"electrode": 1, "files": 1}
+        assert bench.check().whole
 
 
 def test_an_address_without_a_bench(place: Callable[[], str]) -> None:

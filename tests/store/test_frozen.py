@@ -16,6 +16,8 @@ from aerode.store.bench_file import BenchFile
 from aerode.store.upgrading import upgrade
 
 FROZEN = Path(__file__).parent / "frozen"
+LATER = {"attachment"}
+"""Kinds that came after the first layout was released."""
 FILES = {"schema-1.aerode": "1cddb5c3849194a409e81ccb9e5fe9f035894754f843ee87fba42f4c76b2d999"}
 
 
@@ -35,6 +37,8 @@ def test_every_kind_is_read(frozen: Path) -> None:
     """Each kind of that layout still gives records, and their texts survive."""
     with BenchFile.open(frozen) as bench:
         for kind, cls in KINDS.items():
+            if kind in LATER:
+                continue
             records = bench.all(cls)
             assert records, kind
             for record in records:

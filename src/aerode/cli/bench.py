@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from aerode.cli import bench_copies, bench_in_out, bench_proofs, bench_two
+from aerode.cli import bench_copies, bench_files, bench_in_out, bench_proofs, bench_two
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -140,10 +140,6 @@ def _check_lines(answer: Any) -> Iterator[str]:
         yield f"  Two newest states, to be settled: {conflict}"
 
 
-for _more in (
-    *bench_in_out.COMMANDS,
-    *bench_copies.COMMANDS,
-    *bench_two.COMMANDS,
-    *bench_proofs.COMMANDS,
-):
-    command.add_command(_more)
+for _module in (bench_in_out, bench_copies, bench_two, bench_proofs, bench_files):
+    for _more in _module.COMMANDS:
+        command.add_command(_more)

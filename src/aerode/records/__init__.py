@@ -6,6 +6,7 @@ only reader and writer.
 
 from __future__ import annotations
 
+from aerode.records.attachments import Attachment
 from aerode.records.cautions import Acknowledgement
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument
@@ -44,4 +45,5 @@ KINDS: dict[str, type] = {
     "order": RunOrder,
     "symptom": Symptom,
     "acknowledgement": Acknowledgement,
+    "attachment": Attachment,
 }

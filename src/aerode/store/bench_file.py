@@ -222,10 +222,30 @@ class BenchFile(BenchReader):
         """
         return self.put_all([record], why=why, who=who)[0]
 
-    def put_all(self, records: Iterable[object], *, why: str = "", who: str = "") -> list[Revision]:
-        """Store some records in one transaction: all of them, or none. Otherwise as `put`."""
+    def put_all(
+        self,
+        records: Iterable[object],
+        *,
+        why: str = "",
+        who: str = "",
+        files: Iterable[tuple[bytes, str]] = (),
+    ) -> list[Revision]:
+        """Store some records in one transaction: all of them, or none. Otherwise as `put`.
+
+        Parameters
+        ----------
+        records : iterable of record
+            Any classes of `aerode.records.KINDS`.
+        why, who : str
+            For the history.
+        files : iterable of (bytes, str)
+            Content and media type of files to keep in the same transaction; records name them by
+            `aerode.store.digests.of_blob`.
+        """
         ready = [Ready.of(record) for record in records]
         with self._writer(why, who) as writer:
+            for data, media in files:
+                writer.keep(data, media)
             return writer.put_all(ready)
 
     def put_from(

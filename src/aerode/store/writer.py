@@ -9,7 +9,7 @@ from datetime import UTC
 from typing import TYPE_CHECKING, Any
 
 from aerode.errors import InputError, NotFoundError
-from aerode.store import lookup
+from aerode.store import attachments, lookup
 from aerode.store.door import Ready, document
 from aerode.store.revisions import WITHDRAWN, Revision
 
@@ -65,6 +65,10 @@ class Writer:
         self._identities = identities
         self._upcasts = upcasts
         self._where = where
+
+    def keep(self, data: bytes, media: str) -> str:
+        """A file, in the same transaction as the records that name it."""
+        return attachments.keep(self._ledger, data, media)
 
     def put_all(self, ready: Sequence[Ready]) -> list[Revision]:
         """New states for those that have changed, first states for those that are new."""

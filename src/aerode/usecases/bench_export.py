@@ -9,11 +9,14 @@ from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
+import sqlalchemy as sa
+
 from aerode.records import KINDS, adapter
 from aerode.records.bench_packages import BenchExport
 from aerode.records.places import Bench
-from aerode.store import lookup
+from aerode.store import lookup, series_packing
 from aerode.store.history_lines import FileLine, RevisionLine, chain_of, lines_of
+from aerode.store.layout import revision
 from aerode.store.package_in import HISTORY
 from aerode.store.package_lines import Header, file_path, line_text, text_of
 from aerode.store.parcels import sink_for, stream_sink
@@ -34,16 +37,12 @@ if TYPE_CHECKING:
     import os
     from collections.abc import Generator, Iterable, Iterator
 
-    import sqlalchemy as sa
-
     from aerode.store.bench_file import BenchFile
     from aerode.store.parcels import Sink
     from aerode.store.revisions import Revision
 
 __all__ = ["README", "export"]
 
-SERIES = "application/vnd.aerode.series"
-"""The media type of the packed columns of a series: they are readings, not files."""
 README = """This folder is one bench: everything that was entered on it, and every change since.
 
 datapackage.json   what lies here, after the open Data Package standard (datapackage.org)
@@ -116,7 +115,7 @@ class _Package:
         self._resources: list[dict[str, Any]] = []
         self._tables: dict[str, int] = {}
         self._counts = {"states": 0, "series": 0, "files": 0, "originals": 0}
-        self._originals = _originals(bench, connection)
+        self._originals = _originals(connection)
 
     def everything(self) -> None:
         """Files first, then the history that names them, then the tables and the description."""
@@ -138,7 +137,7 @@ class _Package:
                 continue
             self._counts["files"] += 1
             original = line.digest in self._originals
-            if line.media != SERIES and self._withholding.files(original=original):
+            if line.media != series_packing.MEDIA and self._withholding.files(original=original):
                 word = "files" if "files" in self._withholding.words else "originals"
                 self._withholding.count(word)
                 continue
@@ -282,9 +281,11 @@ class _Package:
         )  # fmt: skip
 
 
-def _originals(bench: BenchFile, connection: sa.Connection) -> frozenset[str]:
-    """Digests of the photos that were kept as they came from the camera."""
-    return frozenset()
+def _originals(connection: sa.Connection) -> frozenset[str]:
+    """Digests of the photos that were kept as they came from the camera, in any state."""
+    wanted = sa.select(revision.c.doc).where(revision.c.kind == "attachment")
+    plains = (json.loads(doc) for doc in connection.execute(wanted).scalars())
+    return frozenset(str(plain["original"]) for plain in plains if plain.get("original"))
 
 
 def _filled(table: Table, row: Any) -> Iterator[str]:

@@ -1,0 +1,349 @@
+"""Photos and raw logs beside the records they belong to: attach, list, take out again."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from aerode.errors import AerodeError, InputError, NotFoundError, StoreError
+from aerode.records import adapter
+from aerode.records.attachments import (
+    Attachment,
+    AttachmentLine,
+    BenchAttachments,
+    BenchTakenOut,
+)
+from aerode.records.electrodes import Electrode
+from aerode.store import creating, digests
+from aerode.usecases.bench_show import class_of_kind
+from aerode.usecases.electrode_page_photos import drawn_afresh
+
+if TYPE_CHECKING:
+    import os
+
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["attach", "list_attachments", "take_out"]
+
+_LARGEST = 64 * 2**20
+"""The largest file that is attached [bytes]; a longer log is imported as a series."""
+_PIXELS = 100_000_000  # judgement: above any camera of a phone, below what fills a small memory
+_TEXTS = {".csv": "text/csv", ".json": "application/json"}
+_PHOTOS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n")
+_OTHER_PHOTOS = (b"GIF8", b"II*\x00", b"MM\x00*", b"BM")
+
+
+def attach(
+    bench: BenchFile,
+    to: str,
+    file: str | os.PathLike[str] | bytes,
+    *,
+    file_name: str = "",
+    name: str = "",
+    note: str = "",
+    keep_original: bool = False,
+    who: str = "",
+) -> BenchAttachments:
+    """Keep a file on the bench beside a record, in one transaction with what names it.
+
+    A photo is drawn afresh, upright and as JPEG: the place, the camera and the moment in it are
+    gone. It also stands among the photos of an electrode. Every other file is kept as it is.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    to : str
+        Kind and name of the record: "electrode/T3", "run/T3 loads 1".
+    file : path or bytes
+        The file, or its content.
+    file_name : str
+        What it is called, where content is handed in.
+    name : str
+        Of the attachment; after the record and the file otherwise.
+    note : str
+        Kept with it.
+    keep_original : bool
+        Also keep a photo as it came from the camera, with whatever place it carries.
+    who : str
+        For the history.
+
+    Returns
+    -------
+    BenchAttachments
+        The one that is there now; the same content at the same record is kept once.
+
+    Raises
+    ------
+    NotFoundError
+        No such file or record.
+    InputError
+        Empty, too large, an archive, a photo that cannot be read; or the name is taken.
+    """
+    kind, of = _record(bench, to)
+    called, raw = _content(file, file_name)
+    data, media, said = _made_ready(raw, called)
+    digest = digests.of_blob(media=media, data=data)
+    files = [(data, media)]
+    original = ""
+    if keep_original and media.startswith("image/"):
+        kind_of_photo = "image/png" if raw.startswith(_PHOTOS[1]) else "image/jpeg"
+        original = digests.of_blob(media=kind_of_photo, data=raw)
+        files.append((raw, kind_of_photo))
+        said = (*said, "the file as it came is kept beside it, with whatever place it carries")
+    there = [a for a in bench.all(Attachment) if (a.to_kind, a.to, a.digest) == (kind, of, digest)]
+    if there and there[0].original == (original or there[0].original):
+        line = _line(there[0], whole=True)
+        return BenchAttachments(
+            headline=f"{there[0].name} is attached already", attachments=(line,)
+        )
+    one = Attachment(
+        name=there[0].name if there else _free(bench, name, f"{of} {called}"),
+        to_kind=kind, to=of, file=called, media=media, digest=digest,
+        sha256=hashlib.sha256(data).hexdigest(), length=len(data), original=original, note=note,
+    )  # fmt: skip
+    bench.put_all([one, *_named(bench, one)], files=files, why=f"attached {called}", who=who)
+    return BenchAttachments(
+        headline=f"Attached {called} to {kind} {of}: {one.sha256[:16]}",
+        attachments=(_line(one, whole=True),),
+        said=said,
+    )
+
+
+def _record(bench: BenchFile, to: str) -> tuple[str, str]:
+    kind, slash, name = to.partition("/")
+    if not slash or not name:
+        raise InputError(
+            f"{to!r} is no kind and name", where="--to", allowed='as in --to "electrode/T3"'
+        )
+    cls = class_of_kind(kind)
+    bench.get(cls, name)
+    return adapter.schema_name(cls), name
+
+
+def _content(file: str | os.PathLike[str] | bytes, file_name: str) -> tuple[str, bytes]:
+    if isinstance(file, bytes):
+        called, raw = Path(file_name or "file").name, file
+    else:
+        path = Path(file)
+        called = Path(file_name or path).name
+        if not path.is_file():
+            raise NotFoundError(
+                "no such file is there", where=str(path), next_step="check the name"
+            )
+        if path.stat().st_size > _LARGEST:
+            raise _too_large(called)
+        try:
+            raw = path.read_bytes()
+        except OSError as problem:
+            raise StoreError(f"it cannot be read: {problem.strerror}", where=str(path)) from problem
+    if len(raw) > _LARGEST:
+        raise _too_large(called)
+    if not raw:
+        raise InputError("the file is empty", where=called, allowed="a file with something in it")
+    return called[-200:], raw
+
+
+def _too_large(called: str) -> InputError:
+    return InputError(
+        "this file is too large to be attached", where=called, allowed=f"up to {_LARGEST // 2**20} MB",
+        next_step="import a long log as a series instead: aerode log --help",
+    )  # fmt: skip
+
+
+def _made_ready(raw: bytes, called: str) -> tuple[bytes, str, tuple[str, ...]]:
+    """What is kept of a file, what it is, and what was done to it."""
+    if raw.startswith(_PHOTOS) or (raw[:4] == b"RIFF" and raw[8:12] == b"WEBP"):
+        data = drawn_afresh(raw, pixels=_PIXELS)
+        return data, "image/jpeg", ("drawn afresh: place, camera and moment are not in it",)
+    if raw.startswith(_OTHER_PHOTOS) or raw[4:12] in {
+        b"ftypheic",
+        b"ftypheix",
+        b"ftypmif1",
+        b"ftypavif",
+    }:
+        raise InputError(
+            "this sort of photo is not taken", where=called, allowed="JPEG, PNG or WebP",
+            next_step="save it as JPEG; a phone has a setting for the most compatible format",
+        )  # fmt: skip
+    if raw.startswith(b"%PDF-"):
+        return raw, "application/pdf", ()
+    return raw, _text_or_bytes(raw, Path(called).suffix.lower()), ()
+
+
+def _text_or_bytes(raw: bytes, ending: str) -> str:
+    """Text is named as text whatever it holds: a page in it is never shown as a page."""
+    try:
+        plain = b"\x00" not in raw and bool(raw.decode("utf-8"))
+    except UnicodeDecodeError:
+        plain = b"\x00" not in raw and ending in {*_TEXTS, ".txt", ".log", ".tsv", ".dat"}
+    return _TEXTS.get(ending, "text/plain") if plain else "application/octet-stream"
+
+
+def _free(bench: BenchFile, name: str, otherwise: str) -> str:
+    taken = set(bench.names(Attachment))
+    if name:
+        if name in taken:
+            raise InputError(
+                f"an attachment {name!r} is there already", where="--name", allowed="a free name"
+            )
+        return name
+    found, number = otherwise[:80], 1
+    while found in taken:
+        number += 1
+        found = f"{otherwise[:74]} ({number})"
+    return found
+
+
+def _named(bench: BenchFile, one: Attachment) -> list[Any]:
+    """The electrode with the photo among its photos."""
+    if one.to_kind != "electrode" or not one.media.startswith("image/"):
+        return []
+    electrode = bench.get(Electrode, one.to)
+    if one.digest in electrode.photos:
+        return []
+    return [replace(electrode, photos=(*electrode.photos, one.digest))]
+
+
+def list_attachments(bench: BenchFile, to: str = "") -> BenchAttachments:
+    """Every attachment with its checksum, compared with the content that is kept.
+
+    Photos that an electrode names by their digest alone are listed too.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    to : str
+        Only those of one record, as "electrode/T3".
+
+    Returns
+    -------
+    BenchAttachments
+
+    Raises
+    ------
+    NotFoundError, InputError
+        No such record.
+    """
+    kind, of = _record(bench, to) if to else ("", "")
+    found = [a for a in bench.all(Attachment) if not to or (a.to_kind, a.to) == (kind, of)]
+    lines = [_line(a, whole=_agrees(bench, a)) for a in found]
+    known = {a.digest for a in found}
+    for electrode in bench.all(Electrode) if kind in {"", "electrode"} else ():
+        if not of or electrode.name == of:
+            lines += _bare_photos(bench, electrode, known)
+    count = "one attachment" if len(lines) == 1 else f"{len(lines)} attachments"
+    broken = [line.name for line in lines if not line.whole]
+    return BenchAttachments(
+        headline=f"DAMAGED: {', '.join(broken[:3])}" if broken else f"{count}; each agrees with its checksum" if lines else "nothing is attached",
+        attachments=tuple(lines),
+    )  # fmt: skip
+
+
+def _agrees(bench: BenchFile, one: Attachment) -> bool:
+    try:
+        _, data = bench.kept(one.digest)
+    except AerodeError:
+        return False
+    return hashlib.sha256(data).hexdigest() == one.sha256
+
+
+def _bare_photos(bench: BenchFile, electrode: Electrode, known: set[str]) -> list[AttachmentLine]:
+    lines: list[AttachmentLine] = []
+    for digest in electrode.photos:
+        if digest in known:
+            continue
+        try:
+            media, data = bench.kept(digest)
+        except AerodeError:
+            continue  # a name that was only noted
+        lines.append(
+            AttachmentLine(
+                name=digest[:12], to=f"electrode/{electrode.name}", file=f"{digest[:12]}.jpg",
+                media=media, length=len(data), sha256=hashlib.sha256(data).hexdigest(),
+            )
+        )  # fmt: skip
+    return lines
+
+
+def _line(one: Attachment, *, whole: bool) -> AttachmentLine:
+    return AttachmentLine(
+        name=one.name, to=f"{one.to_kind}/{one.to}", file=one.file, media=one.media,
+        length=one.length, sha256=one.sha256, original=bool(one.original), note=one.note, whole=whole,
+    )  # fmt: skip
+
+
+def take_out(
+    bench: BenchFile, name: str, path: str | os.PathLike[str] = "", *, original: bool = False
+) -> BenchTakenOut:
+    """Write an attachment to a new file, verified.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    name : str
+        Of the attachment, or the beginning of the digest of a photo that an electrode names.
+    path : path
+        Where to; under its own file name in the present folder otherwise.
+    original : bool
+        The photo as it came from the camera, where it was kept.
+
+    Returns
+    -------
+    BenchTakenOut
+
+    Raises
+    ------
+    NotFoundError
+        No such attachment; no original was kept.
+    DamagedError
+        The content does not agree with its digest; nothing is written.
+    StoreError
+        Something is there already, or it cannot be written.
+    """
+    one = bench.find(Attachment, name)
+    digest = _digest_of(bench, name, one, original=original)
+    media, data = bench.kept(digest)
+    called = Path(one.file if one else f"{name}.jpg")
+    if media == "image/jpeg" and called.suffix.lower() not in {".jpg", ".jpeg"}:
+        called = called.with_suffix(".jpg")
+    target = Path(path) if str(path) else Path(called.name)
+    try:
+        with target.open("xb") as file:
+            file.write(data)
+        creating.sync_file(target)
+    except FileExistsError as problem:
+        raise StoreError(
+            "something is there already, and it is not overwritten", where=str(target),
+            next_step="choose another name: --out FILE",
+        ) from problem  # fmt: skip
+    except OSError as problem:
+        raise StoreError(
+            f"it cannot be written: {problem.strerror}", where=str(target)
+        ) from problem
+    sha256 = hashlib.sha256(data).hexdigest()
+    return BenchTakenOut(
+        headline=f"Wrote {target}, {len(data)} bytes, verified", path=str(target), media=media,
+        length=len(data), sha256=sha256,
+    )  # fmt: skip
+
+
+def _digest_of(bench: BenchFile, name: str, one: Attachment | None, *, original: bool) -> str:
+    if one is not None:
+        if original and not one.original:
+            raise NotFoundError(
+                f"of {name!r} no original was kept", where=bench.label,
+                next_step="without --original the photo as it is shown is taken out",
+            )  # fmt: skip
+        return one.original if original else one.digest
+    photos = {
+        d for e in bench.all(Electrode) for d in e.photos if len(name) >= 8 and d.startswith(name)
+    }
+    if len(photos) == 1:
+        return photos.pop()
+    bench.get(Attachment, name)  # refuses with the near names
+    raise NotFoundError(f"no attachment is called {name!r}", where=bench.label)
