@@ -106,7 +106,7 @@ def understand_notebook(
         )  # fmt: skip
         lines = _Lines(bench, table, question, checksum)
         runs = lines.runs()
-    return NotebookTaking(preview=_preview(table, runs, checksum), runs=runs, file=file.name)
+    return NotebookTaking(preview=_preview(lines, runs, checksum), runs=runs, file=file.name)
 
 
 class _Lines:
@@ -171,6 +171,13 @@ class _Lines:
         if self.faults:
             raise _refusal(self.table.name, self.faults)
         return runs
+
+    def words(self) -> dict[int, str]:
+        """Place of a column → what it is in a line, where its heading is no quantity."""
+        found = {c.place: name for name, (c, _) in self.conditions.items()}
+        named = {"electrode": self.whose, "meter": self.meter, "resistance": self.load}
+        found |= {c.place: word for word, c in named.items() if c is not None}
+        return found | {c.place: "note" for c in self.notes}
 
     def _place(self, row: int) -> str:
         return f"{self.table.name}, line {self.table.lines[row]}"
@@ -294,11 +301,15 @@ def _refusal(name: str, faults: list[FieldFault]) -> RecordError:
     return error
 
 
-def _preview(table: Table, runs: list[Run], checksum: str) -> TablePreview:
+def _preview(lines: _Lines, runs: list[Run], checksum: str) -> TablePreview:
+    table = lines.table
+    words = lines.words()
     columns = tuple(
         TableColumn(
-            heading=c.heading, place=c.place, quantity=c.role, unit=c.unit if c.role else "", si=c.si,
-            taken=sum(v is not None for v in c.values) if c.role else 0,
+            heading=c.heading, place=c.place, quantity=c.role or words.get(c.place, ""),
+            unit=c.unit if c.role else "", si=c.si,
+            of="each line" if c.role in {"voltage", "current"} else "",
+            taken=sum(1 for cell in c.raw if cell), missing=sum(1 for cell in c.raw if not cell),
         )
         for c in table.columns if c.heading
     )  # fmt: skip

@@ -137,22 +137,26 @@ def planned_tables(
     runs = Runs(bench, question, moment)
     plan = Plan()
     merged = _by_channel(tables)
-    columns: list[TableColumn] = []
     for table in tables:
         for refused in table.refused:
             plan.refuse(refused.line, refused.column, refused.raw, refused.why)
         plan.rows += len(table.lines)
         plan.understood += tuple(s for s in table.understood if s not in plan.understood)
-    for table in merged:
-        owners = shares(bench, table.columns, table.part, told, question.electrode, file.name)
-        owned = {place: owner for owner, places in owners.items() for place in places}
-        columns += [_shown_column(c, owned.get(n, "")) for n, c in enumerate(table.columns) if c.heading or c.role]  # fmt: skip
-        for electrode, places in owners.items():
-            own = replace(table, columns=tuple(table.columns[place] for place in places) + _words(table))  # fmt: skip
-            plan.runs.append(_planned(runs, own, electrode, plan))
-    plan.columns = tuple(columns)
-    if not plan.runs:
-        tables[0].column("voltage")  # refuses, and says which columns there are
+    try:
+        for table in merged:
+            owners = shares(bench, table.columns, table.part, told, question.electrode, file.name)
+            owned = {place: owner for owner, places in owners.items() for place in places}
+            plan.columns += tuple(_shown_column(c, owned.get(n, "")) for n, c in enumerate(table.columns) if c.heading or c.role)  # fmt: skip
+            for electrode, places in owners.items():
+                own = replace(table, columns=tuple(table.columns[place] for place in places) + _words(table))  # fmt: skip
+                plan.runs.append(_planned(runs, own, electrode, plan))
+        if not plan.runs:
+            tables[0].column("voltage")  # refuses, and says which columns there are
+    except BaseException:
+        for planned in plan.runs:
+            if planned.spool is not None:
+                planned.spool.close()
+        raise
     return plan
 
 

@@ -83,8 +83,9 @@ def shares(
     strangers: list[str] = []
     for place in own:
         heading = columns[place].heading
-        owner = told.get(heading) or told.get(part) or ("" if told else electrode)
-        owner = owner or _named_in(heading, names) or _named_in(part, names)
+        owner = told.get(heading) or told.get(part, "")
+        if not told:  # what is said goes alone; without a word the names in the headings count
+            owner = electrode or _named_in(heading, names) or _named_in(part, names)
         if owner:
             found.setdefault(owner, []).append(place)
         else:
