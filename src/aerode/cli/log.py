@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from aerode.cli.console import bench_option, json_option, lines, print_answer
+from aerode.cli.log_table import TABLE_OPTIONS, table_options, take_or_draw
 
 if TYPE_CHECKING:
     from aerode.records.logs import LogAnswer, LogStep
@@ -28,9 +29,10 @@ _HELP = "number, or: back (last one again), skip, stop, ? "
     "log",
     context_settings={"ignore_unknown_options": False},
     epilog="Examples:  aerode log T6     aerode log 0,742 V 15 ohm --note v12     "
-    "aerode log T6 0.42 V 15 ohm --plan retro --date 2025-03-12",
+    "aerode log T6 0.42 V 15 ohm --plan retro --date 2025-03-12     "
+    "aerode log T6 --from day.csv --load R15",
 )
-@click.argument("words", nargs=-1, required=True, metavar="ELECTRODE | READING...")
+@click.argument("words", nargs=-1, metavar="ELECTRODE | READING...")
 @click.option("--plan", type=click.Choice(["full", "short", "retro"]), default="full", show_default=True,
               help="full: every resistor, settled; short: three, timed, at most 12 minutes; retro: one old line.")  # fmt: skip
 @click.option(
@@ -53,15 +55,26 @@ _HELP = "number, or: back (last one again), skip, stop, ? "
 @click.option("--electrolyte-age", help='As in "3 h".')
 @click.option("--gap", help='Electrode to aluminium, as in "4 mm", or "same".')
 @click.option("--no-questions", is_flag=True, help="Do not ask for conditions that were not given.")
+@table_options
 @bench_option
 @json_option
 def command(words: tuple[str, ...], bench: str, as_json: bool, plan: str, sort: str, date: str, note: str,
-            meter: str, voltage_range: str, control: bool, no_questions: bool, **typed: str | None) -> None:  # fmt: skip
+            meter: str, voltage_range: str, control: bool, no_questions: bool, **typed: Any) -> None:  # fmt: skip
     """Take readings: guided, resistor by resistor, each saved before the next is asked.
 
     A number alone is filed in the tray of things to be sorted. Ctrl-C loses nothing: the same
-    line goes on where it stopped.
+    line goes on where it stopped. With --from a table or a long log is read from a file, in
+    whatever way it is written; what was understood is shown before it is taken.
     """
+    table = {name: typed.pop(name) for name in TABLE_OPTIONS}
+    if table["file"] or table["drawn"]:
+        take_or_draw(
+            bench, words, table, retro=plan == "retro", note=note, meter=meter, control=control,
+            conditions=_conditions(typed), as_json=as_json,
+        )  # fmt: skip
+        return
+    if not words:
+        raise click.UsageError("name an electrode, or type a reading: aerode log T6")
     from aerode.records.electrodes import Electrode
     from aerode.records.runs import RunPlan, RunSort
     from aerode.store.bench_file import BenchFile, now

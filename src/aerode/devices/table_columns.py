@@ -246,7 +246,7 @@ class ColumnReader:
                 f"no unit is given for the {role.replace('_', ' ')} ({numbers[0]:g} …)",
                 where=self.where,
                 allowed=f"a heading such as {role}_{_COMMON.get(role, ROLE_UNITS[role])}",
-                next_step=f"write the unit into the heading, or say it: units={{{role!r}: …}}",
+                next_step=f"write the unit into the heading, or say it: unit {role}={_COMMON.get(role, ROLE_UNITS[role])}",
             )
         self.said.append(f"{self.heading.text!r} gives no unit: taken as {candidates[0]}")
         return candidates[0]
@@ -318,7 +318,7 @@ class ColumnReader:
             "this looks like a wrong unit",
             where=self.where,
             allowed=f"a {column.role} of this bench; {guess} would be one",
-            next_step=f"correct the unit in the heading, or insist on it: units={{{column.role!r}: {column.unit!r}}}",
+            next_step=f"correct the unit in the heading, or insist on it: unit {column.role}={column.unit}",
         )
 
     def cleaned(self, column: Column) -> Column:
@@ -368,7 +368,7 @@ def refuse_swapped(name: str, columns: Sequence[Column], mapping: Mapping[str, s
             f"under {resistance.heading!r} {_few(resistance)}",
             where=name,
             allowed="voltages of a cell under the heading of the voltage",
-            next_step=f"swap the headings, or insist: mapping={{'voltage': {voltage.heading!r}}}",
+            next_step=f'swap the headings, or insist: column "voltage={voltage.heading}"',
         )
 
 

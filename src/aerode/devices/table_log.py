@@ -185,7 +185,7 @@ class LogReader:
                 "no column of this log is understood as the time",
                 where=self.path.name,
                 allowed="a column of seconds, dates, or times of day",
-                next_step="say which column it is: mapping={'time': …}",
+                next_step='say which column it is: column "time=HEADING"',
             )
         roles = Counter(c.role for c in self.head.columns)
         if roles["time"] > 1:
@@ -509,6 +509,8 @@ def _cells(text: str, delimiter: str, number: int) -> Iterator[Line]:
             pattern = r"\s{2,}|\t" if delimiter == "  " else r"\s+"
             cells = re.split(pattern, line.strip())
         else:
-            reader = csv.reader([line], delimiter=delimiter, skipinitialspace=True)
-            cells = next(reader, [""])
+            try:
+                cells = next(csv.reader([line], delimiter=delimiter, skipinitialspace=True), [""])
+            except csv.Error:  # a cell longer than any number or note
+                cells = [f"{line[:60]} …"]
         yield Line(number + offset, tuple(cell.strip() for cell in cells))

@@ -110,7 +110,7 @@ def decimal_mark(cells: Iterable[tuple[str, str]], delimiter: str, name: str) ->
             f"the decimal comma is used at {commas[0]} and the decimal point at {points[0]}",
             where=name,
             allowed="one decimal mark in one table",
-            next_step="make them alike, or say which one counts: decimal=',' or decimal='.'",
+            next_step="make them alike, or say which one counts: decimal ',' or decimal '.'",
         )
     if commas or (either and not points and delimiter == ";"):
         return ","
@@ -119,7 +119,7 @@ def decimal_mark(cells: Iterable[tuple[str, str]], delimiter: str, name: str) ->
             f"the comma at {either[0]} may be a decimal mark or divide thousands",
             where=name,
             allowed="a number that can be read in one way only",
-            next_step="say which it is: decimal=',' or decimal='.'",
+            next_step="say which it is: decimal ',' or decimal '.'",
         )
     return "."
 

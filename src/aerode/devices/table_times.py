@@ -86,7 +86,7 @@ def settle_order(day_first: bool, month_first: bool, doubtful: str, *, where: st
             "some dates begin with the day and some with the month",
             where=where,
             allowed="one order of day, month and year in one column",
-            next_step="mend them, or say which order counts: dates='d/m/y'",
+            next_step="mend them, or say which order counts: dates d/m/y",
         )
     if day_first or month_first:
         return "d/m/y" if day_first else "m/d/y"
@@ -99,7 +99,7 @@ def settle_order(day_first: bool, month_first: bool, doubtful: str, *, where: st
         f"{doubtful!r} may be {iso(one.micros)[:10]} or {iso(other.micros)[:10]}",
         where=where,
         allowed="a date that reads in one way only, such as 2025-05-03",
-        next_step="say which number is the day: dates='d/m/y' or dates='m/d/y'",
+        next_step="say which number is the day: dates d/m/y or dates m/d/y",
     )
 
 

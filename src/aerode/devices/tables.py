@@ -72,7 +72,7 @@ class Table:
                 f"{len(found)} columns can be the {role.replace('_', ' ')}: {headings}",
                 where=self.name,
                 allowed="one of them",
-                next_step=f"say which one is meant: mapping={{{role!r}: {found[0].heading!r}}}",
+                next_step=f'say which one is meant: column "{role}={found[0].heading}"',
             )
         return found[0] if found else None
 
@@ -92,7 +92,7 @@ class Table:
             f"no column is understood as the {role.replace('_', ' ')}; there are {there}",
             where=self.name,
             allowed=f"a heading such as {role}_{ROLE_UNITS.get(role, '')}",
-            next_step="correct the heading, or say which column is which",
+            next_step=f'correct the heading, or say which column it is: column "{role}=HEADING"',
         )
 
     def whole(self) -> Table:
