@@ -168,8 +168,13 @@ def _listed(run: Run) -> ListedRun:
         started=run.started,
         taken=len(run.observations) if run.sort is RunSort.SEEP else len(taken),
         left=len(left),
-        open=begun and not run.finished and (bool(left) or run.sort is RunSort.SEEP),
+        open=begun and not run.finished and (bool(left) or _still_dry(run)),
     )
+
+
+def _still_dry(run: Run) -> bool:
+    """A seep test goes on until somebody has seen it wet."""
+    return run.sort is RunSort.SEEP and not any(look.wet for look in run.observations)
 
 
 def _standing(run: Run) -> list[Reading]:

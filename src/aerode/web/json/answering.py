@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import inspect
 from functools import lru_cache
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Annotated, Any, Literal, TypeVar, cast
 
 import pydantic
 from fastapi import Body, Query
@@ -24,6 +24,11 @@ __all__ = ["REFUSALS", "FieldRefusal", "RefusalTold", "body_of", "query_of", "se
 
 T = TypeVar("T")
 
+Strength = Literal[
+    "mass_fraction", "molality", "molarity", "grams_per_100_ml_water", "practical_salinity"
+]
+"""How strong a solution is can be said in these ways."""
+
 # The annotations that a question may carry, and what they are on the wire.
 _WIRE: dict[str, Any] = {
     "str": str,
@@ -31,7 +36,7 @@ _WIRE: dict[str, Any] = {
     "bool": bool,
     "float | None": float | None,
     "tuple[str, ...]": list[str],
-    "Mapping[str, str]": dict[str, str],
+    "Mapping[str, str]": dict[Strength, str],
 }
 
 

@@ -54,8 +54,11 @@ def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     waiting = tray(bench)
     unfinished = [one for one in listed if one.open]
     total = bench.count(Run)
-    if unfinished:
-        sentence = f"{unfinished[0].name} waits for its next reading"
+    reading = [one for one in unfinished if one.sort != "seep"]
+    if reading:
+        sentence = f"{reading[0].name} waits for its next reading"
+    elif unfinished:
+        sentence = f"{unfinished[0].name} is under water: look at its air face"
     elif total:
         sentence = "All runs are closed" if total > 1 else "One run, and it is closed"
     else:
