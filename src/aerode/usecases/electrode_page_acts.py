@@ -247,7 +247,7 @@ def later_state(
     faults: list[FieldFault] = []
     if not new:
         faults.append(FieldFault("new", "the later state needs a name", f"as in {name} washed", ""))
-    elif new in bench.names(Electrode):
+    elif bench.find(Electrode, new) is not None:
         faults.append(FieldFault("new", f"this bench has an electrode called {new!r} already", "another name", new))  # fmt: skip
     if not state:
         faults.append(FieldFault("state", "what was done is missing", "washed, pressed again, dried", ""))  # fmt: skip

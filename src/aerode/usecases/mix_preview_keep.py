@@ -84,7 +84,7 @@ def _standing(bench: BenchFile, cls: type[T], name: str) -> tuple[T | None, str]
 
 
 def _names_taken(
-    bench: BenchFile, cls: type, wanted: str, name: str, faults: tuple[FieldFault, ...]
+    bench: BenchFile, cls: type[Mix | Batch], wanted: str, name: str, faults: tuple[FieldFault, ...]
 ) -> tuple[FieldFault, ...]:
     kind, wanted = cls.__name__.lower(), wanted.strip()
     if not wanted:
@@ -92,7 +92,7 @@ def _names_taken(
             *faults,
             FieldFault("name", f"the {kind} needs a name", "what stands on its label", ""),
         )
-    if wanted != name and wanted in bench.names(cls):
+    if wanted != name and bench.find(cls, wanted) is not None:
         taken = FieldFault(
             "name", f"this bench has a {kind} called {wanted!r} already", "another name", wanted
         )

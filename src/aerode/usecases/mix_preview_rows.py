@@ -143,7 +143,7 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
     """
     shelf = shelf_of(bench)
     portions, faults = _portions(typed, shelf, standing)
-    wanted, more = _wanted(typed, shelf)
+    wanted, more = _wanted(typed, shelf, standing)
     faults += more
     values: dict[str, Any] = {"name": typed.name.strip() or UNNAMED}
     if typed.solids.strip():
@@ -152,7 +152,7 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
     if standing is not None and typed.solids.strip() == texts_of(standing).get("solids_fraction"):
         plain["solids_fraction"], found = adapter.write(standing.solids_fraction), []
     faults += [replace(f, field="solids") for path, f in found if path[0] == "solids_fraction"]
-    if typed.after.strip() and typed.after.strip() not in bench.names(Mix):
+    if typed.after.strip() and bench.find(Mix, typed.after.strip()) is None:
         faults.append(_fault("after", f"no mix is called {typed.after.strip()!r} here", "a mix of this bench"))  # fmt: skip
     if not faults and not portions and not wanted:
         faults.append(_fault("rows", "the mix holds nothing yet", "one ingredient with its amount"))
@@ -226,8 +226,16 @@ def _place(of: str, shelf: Shelf) -> tuple[Ingredient, str]:
     return shelf.place_of(of), of
 
 
-def _wanted(typed: TypedMix, shelf: Shelf) -> tuple[list[Any], list[FieldFault]]:
+def _shares(typed: TypedMix) -> list[tuple[str, str]]:
+    return [(row.of.strip(), row.share.strip()) for row in typed.rows if row.share.strip()]
+
+
+def _wanted(
+    typed: TypedMix, shelf: Shelf, standing: Mix | None
+) -> tuple[list[Any], list[FieldFault]]:
     """The wanted shares as plain values; each is looked at alone first, then all of them together."""
+    if standing is not None and _shares(typed) == _shares(typed_mix(standing)):
+        return [adapter.write(share) for share in standing.wanted], []
     asked = {n: row for n, row in enumerate(typed.rows) if row.share.strip() and row.of.strip()}
     faults: list[FieldFault] = []
     for number, row in asked.items():
@@ -274,7 +282,7 @@ def read_batch(
     values = {"name": typed.name.strip() or UNNAMED, "mix": mix, "rested": typed.rested.strip()}
     plain, found = plain_record(Batch, {key: text for key, text in values.items() if text})
     faults += [fault for _, fault in found]
-    if mix not in bench.names(Mix):
+    if bench.find(Mix, mix) is None:
         faults.append(_fault("mix", f"no mix is called {mix!r} here", "a mix of this bench", mix))
     if faults:
         return None, tuple(faults)
