@@ -178,7 +178,7 @@ def test_another_database_is_left_alone(tmp_path: Path) -> None:
 def test_a_file_of_a_newer_layout(path: Path) -> None:
     """Refused for writing, offered for reading; what is known is still read."""
     with sqlite3.connect(path) as connection:
-        connection.execute("UPDATE meta SET value = '2' WHERE key = 'layout'")
+        connection.execute("UPDATE meta SET value = '999' WHERE key = 'layout'")
     connection.close()
 
     with pytest.raises(NewerFileError, match="reading only"):

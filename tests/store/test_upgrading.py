@@ -16,8 +16,8 @@ from aerode.store.upgrading import upgrade
 STEP = """
     from alembic import op
 
-    revision = "0002"
-    down_revision = "0001"
+    revision = "0003"
+    down_revision = "0002"
 
 
     def upgrade() -> None:
@@ -38,7 +38,7 @@ def path(tmp_path: Path) -> Path:
 def _step(folder: Path, last: str) -> Path:
     (folder / "steps").mkdir()
     text = textwrap.dedent(STEP).replace("{last}", last)
-    (folder / "steps" / "layout_0002.py").write_text(text)
+    (folder / "steps" / "layout_0003.py").write_text(text)
     return folder / "steps"
 
 

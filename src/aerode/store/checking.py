@@ -11,7 +11,7 @@ from sqlalchemy import exc
 
 from aerode.errors import AerodeError
 from aerode.records.bench_answers import BenchCheck, CheckFault
-from aerode.store import digests, layout, lookup
+from aerode.store import digests, layout, lookup, results
 from aerode.store.heads import Head, derived
 from aerode.store.layout import blob, current, journal, meta, revision, series
 from aerode.store.revisions import revision_of_row
@@ -60,6 +60,8 @@ def check(connection: sa.Connection, upcasts: Upcasts, where: str) -> BenchCheck
         _digests(found, upcasts)
         _journal(connection, found)
         _heads(found)
+        for about, what in results.faults_of(connection):
+            found.fault("kept answer", about, what, results.FORGET)
     except (exc.DBAPIError, UnicodeDecodeError, TypeError) as problem:
         why = getattr(problem, "orig", problem)
         found.fault("bench", where, f"the database cannot be read to its end: {why}")

@@ -7,6 +7,7 @@ journal    the order in which revisions, series chunks and blobs came into THIS 
 current    the head of each record, by kind and name; derived from the others, rebuilt at will
 series     chunks of logged columns; written once
 blob       photos and other files; written once
+result     answers that were computed, with what they rest on; may be thrown away (since layout 2)
 =========  =========================================================================================
 
 `docs/explanation/bench-file.md` gives the meaning of each column and how its digest is made.
@@ -43,15 +44,16 @@ __all__ = [
     "meta",
     "metadata",
     "migration",
+    "result",
     "revision",
     "series",
 ]
 
 FORMAT = "aerode bench file"
 """The word in `meta` by which a bench file is known."""
-LAYOUT = 1
+LAYOUT = 2
 """The version of the table layout written by this program."""
-STAMPS = {1: "0001"}
+STAMPS = {1: "0001", 2: "0002"}
 """The migration that leads to each layout; stamped into a new bench."""
 HEAD_MIGRATION = STAMPS[LAYOUT]
 APPLICATION_ID = 0x41455244
@@ -123,6 +125,20 @@ blob = _table(
     _digest(primary_key=True),
     Column("media", Text, nullable=False),
     Column("data", LargeBinary, nullable=False),
+)
+
+result = _table(
+    "result",
+    Column("key", Text, primary_key=True),
+    Column("schema", Text, nullable=False),
+    Column("about", Text, nullable=False),
+    Column("question", Text, nullable=False),
+    Column("rests_on", Text, nullable=False),
+    Column("code", Text, nullable=False),
+    Column("tables", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("doc", Text, nullable=False),
+    _digest(),
 )
 
 migration = _table("alembic_version", Column("version_num", Text, primary_key=True))

@@ -80,7 +80,7 @@ def test_the_safeguards_are_on(bench: BenchFile) -> None:
 
     assert {
         "journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "trusted_schema": 0,
-        "busy_timeout": 5000, "application_id": int.from_bytes(b"AERD", "big"), "user_version": 1,
+        "busy_timeout": 5000, "application_id": int.from_bytes(b"AERD", "big"), "user_version": layout.LAYOUT,
     } == found  # fmt: skip
 
 
