@@ -7,7 +7,7 @@ export OPENBLAS_NUM_THREADS ?= 1
 export OMP_NUM_THREADS ?= 1
 
 .DEFAULT_GOAL := help
-.PHONY: help env env-dev demo check test test-deep benchmarks mutation docs lock wheel-check clean
+.PHONY: help env env-dev demo check test test-deep benchmarks mutation docs lock screenshots wheel-check clean
 
 help: ## what can be made
 	@grep -hE '^[a-z-]+:.*##' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 14
@@ -44,6 +44,9 @@ mutation: env-dev ## change the caution engine many times, see what no test noti
 
 docs: env-dev ## the generated pages of docs/
 	$(BIN)/python tools/docs.py
+
+screenshots: env-dev ## every page in light, dark, phone and print, into out/screenshots
+	@AERODE_BROWSER="$$($(PYTHON) tools/browser.py)" $(BIN)/python tools/screenshots.py $(OUT)/screenshots
 
 wheel-check: env-dev ## build the wheel, install it alone, run the demo there
 	$(BIN)/python tools/wheel_check.py
