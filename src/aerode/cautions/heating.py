@@ -32,9 +32,9 @@ def _is_cold(situation: Situation, heating: Heating) -> bool:
     return plate is not None and plate <= room + COLD_PLATE_MARGIN
 
 
-def _solvents(situation: Situation, heating: Heating) -> list[str | None]:
-    """What the coat was wet with: names on file or in a sheet, but water; None for any other."""
-    named = [name_of(situation, s, s) for s in heating.last_solvents]
+def _solvents(situation: Situation, heating: Heating) -> list[str]:
+    """What the coat was wet with, but water: the name on file, else the name as it was typed."""
+    named = [name_of(situation, s, s) or s or "a liquid" for s in heating.last_solvents]
     return [n for n in dict.fromkeys(named) if n != "water"]
 
 
@@ -52,7 +52,8 @@ def _dryness(heating: Heating) -> tuple[Dryness, str]:
 def _change(lost: float) -> str:
     """A change of mass [kg] for people: milligrams up to a gram."""
     word = "gained" if lost < 0.0 else "lost"
-    shown = f"{1e3 * abs(lost):.3g} g" if abs(lost) >= 1e-3 else f"{1e6 * abs(lost):.3g} mg"
+    grams = abs(lost) >= 1e-3  # kg, judgement: where grams read better
+    shown = f"{1e3 * abs(lost):.3g} g" if grams else f"{1e6 * abs(lost):.3g} mg"
     return f"{shown} {word}"
 
 
@@ -130,16 +131,17 @@ def _flash_caution(situation: Situation, heating: Heating, names: list[str]) -> 
     found = [
         (n, f) for n in names if (f := _flash_of(situation, heating, n, heating.plate_temperature))
     ]
-    if len(found) < len(names) or not found:
-        return _flash_unknown(
-            situation, heating, "the lower flammable limit of what it was wet with"
-        )
+    unknown = "the lower flammable limit of what it was wet with"
+    if not found:
+        return _flash_unknown(situation, heating, unknown)
     alarm = lookup.rule("flammable_limit_alarm_share", "rule=hazardous atmosphere")
     stop = lookup.rule("flammable_limit_alarm_share", "rule=oven exhaust")
     slope = lookup.rule("flammable_limit_temperature_slope", "line=gates")
     if alarm is None or stop is None or slope is None:
         return _flash_unknown(situation, heating, "the share of the limit at which to stop")
     name, (ratio, limit, warm) = max(found, key=lambda item: item[1][0])
+    if len(found) < len(names) and ratio <= stop.value:  # the rest is no pass, whatever this one is
+        return _flash_unknown(situation, heating, unknown)
     if ratio < alarm.value:
         return None
     finding = compare(Band(ratio, ratio).over(stop.value))
@@ -209,6 +211,11 @@ def _plate_caution(situation: Situation, heating: Heating, name: str) -> Caution
     if plate < ceiling:
         return None
     published = lights.published and share.published
+    rule = f"{share.value:.0%} of {lights.shown}"
+    if (
+        distance is not None and ceiling >= lights.value - distance
+    ):  # the margin is the stricter one
+        rule = f"{distance:.0f} K below {lights.shown}"
     return Caution(
         key=f"heat.plate.{heating.name}.{name}",
         level=CautionLevel.STOP if published else CautionLevel.FIRST,
@@ -216,7 +223,7 @@ def _plate_caution(situation: Situation, heating: Heating, name: str) -> Caution
         headline=f"{name} lights itself at {_celsius(ignition)}; the plates are at {_celsius(plate)}",
         finding=Finding.ABOVE,
         figure=_celsius(plate),
-        limit=f"{_celsius(ceiling)}: {share.value:.0%} of {lights.shown}",
+        limit=f"{_celsius(ceiling)}: {rule}",
         basis="a hot surface lights vapour without a spark; the coat was wet with it last",
         source=(lights.source, share.source),
         unverified=not published,
@@ -282,10 +289,9 @@ def heating_cautions(situation: Situation) -> list[Caution]:
             found.append(_no_temperature(situation, heating))
         solvents = _solvents(situation, heating)
         if solvents:
-            names = [n for n in solvents if n is not None]
             found.append(_appliance_caution(situation, heating))
             found.append(_dry_caution(situation, heating))
-            found.append(_flash_caution(situation, heating, names))
-            found += [_plate_caution(situation, heating, name) for name in names]
+            found.append(_flash_caution(situation, heating, solvents))
+            found += [_plate_caution(situation, heating, name) for name in solvents]
         found += polymer_cautions(situation, heating)
     return [c for c in found if c is not None]

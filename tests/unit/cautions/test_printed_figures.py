@@ -274,13 +274,63 @@ HEAT = {
         missing=("the solvent still in the coat",), sources=("common_practice",),
         words=("the solvent still in the coat", "constant weight"),
     ),
+    # toluene alone is far below its stop, and what the other liquid does nobody knows
     "an oven, an unknown liquid": Line(
         situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
                          last_solvents=("toluene", "mystery")),
-        key="heat.flash.p", level="FIRST", finding="below",
-        headline="toluene: all at once it makes 0.15 % of vapour, 0.15 times what can burn",
-        figure="0.148 % by volume, 0.155 times the lower limit", limit=TOLUENE_LIMIT,
+        key="heat.flash.p", level="FIRST", finding="no figure on file",
+        headline="p: cannot tell whether the vapour in it could burn", figure="no figure on file",
+        missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
+    ),
+    "an oven, only an unknown liquid": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
+                         last_solvents=("mystery",)),
+        key="heat.flash.p", level="FIRST", finding="no figure on file",
+        headline="p: cannot tell whether the vapour in it could burn", figure="no figure on file",
+        missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
+    ),
+    "an oven, an unknown liquid beside far too much": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=3e-3,
+                         last_solvents=("mystery", "toluene")),
+        key="heat.flash.p", level="STOP", finding="above",
+        headline="toluene: all at once it makes 4.5 % of vapour, 4.6 times what can burn",
+        figure="4.45 % by volume, 4.64 times the lower limit", limit=TOLUENE_LIMIT,
         sources=("iec_60079_20_1", "burgess_wheeler_review", "nfpa_86"),
+    ),
+    # 10 g of toluene first: of two known liquids the worse one is told, whichever is named first
+    "an oven, the worse one first": Line(
+        situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=3e-3,
+                         last_solvents=("toluene", "xylenes", "ethanol")),
+        key="heat.flash.p", level="STOP", finding="above",
+        headline="toluene: all at once it makes 4.5 % of vapour, 4.6 times what can burn",
+        figure="4.45 % by volume, 4.64 times the lower limit", limit=TOLUENE_LIMIT,
+        sources=("iec_60079_20_1", "burgess_wheeler_review", "nfpa_86"),
+    ),
+    "a plate over an unknown liquid": Line(
+        situation=heated(60.0, last_solvents=("mystery",)), key="heat.plate.p.mystery", level="FIRST",
+        finding="no figure on file",
+        headline="mystery: at what temperature it lights itself is not on file", figure="60 °C",
+        limit="none on file", missing=("the autoignition temperature of mystery",), sources=("common_practice",),
+    ),
+    # by a sheet that is not named 200 degC: 160, or 38 K below; marked, and no STOP
+    "a plate over a liquid by an unnamed sheet": Line(
+        situation=Situation(
+            heatings=(Heating(name="p", plate_temperature=ZERO + 160, last_solvents=("thinner",)),),
+            sheets=(SheetFigures(of="thinner", said="a sheet", named=False, autoignition=ZERO + 200.0),),
+        ),
+        key="heat.plate.p.thinner", level="FIRST", finding="above",
+        headline="thinner lights itself at 200 °C; the plates are at 160 °C", figure="160 °C",
+        limit="160 °C: 80% of 200 °C, data sheet", unverified=True, sources=("a sheet", "en_1127_1"),
+    ),
+    # 80 % of 150 degC is 120; within 37.8 K of it is 112.2, the lower of the two
+    "a plate within 38 K": Line(
+        situation=Situation(
+            heatings=(Heating(name="p", plate_temperature=ZERO + 113, last_solvents=("thinner",)),),
+            sheets=(SheetFigures(of="thinner", said="sheet, 2024", autoignition=ZERO + 150.0),),
+        ),
+        key="heat.plate.p.thinner", level="STOP", finding="above",
+        headline="thinner lights itself at 150 °C; the plates are at 113 °C", figure="113 °C",
+        limit="112 °C: 38 K below 150 °C, data sheet", sources=("sheet, 2024", "en_1127_1"),
     ),
     # 80 % of 237 degC is 189.6; within 37.8 K would be 199.2
     "limonene": Line(
@@ -531,11 +581,11 @@ LIQUIDS = {
         headline="limonene: burns once warmed past 43 °C", figure="0.27% over the liquid", limit="0.7 %",
         sources=("nfpa_497", "iec_60079_20_1"),
     ),
-    # o-xylene flashes at 30 degC, which a room of 35 degC has; its equation of pressure starts at 40 degC
+    # 10^(9.09789 - 1458.706/(308.15 - 61.109)) = 1560 Pa, a tenth more below 313 K: 1.7 %
     "o-xylene in a hot room": Line(
         situation=poured("o-xylene", kelvin=ZERO + 35), key="vapour.liquid.o-xylene", level="FIRST",
-        finding="above", headline="o-xylene: flashes at 30 °C, which this room has",
-        figure="35 °C in the room", limit="30 °C", sources=("iec_60079_20_1",),
+        finding="above", headline="o-xylene: the air over the jar is inside the flammable band",
+        figure="1.7 % over the liquid", limit="1 % to 7.6 %", sources=("iec_60079_20_1",),
     ),
     "a thinner by its sheet": Line(
         situation=poured("", sheet=flash(-5.0)), key="vapour.liquid.pot", level="FIRST", finding="above",
