@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from aerode.errors import InputError, NotFoundError
+from aerode.errors import CannotTellError, InputError, NotFoundError
 from aerode.measure.comparison import values as values_room
 from aerode.records.comparisons import Verdict
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.places import Claim, RunOrder
 from aerode.records.results import Level
-from aerode.records.runs import Run
+from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.claim import outlook_of, state_claim
 from aerode.usecases.compare import compare, study_of
@@ -204,3 +204,13 @@ def test_an_order_is_drawn_and_kept_with_its_seed(demo, tmp_path):
         assert store.find(RunOrder, some.name) is None
         with pytest.raises(NotFoundError):
             run_order(store, ["T1", "T77"], session="d", seed=1)
+
+
+def test_runs_without_a_curve_are_no_fault_but_a_refusal(tmp_path):
+    """Two electrodes whose runs hold no usable load: it cannot be told, and what to read is named."""
+    empty = (Reading(load="not on this bench"),)
+    with BenchFile.create(tmp_path / "b.aerode", title="b") as made:
+        made.put_all([Electrode(name="A"), Electrode(name="B")])
+        made.put_all([Run(name=f"{e} loads", electrode=e, readings=empty) for e in ("A", "B")])
+        with pytest.raises(CannotTellError, match="enough loads"):
+            compare(made, at_voltage=0.5)

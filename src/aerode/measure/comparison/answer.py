@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.errors import InputError
+from aerode.errors import CannotTellError, InputError
 from aerode.measure.comparison.air_table import air_or_battery_rows
 from aerode.measure.comparison.asking import Found, ask
 from aerode.measure.comparison.conditions import area_line, lead_line, weigh_conditions
@@ -181,6 +181,12 @@ def compare_study(study: Study, request: Request) -> Comparison:
 def _ground(study: Study, request: Request) -> _Ground:
     asked = {e.name for e in study.electrodes}
     entrants = [e for e in study.entrants() if e.electrode.name in asked]
+    if not entrants:
+        raise CannotTellError(
+            "none of these electrodes has a run with enough loads for a curve",
+            where="electrodes",
+            next_step="read each at three resistors or more",
+        )
     report = weigh_conditions(
         entrants,
         said_same=request.same,
