@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import json
+import logging
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.responses import StreamingResponse
 
+from aerode.errors import AerodeError
 from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
 
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
     from aerode.web.settings import Settings
 
 __all__ = ["MOST", "Standing", "events", "run_stream", "standing_of"]
+
+_LOG = logging.getLogger("aerode.web")
 
 MOST = 8
 """Streams that may be open at once: a computer, some phones, a wall."""
@@ -136,21 +140,31 @@ async def run_stream(request: Request, name: str) -> Response:
         await asyncio.sleep(PAUSE)
 
     await look()  # refuses a run that is not there, before anything is sent
-    visitor = request.scope["state"].get("visitor")
-
-    def is_in() -> bool:
-        return visitor is None or any(
-            one.number == visitor.number for one in state.doors.visitors()
-        )
 
     async def lines() -> AsyncGenerator[bytes]:
+        if state.streams >= MOST:  # others came while we looked
+            return
+        state.streams += 1
         try:
             async for line in events(look, changed=lambda: _written(settings), pause=pause):
-                if not is_in():
+                if not _still_in(request):
                     return
                 yield line
+        except (
+            AerodeError
+        ) as refusal:  # taken off the bench meanwhile: the page asks again and is told
+            _LOG.info("a stream ended: %s", refusal.what)
         finally:
             state.streams -= 1
 
-    state.streams += 1
     return StreamingResponse(lines(), media_type="text/event-stream")
+
+
+def _still_in(request: Request) -> bool:
+    """Whether the visitor was not shown out, and the key not taken back, since the stream began."""
+    doors, told = request.app.state.doors, request.scope["state"]
+    visitor, key = told.get("visitor"), told.get("key")
+    if key is not None:
+        out = [one.number for one in doors.keys()]  # noqa: SIM118 - keys of loggers, no mapping
+        return key.number in out
+    return visitor is not None and any(one.number == visitor.number for one in doors.visitors())

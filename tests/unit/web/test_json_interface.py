@@ -388,3 +388,25 @@ def test_a_stream_of_a_closed_run_ends_at_once(begun: TestClient, app: Guard) ->
     assert answer.headers["content-type"].startswith("text/event-stream")
     assert "event: closed" in answer.text
     assert inner.state.streams == 0
+
+
+def test_a_stream_ends_for_who_is_shown_out(begun: TestClient, app: Guard, doors: Doors) -> None:
+    """Nothing more is sent to a visitor who is out; the place of the stream is free again."""
+    from types import SimpleNamespace
+
+    from starlette.responses import StreamingResponse
+
+    from aerode.web.run_stream import run_stream
+
+    inner: Any = app.app
+    visitor = doors.visitors()[0]
+    doors.show_out(visitor.number)
+    request: Any = SimpleNamespace(app=inner, scope={"state": {"visitor": visitor, "key": None}})
+
+    async def gather() -> list[Any]:
+        answer = await run_stream(request, "T1 loads")
+        assert isinstance(answer, StreamingResponse)
+        return [line async for line in answer.body_iterator]
+
+    assert asyncio.run(gather()) == []
+    assert inner.state.streams == 0
