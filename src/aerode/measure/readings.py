@@ -207,7 +207,7 @@ def _sort_out(
 def _settle(one: _Taken, volts: Voltmeter) -> None:
     reading = one.reading
     moving = reading.settling is Settling.NOT_SETTLED
-    if reading.trace and reading.settling in {Settling.NOT_SETTLED, Settling.NOT_KNOWN}:
+    if reading.trace and reading.settling is not Settling.SETTLED:
         settled = settled_voltage(reading.trace, count=volts.count)
         if settled.voltage is None:
             one.why_not = f"not settled: {settled.reason}"

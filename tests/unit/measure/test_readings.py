@@ -172,11 +172,12 @@ def test_a_corrected_slip_takes_the_place_of_the_first() -> None:
     assert data.refused[0].why_not == "replaced by reading 2"
 
 
-def test_a_moving_reading_enters_extrapolated_and_blurred() -> None:
-    """The settled value, with the uncertainty of the extrapolation on top of the count's."""
+@pytest.mark.parametrize("settling", [Settling.NOT_SETTLED, Settling.EXTRAPOLATED])
+def test_a_moving_reading_enters_extrapolated_and_blurred(settling: Settling) -> None:
+    """The settled value and not the last one read, with the uncertainty of the extrapolation on top of the count's."""
     trace = tuple((float(t), round(0.40 + 0.1 * np.exp(-t / 45), 3)) for t in range(0, 150, 15))
     data = read_run(
-        run_of(Reading(load="R15", voltage=0.42, trace=trace, settling=Settling.NOT_SETTLED)), BENCH
+        run_of(Reading(load="R15", voltage=0.42, trace=trace, settling=settling)), BENCH
     )
     assert data.voltage[0] == pytest.approx(0.40, abs=0.003)
     assert data.noise[0] > 0.001 / 12**0.5
