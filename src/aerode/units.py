@@ -21,6 +21,7 @@ __all__ = [
     "Typed",
     "convert",
     "decimals_for",
+    "example",
     "read",
     "read_number",
     "round_to",
@@ -64,6 +65,14 @@ _ALIASES = {
     "g/cc": "g/cm**3", "ccm": "cm**3", "cc": "cm**3", "l": "liter", "ml": "mL", "ul": "uL", "µl": "uL",
     "hr": "hour", "hrs": "hour", "h": "hour", "mins": "minute", "min": "minute", "sec": "second", "secs": "second",
     "g/kg": "g/kg", "psu": "g/kg", "ppt": "g/kg", "°": "degree",
+}  # fmt: skip
+# One amount as people would type it, for each unit that is asked for.
+_EXAMPLES = {
+    "m^2": "9.5 cm^2", "kg": "1.23 g", "K": "23.4 °C", "m": "0.6 mm", "s": "12 min", "V": "0.742 V",
+    "A": "12.9 mA", "ohm": "15 ohm", "m^3": "250 mL", "kg/m^3": "0.79 g/cm^3", "C": "3 mAh",
+    "kg/m^2": "12 mg/cm^2", "N": "40 kgf", "N*m": "9 in-lb", "W": "0.25 W", "1/s": "2 h^-1",
+    "cm^2": "9.5 cm^2", "S/m": "60 mS/cm", "Pa": "101 kPa", "m/s": "0.2 m/s", "mol/kg": "0.6 mol/kg",
+    "mol/m^3": "0.5 mol/L", "m^2/kg": "60 m^2/g", "m^3/kg": "1.2 mL/g", "A/m^2": "2 mA/cm^2",
 }  # fmt: skip
 _TEMPERATURES = {"c": "degC", "f": "degF", "k": "K"}
 _POWER = re.compile(r"\b([a-zA-Zµ]+?)\s*(?:\^|\*\*)?([23])\b(?!\w)")
@@ -166,6 +175,15 @@ def convert(value: float, unit: str, target: str) -> float:
     """
     factor, offset = _factor(unit, target)
     return factor * value + offset
+
+
+def example(unit: str) -> str:
+    """A number with its unit, as a person would type one that is asked for in `unit`.
+
+    >>> example("m^2"), example("1/m")
+    ('9.5 cm^2', '1 1/m')
+    """
+    return _EXAMPLES.get(unit, f"1 {unit}")
 
 
 def same_kind(unit: str, target: str) -> bool:
@@ -284,7 +302,8 @@ def read(
         The unit of the answer; "" for a plain number (per cent is understood).
     bare : sequence of str
         Units a number without one may carry, likeliest first; the first that lands in
-        `plausible` is taken, and `understood` says so. Without it: `unit` itself.
+        `plausible` is taken, and `understood` says so. Without it a number that has a dimension
+        needs its unit: nothing is taken by silence.
     plausible : tuple of float, optional
         Lowest and highest believable value [unit]; outside it the text is refused.
     field : str
@@ -299,7 +318,7 @@ def read(
     Raises
     ------
     UnitError
-        No number, or a unit of another kind.
+        No number, a unit of another kind, or none where one is needed.
     RangeError
         Outside `plausible`, with the slip that would explain it.
 
@@ -323,6 +342,13 @@ def read(
         ) from error
     if not unit_text and tail and spread_unit and (spread_unit != "%" or unit == ""):
         unit_text = spread_unit
+    if unit and not unit_text and not bare:
+        raise UnitError(
+            f"{text!r} has no unit",
+            where=field,
+            allowed=f"a number with its unit, as in {example(unit)}",
+            next_step="write the unit behind the number; nothing is guessed",
+        )
     chosen = unit_text or _pick_bare(number, unit, bare or (unit,), plausible)
     try:
         factor, offset = _factor(chosen, unit)

@@ -127,3 +127,13 @@ def test_digits_follow_the_uncertainty(
 ) -> None:
     """No digit is shown that the uncertainty does not support."""
     assert units.write(value, unit, u, to=to) == shown
+
+
+@pytest.mark.parametrize("unit", ["m^2", "cm^2", "kg", "K", "ohm", "A"])
+def test_a_number_with_a_dimension_needs_its_unit(unit: str) -> None:
+    """Nothing is taken by silence: the refusal shows how one is written; a stated default still counts."""
+    with pytest.raises(UnitError, match="has no unit") as refused:
+        units.read("9.5", unit, field="--x")
+    assert units.example(unit) in refused.value.allowed
+    assert units.read("9.5", "V", bare=("V",)).value == 9.5
+    assert units.read("9.5", "").value == 9.5

@@ -53,6 +53,12 @@ _WIDTH = 80
 @click.option("--unit", "units", multiple=True, metavar="WHAT=UNIT",
               help='Unit of a column that names none, as in "voltage=mV". Repeat it.')  # fmt: skip
 @click.option(
+    "--decimal",
+    type=click.Choice([",", "."]),
+    help="Decimal mark of a table, where it can be either.",
+)
+@click.option("--dates", type=click.Choice(["d/m/y", "m/d/y", "y/m/d"]), help="Order of day, month and year in a table.")  # fmt: skip
+@click.option(
     "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="Of the dice."
 )
 @click.option("--notes", is_flag=True, help="Also print readings left out and what was assumed.")
@@ -60,7 +66,7 @@ _WIDTH = 80
 @json_option
 def command(
     source: str, area: str, at: tuple[str, ...], meter: str, resistor_tolerance: str, lead: str,
-    columns: tuple[str, ...], units: tuple[str, ...], seed: int, notes: bool, bench: str, as_json: bool,
+    columns: tuple[str, ...], units: tuple[str, ...], decimal: str | None, dates: str | None, seed: int, notes: bool, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Fit a polarization curve to one run, with bands.
 
@@ -71,7 +77,7 @@ def command(
 
     question = FitQuestion(
         area=area, at=at, meter=meter, resistor_tolerance=resistor_tolerance, lead=lead,
-        columns=columns, units=units, seed=seed,
+        columns=columns, units=units, decimal=decimal or "", dates=dates or "", seed=seed,
     )  # fmt: skip
     path = _file(source)
     if source == "-":

@@ -99,7 +99,7 @@ def area_from_text(text: str) -> Area:
     Parameters
     ----------
     text : str
-        With a unit; a bare number is taken as square centimetres.
+        With its unit.
 
     Returns
     -------
@@ -109,7 +109,7 @@ def area_from_text(text: str) -> Area:
     Raises
     ------
     UnitError
-        If it cannot be read as an area.
+        If it cannot be read as an area, or has no unit.
     RangeError
         If it is not believable.
 
@@ -119,7 +119,7 @@ def area_from_text(text: str) -> Area:
     >>> area.value, area.assumed
     (0.0004, 'area: no uncertainty given, 4 % assumed as for a ruler')
     """
-    typed = units.read(text, "cm^2", bare=("cm^2",), field="area")
+    typed = units.read(text, "cm^2", field="area")
     spread = typed.standard_uncertainty
     entry = Entry(
         value=typed.value * 1e-4,

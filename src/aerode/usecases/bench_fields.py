@@ -295,14 +295,6 @@ def _yes_or_no(reader: _Reader, value: Any, path: Path) -> bool | None:
 
 # -- numbers ------------------------------------------------------------------------------------
 
-_EXAMPLES = {
-    "m^2": "9.5 cm^2", "kg": "1.23 g", "K": "23.4 °C", "m": "0.6 mm", "s": "12 min", "V": "0.742 V",
-    "A": "12.9 mA", "ohm": "15 ohm", "m^3": "250 mL", "kg/m^3": "0.79 g/cm^3", "C": "3 mAh",
-    "kg/m^2": "12 mg/cm^2", "N": "40 kgf", "N*m": "9 in-lb", "W": "0.25 W", "1/s": "2 h^-1",
-    "m^2/kg": "60 m^2/g", "m^3/kg": "1.2 mL/g", "A/m^2": "2 mA/cm^2",
-}  # fmt: skip
-
-
 _SPREAD = re.compile(r"(±|\+\s*/?\s*[-−])")
 
 
@@ -328,7 +320,7 @@ def _read(text: str, unit: str, heading_unit: str, step: bool = False) -> units.
     number, _ = units.read_number(full)
     own = _own_unit(full)
     if unit and not own:
-        raise UnitError(f"{text!r} has no unit", allowed=f"a number with its unit, as in {_EXAMPLES.get(unit, unit)}")  # fmt: skip
+        raise UnitError(f"{text!r} has no unit", allowed=f"a number with its unit, as in {units.example(unit)}")  # fmt: skip
     if step and unit == "K":
         factor, _ = units.scale(own, unit)
         return units.Typed(factor * number, None, full, full)

@@ -16,6 +16,7 @@ from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.marks import Entry
 from aerode.records.runs import Reading, Run, RunSort
+from aerode.usecases.table_hints import as_options
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -35,7 +36,7 @@ class FitQuestion:
 
     `at` holds currents or current densities at which the voltage is wanted; `columns` and `units`
     hold what a person says of a table that its headings do not say ("voltage=U cell",
-    "voltage=mV").
+    "voltage=mV"); `decimal` the decimal mark, `dates` the order of day, month and year ("d/m/y").
     """
 
     area: str = ""
@@ -45,6 +46,8 @@ class FitQuestion:
     lead: str = ""
     columns: tuple[str, ...] = ()
     units: tuple[str, ...] = ()
+    decimal: str = ""
+    dates: str = ""
     seed: int = 1
 
 
@@ -75,23 +78,27 @@ def fit_table(source: str | bytes | Path, question: FitQuestion, *, name: str = 
     Examples
     --------
     >>> text = "R (ohm);U (V)\\n470;0,649\\n220;0,597\\n100;0,540\\n47;0,467\\n22;0,381\\n10;0,270\\n"
-    >>> answer = fit_table(text, FitQuestion(area="4 cm^2", at=("5",)), name="A")
+    >>> answer = fit_table(text, FitQuestion(area="4 cm^2", at=("5 mA/cm^2",)), name="A")
     >>> answer.voltage_at[0].voltage.identifiable
     True
     """
     told = _pairs(question.columns, "--column", "voltage=HEADING")
-    table = read_table(
-        source,
-        name=name,
-        mapping={role: int(at) if at.isdigit() else at for role, at in told.items()},
-        units=_pairs(question.units, "--unit", "voltage=mV"),
-    )
     area = area_from_text(question.area) if question.area else None
+    with as_options():
+        table = read_table(
+            source,
+            name=name,
+            mapping={role: int(at) if at.isdigit() else at for role, at in told.items()},
+            units=_pairs(question.units, "--unit", "voltage=mV"),
+            decimal=question.decimal,
+            dates=question.dates,
+        )
+        readings = _readings(table, area)
     meter = meter_from_text(question.meter, name=_METER) if question.meter else None
     run = Run(
         name=table.name[:80],
         meter=_METER if meter is not None else "",
-        readings=_readings(table, area),
+        readings=readings,
     )
     answer = _fitted(run, {} if meter is None else {_METER: meter}, question, area)
     return replace(answer, assumptions=(*table.understood, *answer.assumptions))
@@ -152,7 +159,7 @@ def _fitted(
         resistor_tolerance=_tolerance(question.resistor_tolerance),
         lead=_lead(question.lead),
     )
-    at = tuple(_asked(text, data.area is not None) for text in question.at)
+    at = tuple(_asked(text) for text in question.at)
     return fit(data, at=at, seed=question.seed)
 
 
@@ -245,20 +252,22 @@ def _lead(text: str) -> Entry | None:
     return Entry(value=typed.value, standard_uncertainty=typed.standard_uncertainty, text=text)
 
 
-def _asked(text: str, has_area: bool) -> AskedCurrent:
+def _asked(text: str) -> AskedCurrent:
     number, unit = units.read_number(text)
-    if not unit:
-        unit = "mA/cm^2" if has_area else "mA"
-    if units.same_kind(unit, "A"):
+    if unit and units.same_kind(unit, "A"):
         asked = AskedCurrent(units.convert(number, unit, "A"), per_area=False)
-    elif units.same_kind(unit, "A/m^2"):
+    elif unit and units.same_kind(unit, "A/m^2"):
         asked = AskedCurrent(units.convert(number, unit, "A/m^2"), per_area=True)
     else:
         raise InputError(
-            f"{text!r} is neither a current nor a current density",
+            f"{text!r} is neither a current nor a current density"
+            if unit
+            else f"{text!r} has no unit",
             where="--at",
             allowed='a current ("20 mA") or a current density ("5 mA/cm^2")',
-            next_step="the current at one voltage is what `aerode compare` gives",
+            next_step="write the unit behind the number"
+            if not unit
+            else "the current at one voltage is what `aerode compare` gives",
         )
     if not asked.value > 0.0:
         raise RangeError(f"{text!r} is not above zero", where="--at", allowed="more than 0")

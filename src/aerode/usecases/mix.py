@@ -287,9 +287,7 @@ def read_portion(text: str, shelf: Shelf) -> Portion:
     kind, name = _place(name, shelf, text)
     _, unit = units.read_number(amount)
     by_volume = bool(unit) and units.same_kind(unit.split("±")[0].split("+")[0].strip(), "m^3")
-    typed = units.read(
-        amount, "m^3" if by_volume else "kg", bare=() if by_volume else ("g",), field=text
-    )
+    typed = units.read(amount, "m^3" if by_volume else "kg", field=text)
     entry = Entry(value=typed.value, standard_uncertainty=typed.standard_uncertainty, text=amount)
     if by_volume:
         return Portion(of=name, shelf=kind, volume=entry)
@@ -391,7 +389,7 @@ def _request(question: MixQuestion, scale: Scale) -> DoseRequest | None:
             "an area and a loading make a dose sheet together", where=lacks,
             allowed='as in --area "9 cm^2" --loading "25 mg/cm^2"', next_step=f"add {lacks}",
         )  # fmt: skip
-    loading = units.read(question.loading, "kg/m^2", bare=("mg/cm^2",), field="--loading")
+    loading = units.read(question.loading, "kg/m^2", field="--loading")
     spare = units.read(question.spare, "", bare=("", "%"), plausible=(0.0, 5.0), field="--spare")
     return DoseRequest(
         area=area_from_text(question.area).value,

@@ -42,7 +42,11 @@ def typed(*arguments: str, stdin: str | None = None) -> Result:
 
 def test_the_verdict_comes_first_and_all_fits_on_a_screen(table: str) -> None:
     """At most 100 characters, then at most a dozen lines in all of at most 80 columns."""
-    for more in ([], ["--area", "4 cm^2"], ["--at", "2", "--at", "5", "--at", "8", "--at", "90"]):
+    for more in (
+        [],
+        ["--area", "4 cm^2"],
+        ["--at", "2 mA", "--at", "5 mA", "--at", "8 mA", "--at", "90 mA"],
+    ):
         printed = typed(table, *more).output.splitlines()
         assert printed[0].startswith("readings.csv: ")
         assert len(printed[0]) <= 100

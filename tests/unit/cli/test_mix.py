@@ -134,7 +134,7 @@ def test_json_is_the_record(stored: str) -> None:
 
 def test_new_mix_of_portions(bench: str) -> None:
     """Stored and answered in one go."""
-    words = ["--new", "M1", "--portion", "biochar A=6 g", "--portion", "PVB solution=9"]
+    words = ["--new", "M1", "--portion", "biochar A=6 g", "--portion", "PVB solution=9 g"]
     assert _run(bench, *words).output.startswith("M1 dries to")
     assert _run(bench, "M1").output.startswith("M1 dries to")
 

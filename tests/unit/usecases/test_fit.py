@@ -99,8 +99,25 @@ def test_the_options_reach_the_fit() -> None:
         FitQuestion(seed=2),
     ):
         assert fit_table(TABLE, question, name="a").parameters != plain.parameters
-    asked = fit_table(TABLE, FitQuestion(at=("5", "8 mA")), name="a")
+    asked = fit_table(TABLE, FitQuestion(at=("5 mA", "8 mA")), name="a")
     assert [v.current.value for v in asked.voltage_at] == pytest.approx([5.0, 8.0])
+
+
+@pytest.mark.parametrize(
+    ("question", "where"),
+    [
+        (FitQuestion(area="9.5"), "area"),
+        (FitQuestion(lead="0.4"), "--lead"),
+        (FitQuestion(at=("10",)), "--at"),
+        (FitQuestion(resistor_tolerance="1"), "--resistor-tolerance"),
+    ],
+)
+def test_a_number_without_its_unit_is_refused(question: FitQuestion, where: str) -> None:
+    """9.5 may be cm² or in²: every option says so alike, and how it is written."""
+    with pytest.raises(InputError) as refused:
+        fit_table(TABLE, question, name="a")
+    assert refused.value.where == where
+    assert "as in" in refused.value.allowed or "mA" in refused.value.allowed
 
 
 def test_a_person_can_say_what_a_column_is() -> None:

@@ -201,14 +201,27 @@ def test_questions_that_cannot_be_answered(
         what_it_dries_to(bench, "M1", question)
 
 
-def test_bare_numbers_have_the_units_of_the_bench(bench: BenchFile) -> None:
-    """9, 25 and 18 are cm², mg/cm² and per cent."""
+def test_a_bare_share_is_per_cent(bench: BenchFile) -> None:
+    """18 of a share can only be per cent."""
     _mix(bench)
-    bare = MixQuestion(area="9", loading="25", electrodes=8, solids="18", spare="10")
-    found = what_it_dries_to(bench, "M1", bare)
+    asked = MixQuestion(area="9 cm^2", loading="25 mg/cm^2", electrodes=8, solids="18", spare="10")
+    found = what_it_dries_to(bench, "M1", asked)
     assert found.dose is not None
-    assert (found.dose.area_cm2, found.dose.loading_mg_cm2) == pytest.approx((9.0, 25.0))
     assert found.dose.solids_fraction == pytest.approx(0.18, abs=0.002)
+
+
+@pytest.mark.parametrize(
+    ("area", "loading", "scale"),
+    [("9", "25 mg/cm^2", ""), ("9 cm^2", "25", ""), ("9 cm^2", "25 mg/cm^2", "0.01")],
+)
+def test_a_number_without_its_unit_is_refused(
+    bench: BenchFile, area: str, loading: str, scale: str
+) -> None:
+    """9 may be cm² or in², 25 mg/cm² or g/m²: the refusal shows how it is written."""
+    _mix(bench)
+    with pytest.raises((UnitError, NotFoundError)) as refused:
+        what_it_dries_to(bench, "M1", MixQuestion(area=area, loading=loading, scale=scale))
+    assert "as in" in refused.value.allowed
 
 
 def test_which_scale_is_taken(bench: BenchFile) -> None:

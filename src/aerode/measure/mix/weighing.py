@@ -73,7 +73,7 @@ class Scale:
         >>> Scale.from_text("0.01 g").limit_of_error * 1e3
         0.02
         """
-        step = units.read(text, "kg", bare=("g",), field="scale").value
+        step = units.read(text, "kg", field="scale").value
         shown = units.write(step, "kg", to="g", digits=1) if step > 0 else text
         return cls(name=shown, resolution=step, limit_of_error=_STEPS_OF_ERROR * step, assumed=True)
 

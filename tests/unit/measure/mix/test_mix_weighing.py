@@ -39,9 +39,9 @@ def test_rounding_goes_to_the_nearest_step() -> None:
     assert Scale.from_text("0.01 g").rounded(0.1661e-3) == pytest.approx(0.17e-3)
 
 
-def test_bare_number_is_grams() -> None:
-    """\"0.01\" and \"0,01 g\" and \"10 mg\" are one scale."""
-    steps = {round(Scale.from_text(text).resolution, 9) for text in ("0.01", "0,01 g", "10 mg")}
+def test_one_step_in_several_spellings() -> None:
+    """\"0.01 g\" and \"0,01 g\" and \"10 mg\" are one scale."""
+    steps = {round(Scale.from_text(text).resolution, 9) for text in ("0.01 g", "0,01 g", "10 mg")}
     assert steps == {1e-5}
 
 
