@@ -10,9 +10,11 @@ from aerode.cli.console import bench_option, json_option, lines, print_answer
 from aerode.cli.log_table import TABLE_OPTIONS, table_options, take_or_draw
 
 if TYPE_CHECKING:
+    from aerode.errors import AerodeError
     from aerode.records.logs import LogAnswer, LogStep
     from aerode.records.marks import Condition
     from aerode.usecases.log_run import GuidedRun
+    from aerode.usecases.take_readings import RunAtBench
 
 __all__ = ["command"]
 
@@ -23,6 +25,7 @@ _SORTS = {
     "check-cell": "check cell",
 }
 _HELP = "number, or: back (last one again), skip, stop, ? "
+_WORDS = {"stop", "skip", "back", "?"}
 
 
 @click.command(
@@ -42,7 +45,7 @@ _HELP = "number, or: back (last one again), skip, stop, ? "
     show_default=True,
     help="What kind of run.",
 )
-@click.option("--date", default="", help="Day of an old line, as in 2025-03-12.")
+@click.option("--date", default="", help="Day of an old line, as in 2025-03-12 or 12.3.2025.")
 @click.option("--note", default="", help="Anything that helps to place it later.")
 @click.option("--meter", default="", help="The meter, where the bench has several.")
 @click.option("--range", "voltage_range", default="", help="The range or socket it is read on.")
@@ -108,7 +111,22 @@ def command(words: tuple[str, ...], bench: str, as_json: bool, plan: str, sort: 
         if as_json:
             print_answer(guided.standing(), (), as_json=True)
             return
-        _dialogue(guided, ask=not no_questions and not guided.resumed)
+        _dialogue(_at_bench(guided), ask=not no_questions and not guided.resumed)
+
+
+def _at_bench(guided: GuidedRun) -> RunAtBench:
+    """The run with its timed readings saved one by one; a load that was being watched begins again."""
+    from aerode.usecases.take_readings import RunAtBench, run_at_bench
+
+    if not guided.resumed:
+        return RunAtBench(guided.bench, guided.run, guided.resistors, guided.clock)
+    at = run_at_bench(guided.bench, guided.run.name, clock=guided.clock)
+    if at.watched is not None:
+        click.echo(
+            f"{at.watched.load} was being watched when this run stopped: its timed readings begin again."
+        )
+        at.watched = None
+    return at
 
 
 def _is_reading(word: str) -> bool:
@@ -201,7 +219,7 @@ def _expectation(step: LogStep) -> list[str]:
     return text
 
 
-def _dialogue(guided: GuidedRun, *, ask: bool) -> None:
+def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
     from aerode.errors import AerodeError
 
     click.echo(guided.about())
@@ -212,10 +230,12 @@ def _dialogue(guided: GuidedRun, *, ask: bool) -> None:
         for line in _expectation(step):
             click.echo(line)
         try:
-            if not _one_step(guided, step):
-                break
+            go_on = _watch(guided, step) if step.moments else _one_step(guided)
         except AerodeError as error:
-            click.echo(f"Not taken. {error}")
+            _not_taken(error)
+            continue
+        if not go_on:
+            break
     if guided.next_step() is None:
         click.echo(guided.finish().headline)
         click.echo(f'Next: aerode fit "{guided.run.name}"')
@@ -225,25 +245,60 @@ def _dialogue(guided: GuidedRun, *, ask: bool) -> None:
         )
 
 
-def _one_step(guided: GuidedRun, step: LogStep) -> bool:
+def _not_taken(error: AerodeError) -> None:
+    for line in f"Not taken. {error}".splitlines():
+        for part in lines(line, indent="  "):
+            click.echo(part)
+
+
+def _one_step(guided: RunAtBench) -> bool:
     """One load; False where the person stops."""
-    trace: list[tuple[float, float]] = []
-    for moment in step.moments:
-        text = click.prompt(f"  at {moment:.0f} s", prompt_suffix="> ").strip()
-        if text in {"stop", "skip", "back", "?"}:
-            return _command(guided, text)
-        trace.append((moment, guided.read_voltage(text, step.load)))
-    if trace:
-        click.echo(f"  {guided.take(f'{trace[-1][1]:.6g} V', trace=trace).headline}")
-        return True
     text = click.prompt("  reading", prompt_suffix="> ").strip()
-    if text in {"stop", "skip", "back", "?"}:
+    if text in _WORDS:
         return _command(guided, text)
     click.echo(f"  {guided.take(text).headline}")
     return True
 
 
-def _command(guided: GuidedRun, word: str) -> bool:
+def _watch(guided: RunAtBench, step: LogStep) -> bool:
+    """One load read at set moments, each saved at once; a slip or a question repeats its moment only."""
+    from aerode.errors import AerodeError
+    from aerode.usecases.take_readings import look_at_load
+
+    while (place := len(guided.trace())) < len(step.moments):
+        moment = step.moments[place]
+        text = click.prompt(f"  at {moment:.0f} s", prompt_suffix="> ").strip()
+        if text == "?":
+            click.echo(f"  {_HELP}")
+        elif text == "back" and place:
+            _one_back(guided)
+        elif text in _WORDS:
+            guided.watched = None
+            return _command(guided, text)
+        else:
+            try:
+                answer = look_at_load(guided, text, load=step.load, waited=moment)
+            except AerodeError as error:
+                _not_taken(error)
+                continue
+            if place + 1 == len(step.moments):
+                click.echo(f"  {answer.headline}")
+                break
+    guided.watched = None
+    return True
+
+
+def _one_back(guided: RunAtBench) -> None:
+    """Take the last timed reading of this load back; the ones before it stay."""
+    from dataclasses import replace
+
+    if guided.watched is not None:
+        trace = guided.watched.trace[:-1]
+        guided.watched = replace(guided.watched, trace=trace) if trace else None
+        click.echo("  The last one again:")
+
+
+def _command(guided: RunAtBench, word: str) -> bool:
     if word == "stop":
         return False
     if word == "skip":

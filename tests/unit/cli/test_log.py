@@ -104,3 +104,70 @@ def test_exit_codes(
 ) -> None:
     """1 for a refusal, 2 for wrong usage."""
     assert _type(monkeypatch, "", *arguments, "-b", place) == code
+
+
+@pytest.fixture
+def three(place: str) -> str:
+    """The same bench with a third resistor, for the short plan."""
+    with BenchFile.open(place) as bench:
+        bench.put(Instrument(name="47 ohm", sort=Sort.RESISTOR, nominal_resistance=47.0))
+    return place
+
+
+def test_a_slip_in_a_timed_trace_repeats_its_moment_only(
+    three: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A typo, a question and a reading taken back leave the readings before them as they are."""
+    _type(
+        monkeypatch,
+        "742\n600\nO.61\n?\n-0.4\n610\n666\nback\n615\n617\nstop\n",
+        *("E1", "--plan", "short", "--no-questions", "-b", three),
+    )
+
+    shown = capsys.readouterr().out
+    with BenchFile.open(three) as bench:
+        run = bench.get(Run, "E1 loads")
+    first, *later = dict(run.readings[1].trace).values()
+    assert first == 0.6
+    assert later[:3] == [0.61, 0.615, 0.617]
+    assert shown.count("Step 2 of") == 1
+    assert shown.count("Not taken") == 2
+
+
+def test_timed_readings_are_saved_one_by_one(
+    three: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where the input ends in the middle of a load, what was read of it is on disk; then it begins again."""
+    typed = ("E1", "--plan", "short", "--no-questions", "-b", three)
+    _type(monkeypatch, "742\n600\n610\n", *typed)
+    with BenchFile.open(three) as bench:
+        assert [v for _, v in bench.get(Run, "E1 loads").readings[-1].trace] == [0.6, 0.61]
+    _type(monkeypatch, "640\nstop\n", *typed)
+
+    shown = capsys.readouterr().out
+    assert "100 ohm was being watched when this run stopped" in shown
+    with BenchFile.open(three) as bench:
+        run = bench.get(Run, "E1 loads")
+        assert [v for _, v in run.readings[-1].trace] == [0.64]
+        assert len(bench.history(Run, "E1 loads")) >= 4
+
+
+def test_the_date_of_an_old_line(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """12.3.2025 is stored as ISO with what was typed beside it; 3/4/25 is refused with both readings."""
+    line = ("E1", "0.42", "V", "15", "ohm", "--plan", "retro", "-b", place)
+    assert _type(monkeypatch, "", *line, "--date", "12.3.2025") == 0
+    assert _type(monkeypatch, "", *line, "--date", "3/4/25") == 1
+
+    shown = capsys.readouterr()
+    with BenchFile.open(place) as bench:
+        (run,) = bench.all(Run)
+    assert (run.name, run.started, run.session) == (
+        "E1 retro 2025-03-12",
+        "2025-03-12",
+        "2025-03-12",
+    )
+    assert run.note == "date typed as 12.3.2025"
+    assert "12.3.2025 taken as 2025-03-12" in shown.out
+    assert "Allowed: 2025-03-04 or 2025-04-03" in shown.err
