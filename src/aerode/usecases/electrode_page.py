@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -298,7 +298,7 @@ def _weighings(electrode: Electrode) -> tuple[str, ...]:
 
 def _dryness(electrode: Electrode) -> tuple[ProcessAnswer | None, str]:
     """Whether the weight is constant; or what is needed to tell."""
-    kept = stored_weighings(electrode)
+    kept = stored_weighings(_of_last_coat(electrode))
     if kept is None:
         if not electrode.weighings:
             return None, "Weigh the dry-looking piece, wait ten minutes or more, weigh it again."
@@ -317,6 +317,18 @@ def _dryness(electrode: Electrode) -> tuple[ProcessAnswer | None, str]:
         return is_it_dry(question), ""
     except AerodeError as error:
         return None, f"{error.what}: {error.next_step}"
+
+
+def _of_last_coat(electrode: Electrode) -> Electrode:
+    """The piece without the weighings of earlier coats: they say nothing of the one put on last."""
+    coats = [coat for layer in electrode.layers for coat in layer.coats]
+    if electrode.weighings or not coats or coats[-1].weighings:
+        return electrode
+    layers = tuple(
+        replace(layer, coats=tuple(replace(coat, weighings=()) for coat in layer.coats))
+        for layer in electrode.layers
+    )
+    return replace(electrode, layers=layers)
 
 
 def _press(press: Press) -> PressRow:

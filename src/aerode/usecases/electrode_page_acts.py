@@ -89,7 +89,7 @@ def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) 
     Returns
     -------
     Acted
-        What was weighed after the coat before stays with that coat: it says nothing of this one.
+        With the question of dryness open again: what was weighed before says nothing of this coat.
     """
     coat, faults = _read(Coat, _only(texts, "wet_mass", "dry_mass", "drying_time", "note"))
     if coat is None:
@@ -107,14 +107,20 @@ def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) 
 
 
 def _with_coat(electrode: Electrode, place: int, coat: Coat) -> Electrode:
+    """The coat behind the others; what was weighed before it is told by the note of the coat before.
+
+    A wet coat opens the question of dryness again: no weighing of an earlier coat may stand where the
+    cautions look for an answer. The numbers themselves stay in the history.
+    """
     layers = list(electrode.layers or (Layer(),))
     before = layers[place].coats
-    if electrode.weighings and before:
-        last = replace(before[-1], weighings=(*before[-1].weighings, *electrode.weighings))
+    if before and electrode.weighings:
+        weighed = ", ".join(f"{1e3 * one.mass:.6g} g" for one in electrode.weighings)
+        said = f"piece weighed after it: {weighed}"
+        last = replace(before[-1], note="; ".join(filter(None, (before[-1].note, said))))
         before = (*before[:-1], last)
     layers[place] = replace(layers[place], coats=(*before, coat))
-    weighings = () if before else electrode.weighings
-    return replace(electrode, layers=tuple(layers), weighings=weighings)
+    return replace(electrode, layers=tuple(layers), weighings=())
 
 
 def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) -> Acted:

@@ -10,6 +10,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 
 from aerode.errors import InputError, NotFoundError
 from aerode.records.electrodes import Electrode
+from aerode.store import digests
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,6 +23,7 @@ _FORMATS = ("JPEG", "PNG", "WEBP")
 _LONGEST = 2400  # judgement
 """Pixels of the longer side that are kept: enough to see a crack, small enough for a bench file."""
 _QUALITY = 85  # judgement
+_MEDIA = "image/jpeg"
 _DIGEST = 64
 """Hexadecimal digits of a SHA-256 digest (FIPS 180-4)."""
 
@@ -103,13 +105,12 @@ def keep_photos(bench: BenchFile, name: str, files: Sequence[bytes], *, pixels: 
     if not files:
         raise InputError("no photo was chosen", where="photo", allowed="one file at least",
                          next_step="choose a file, or take a photo with the phone")  # fmt: skip
-    bench.get(Electrode, name)
     plain = [drawn_afresh(data, pixels=pixels) for data in files]
-    digests = [bench.keep(one, media="image/jpeg") for one in plain]
+    names = [digests.of_blob(media=_MEDIA, data=one) for one in plain]
     electrode = bench.get(Electrode, name)
-    photos = tuple(dict.fromkeys((*electrode.photos, *digests)))
+    photos = tuple(dict.fromkeys((*electrode.photos, *names)))
     changed = replace(electrode, photos=photos)
-    bench.put(changed, why="photo")
+    bench.put_all([changed], files=[(one, _MEDIA) for one in plain], why="photo")
     return changed
 
 
@@ -135,6 +136,6 @@ def photo_of(bench: BenchFile, name: str, digest: str) -> bytes:
         raise NotFoundError(f"{name} has no such photo", where=name, allowed="a photo of its page",
                             next_step="open the page of the electrode")  # fmt: skip
     media, data = bench.kept(digest)
-    if media != "image/jpeg":
+    if media != _MEDIA:
         raise NotFoundError(f"{digest[:12]} is no photo", where=name, next_step="open the page of the electrode")  # fmt: skip
     return data

@@ -13,6 +13,8 @@ from tests.unit.web.conftest import NOON, ORIGIN, PORT
 from aerode.records.electrodes import Coat, Electrode, Layer, Outcome
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry
+from aerode.records.materials import SolventLot
+from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.web.app import create_app
@@ -162,17 +164,31 @@ def test_two_weighings_open_the_gate(bench_place: Path) -> None:
 
 
 def test_a_new_coat_closes_the_gate_again(inside: TestClient, made: Path) -> None:
-    """What was weighed after the first coat stays with it and says nothing of the second."""
-    inside.post("/electrodes/T1/coats", data={"coat.wet_mass": "0.9 g"})
-    inside.post(
-        "/electrodes/T1/weighings", data={"weighing.mass": "0.7 g", "weighing.after": "15 min"}
-    )
+    """What was weighed after the first coat says nothing of the second, on the page and in the cautions."""
+    with BenchFile.open(made) as bench:
+        bench.put(Instrument(name="fine scale", sort=Sort.SCALE, resolution=1e-6))
+        bench.put(SolventLot(name="bottle", substance="ethanol"))
+        wet = Portion(of="bottle", shelf=Ingredient.SOLVENT, mass=Entry(value=9e-3))
+        bench.put(Mix(name="M", portions=(Portion(of="char A", mass=Entry(value=8e-3)), wet)))
+        area = Entry(value=9.5e-4)
+        bench.put(Electrode(name="T1", wetted_area=area, layers=(Layer(mix="M"),)))
+    inside.post("/electrodes/T1/coats", data={"coat.dry_mass": "0.3 g"})
+    for after in ("", "15 min"):
+        inside.post(
+            "/electrodes/T1/weighings", data={"weighing.mass": "0.7 g", "weighing.after": after}
+        )
+    inside.post("/electrodes/T1/presses", data={"press.plate_temperature": "60 °C"})
+    dry = inside.get("/electrodes/T1").text
     inside.post("/electrodes/T1/coats", data={"coat.wet_mass": "0.4 g"})
+    again = inside.get("/electrodes/T1").text
     piece = _electrode(made, "T1")
 
+    assert "Weight constant" in dry
+    assert "nobody knows yet whether the coat is dry" not in dry
+    assert "Weight constant" not in again
+    assert "nobody knows yet whether the coat is dry" in again
     assert piece.weighings == ()
-    assert [one.mass for one in piece.layers[0].coats[0].weighings] == pytest.approx([0.7e-3])
-    assert piece.layers[0].coats[1].weighings == ()
+    assert "piece weighed after it: 0.7 g, 0.7 g" in piece.layers[0].coats[0].note
 
 
 def test_a_pressing_is_logged(inside: TestClient, made: Path) -> None:
