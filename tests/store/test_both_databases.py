@@ -10,6 +10,7 @@ import pytest
 import sqlalchemy as sa
 
 from aerode.errors import ConflictError, NotFoundError, RecordError, StoreError
+from aerode.records.bench_answers import BenchShow
 from aerode.records.electrodes import Electrode
 from aerode.records.materials import SolventLot
 from aerode.store.bench_file import BenchFile
@@ -22,7 +23,9 @@ from aerode.usecases.bench_edited import import_tables
 from aerode.usecases.bench_export import export
 from aerode.usecases.bench_merge import merge
 from aerode.usecases.bench_package import import_package
+from aerode.usecases.bench_results import forget, keep_answer, list_results
 from aerode.usecases.bench_settle import conflicts_of, settle, undo
+from aerode.usecases.bench_show import show
 
 
 def test_the_whole_life_of_a_record(place: Callable[[], str]) -> None:
@@ -205,6 +208,26 @@ def test_attached_and_taken_out(place: Callable[[], str], tmp_path: Path) -> Non
         assert (tmp_path / "raw.csv").read_bytes() == b"at,voltage\n0,0.7\n"
         assert digest(bench).counts == {"electrode": 1, "files": 1}
         assert bench.check().whole
+
+
+def test_a_kept_answer(place: Callable[[], str]) -> None:
+    """Kept once, stale when its electrode changes, thrown away; the journal is not touched."""
+
+    def look(bench: BenchFile) -> BenchShow:
+        return show(bench, "electrode", "T1")
+
+    with BenchFile.create(place(), title="Lab") as bench:
+        bench.put(Electrode(name="T1"))
+        newest = bench.newest()
+        for _ in range(2):
+            keep_answer(bench, "T1", {}, look)
+        assert list_results(bench).headline == "one kept answer, 0 stale"
+        assert bench.newest() == newest
+        assert bench.check().whole
+        bench.put(Electrode(name="T1", note="thin"))
+        assert list_results(bench).headline == "one kept answer, 1 stale"
+        forget(bench)
+        assert list_results(bench).results == ()
 
 
 def test_an_address_without_a_bench(place: Callable[[], str]) -> None:

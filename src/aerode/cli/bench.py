@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from aerode.cli import bench_copies, bench_files, bench_in_out, bench_proofs, bench_two
+from aerode.cli import (
+    bench_copies,
+    bench_files,
+    bench_in_out,
+    bench_proofs,
+    bench_results,
+    bench_two,
+)
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -46,11 +53,20 @@ def new(file: str, title: str, who: str, as_json: bool) -> None:
 @bench_option
 @json_option
 def show(kind: str, name: str, every: bool, bench: str, as_json: bool) -> None:
-    """What is on the bench: all kinds, the records of a KIND, or the one of a NAME."""
+    """What is on the bench: all kinds, the records of a KIND, or the one of a NAME.
+
+    The kind `results` shows the answers that were kept, and which of them are stale.
+    """
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.bench_show import show as show_bench
 
     with BenchFile.open(bench, read_only=True) as store:
+        if kind in {"result", "results"}:
+            from aerode.usecases.bench_results import list_results
+
+            kept = list_results(store, name)
+            print_answer(kept, bench_results.result_lines(kept, every=every), as_json=as_json)
+            return
         answer = show_bench(store, kind, name)
     print_answer(answer, _show_lines(answer, kind, name, every), as_json=as_json)
 
@@ -140,6 +156,13 @@ def _check_lines(answer: Any) -> Iterator[str]:
         yield f"  Two newest states, to be settled: {conflict}"
 
 
-for _module in (bench_in_out, bench_copies, bench_two, bench_proofs, bench_files):
+for _module in (
+    bench_in_out,
+    bench_copies,
+    bench_two,
+    bench_proofs,
+    bench_files,
+    bench_results,
+):
     for _more in _module.COMMANDS:
         command.add_command(_more)
