@@ -57,7 +57,7 @@ def _made(answer: Any) -> Iterator[str]:
 @bench_option
 @json_option
 def restore(copy: str, folder: str, bench: str, as_json: bool) -> None:
-    """Put a COPY in the place of the bench: a backup, or another bench file.
+    """Put a COPY in the place of the bench: a backup, another bench file, or a package.
 
     Without COPY the newest good backup is taken. What stands in its place is kept aside.
     """

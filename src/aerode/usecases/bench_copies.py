@@ -15,14 +15,18 @@ from aerode.records.bench_copies import (
     BenchMigration,
     BenchRestore,
 )
-from aerode.store import backups, restoring, upgrading
+from aerode.store import backups, package_in, restoring, upgrading
 from aerode.store.bench_file import BenchFile, now
 from aerode.store.connecting import place_of
+from aerode.store.restoring import Restored
 from aerode.store.rotation import RULE
+from aerode.usecases.bench_package import is_package
 
 if TYPE_CHECKING:
     import os
     from datetime import datetime
+
+    from aerode.store.connecting import Place
 
 __all__ = ["back_up", "check", "list_backups", "migrate", "restore"]
 
@@ -115,7 +119,8 @@ def restore(
     bench : path or str
         The file, there or gone; or the address of an empty PostgreSQL database.
     copy : path
-        What to put back; the newest good backup otherwise.
+        What to put back: a backup, another bench file, or a package; the newest good backup
+        otherwise.
     folder : path
         Of the backups; the folder beside the bench otherwise.
     moment : datetime, optional
@@ -136,7 +141,10 @@ def restore(
     """
     place = place_of(bench)
     source = backups.named(place, Path(copy) if copy else None, _folder(folder))
-    done = restoring.restore(bench, source, moment=moment or now())
+    if is_package(source):
+        done = _from_package(place, source, moment or now())
+    else:
+        done = restoring.restore(bench, source, moment=moment or now())
     return BenchRestore(
         headline=f"Put back and checked: {_states(done.states)} from {source.name}",
         bench=place.label,
@@ -145,6 +153,17 @@ def restore(
         kept_aside=str(done.kept_aside or ""),
         only_aside=done.only_aside,
     )
+
+
+def _from_package(place: Place, source: Path, moment: datetime) -> Restored:
+    if place.path is None:
+        taken = package_in.make_from(str(place.url), source)
+        return Restored(sum(taken.states.values()), None, 0)
+
+    def make(new: Path) -> None:
+        package_in.make_from(new, source)
+
+    return restoring.put_in_place(place.path, make, moment=moment)
 
 
 def migrate(

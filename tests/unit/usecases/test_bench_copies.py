@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from aerode.errors import BusyError, DamagedError, NotFoundError, StoreError
+from aerode.errors import BusyError, DamagedError, InputError, NotFoundError, StoreError
 from aerode.records.electrodes import Electrode
 from aerode.store.bench_file import BenchFile
 from aerode.usecases import bench_copies
+from aerode.usecases.bench_export import export
 
 DAY = datetime(2025, 5, 3, 9, 0, tzinfo=UTC)
 
@@ -188,6 +189,24 @@ def test_check_of_a_foreign_file(tmp_path: Path) -> None:
         bench_copies.check(tmp_path / "list.txt")
     with pytest.raises(NotFoundError):
         bench_copies.check(tmp_path / "nothing")
+
+
+def test_a_package_is_put_back_too(shed: Path, tmp_path: Path) -> None:
+    """Identity, journal and all; what came later lies in the file kept aside. A spoilt one changes nothing."""
+    with BenchFile.open(shed) as bench:
+        export(bench, tmp_path / "shed.zip")
+        newest = bench.newest()
+        bench.put(Electrode(name="later"))
+
+    done = bench_copies.restore(shed, tmp_path / "shed.zip", moment=DAY)
+    assert done.only_aside == 1
+    with BenchFile.open(shed) as bench:
+        assert bench.newest() == newest
+    before = shed.read_bytes()
+    (tmp_path / "spoilt.zip").write_bytes((tmp_path / "shed.zip").read_bytes()[:-100])
+    with pytest.raises(InputError, match="not a ZIP archive"):
+        bench_copies.restore(shed, tmp_path / "spoilt.zip", moment=DAY)
+    assert shed.read_bytes() == before
 
 
 def test_a_backup_to_another_folder(shed: Path, tmp_path: Path) -> None:
