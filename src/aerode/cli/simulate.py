@@ -16,6 +16,7 @@ if TYPE_CHECKING:
         CathodeSimulation,
         CellSimulation,
         DischargeSimulation,
+        PorousFit,
         Simulation,
     )
     from aerode.usecases.simulate_change import ChangeQuestion
@@ -36,6 +37,8 @@ _KINDS = ("cathode", "cell", "discharge")
   aerode simulate T1 --vary thickness --from 0.1mm --to 0.6mm --steps 6
 
   aerode simulate T1 --change "saturation 50 %" --known "saturation = 20 to 40 %"
+
+  aerode simulate T1 --fit
 
   aerode simulate cathode numbers.toml --json""",
 )
@@ -70,6 +73,12 @@ _KINDS = ("cathode", "cell", "discharge")
     default="",
     help='The run to fit beforehand; its own if left out, "no" for none.',
 )
+@click.option(
+    "--fit",
+    "fit",
+    is_flag=True,
+    help="Fit the porous model to a run of ITEM; is it better than the plain curve?",
+)
 @click.option("--no-ranking", is_flag=True, help="Leave out which unknown matters most.")
 @click.option("--profile", is_flag=True, help="With cathode: the inside of the layer too.")
 @click.option(
@@ -89,7 +98,7 @@ _KINDS = ("cathode", "cell", "discharge")
 @json_option
 def command(
     what: str, source: str, changes: tuple[str, ...], vary: str, low: str, high: str, steps: int,
-    at: str, electrolyte: str, temperature: str, known: tuple[str, ...], run: str, no_ranking: bool,
+    at: str, electrolyte: str, temperature: str, known: tuple[str, ...], run: str, fit: bool, no_ranking: bool,
     profile: bool, draws: int | None, workers: int, seed: int, figures: str, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Predict what a change would do, or a cathode, a cell, a discharge from numbers. Nothing here is measured.
@@ -101,7 +110,13 @@ def command(
         raise click.UsageError(f"{what!r} is none of {', '.join(_KINDS)}.")
     if what in _KINDS and not source and not (changes or vary):
         raise click.UsageError(f"simulate {what} needs INPUT.toml, or - for standard input.")
-    if source:
+    if fit and (source or changes or vary):
+        raise click.UsageError(
+            "--fit stands alone: it asks what a run tells, not what a change does."
+        )
+    if fit:
+        found, text = _fit(what, bench, run, electrolyte, temperature, known, seed)
+    elif source:
         found, text = _from_numbers(what, source, profile, draws, workers, seed)
     else:
         from aerode.usecases.simulate_change import ChangeQuestion
@@ -125,6 +140,47 @@ def _from_bench(name: str, bench: str, question: ChangeQuestion) -> tuple[Any, l
     with progress("draws") as step, BenchFile.open(bench, read_only=True) as store:
         found = simulate_change(store, name, question, step=step)
     return found, _change_text(found)
+
+
+def _fit(
+    name: str, bench: str, run: str, electrolyte: str, temperature: str, known: tuple[str, ...], seed: int
+) -> tuple[Any, list[str]]:  # fmt: skip
+    from aerode.cli.console import progress
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.simulate_fit import simulate_fit
+
+    with progress("fit") as step, BenchFile.open(bench, read_only=True) as store:
+        found = simulate_fit(
+            store, name, run=run, electrolyte=electrolyte, temperature=temperature, known=known,
+            seed=seed, step=step,
+        )  # fmt: skip
+    return found, _fit_text(found)
+
+
+def _fit_text(found: PorousFit) -> list[str]:
+    text = [found.headline]
+    if found.reason is not None:
+        return text + _folded("Why: ", found.reason, most=4)
+    kept = [row for row in found.parameters if row.kept_prior]
+    text += [
+        f"  {row.name:<20}{_band(row.estimate, 1.0)} {row.estimate.unit}; "
+        f"{100 * row.width_ratio:.0f} % of the width before"
+        for row in found.parameters
+        if not row.kept_prior
+    ]
+    names = ", ".join(row.name for row in kept)
+    text += _folded("  not told, as assumed: ", names, most=3)
+    split = ", ".join(f"{name} {_band(one, 1e3)}" for name, one in found.losses_V.items())
+    text += _folded(
+        f"  predicted losses at {found.losses_at_mA_cm2:.3g} mA/cm², mV: ", split, most=3
+    )
+    text.append(
+        f"  foretelling left-out loads: porous less curve {found.score_difference:+.2f} "
+        f"± {found.score_difference_uncertainty:.2f}"
+    )
+    for warning in found.warnings[: max(0, _MOST_LINES - len(text))]:
+        text += _folded("Mind: ", warning, most=1)
+    return text
 
 
 def _change_text(found: Simulation) -> list[str]:

@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.errors import InputError, RangeError
+from aerode.errors import CannotTellError, InputError, RangeError
 from aerode.measure.porous.answer import Sweep, simulated
 from aerode.measure.porous.changes import CHANGEABLE, read_change
+from aerode.measure.porous.fit_answer import fitted
 from aerode.measure.porous.streaming import no_steps
+from aerode.measure.porous.what_if import Calibration
+from aerode.quantities import Reason
 from aerode.usecases.simulate_bench import item_of
+from aerode.usecases.simulate_fit import run_for_fit
 
 if TYPE_CHECKING:
     from aerode.records.simulations import Simulation
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.simulate_bench import Item
 
 __all__ = ["ChangeQuestion", "simulate_change"]
 
 _AT = "2 mA/cm^2"
+NO_RUN = "no"
+"""The word for no fit beforehand."""
 _MOST_STEPS = 60
 
 
@@ -90,10 +97,30 @@ def simulate_change(
         bench, name, electrolyte=question.electrolyte, temperature=question.temperature,
         known=question.known,
     )  # fmt: skip
-    return simulated(
+    calibration, said = _calibration(bench, item, question)
+    found = simulated(
         item.layer, changes, _current(question.at), vary=vary, draws=question.draws,
-        seed=question.seed, rank=question.rank, step=step,
+        seed=question.seed, rank=question.rank, calibration=calibration, step=step,
     )  # fmt: skip
+    return replace(found, warnings=(*said, *found.warnings))
+
+
+def _calibration(
+    bench: BenchFile, item: Item, question: ChangeQuestion
+) -> tuple[Calibration | None, tuple[str, ...]]:
+    """The fit of the item's run beforehand, or why there is none."""
+    if question.run.casefold() == NO_RUN or (not item.runs and not question.run):
+        return None, ()
+    try:
+        run, data, columns, rest = run_for_fit(bench, item, question.run)
+        posterior = fitted(data, columns, rest=rest, seed=question.seed)
+    except CannotTellError as refusal:
+        if question.run:
+            raise
+        return None, (f"not fitted to its run: {refusal.what}",)
+    if posterior is None:
+        return None, (f"not fitted to {run.name}: {Reason.SAMPLER_POOR}",)
+    return Calibration(run=run.name, columns=posterior), ()
 
 
 def _current(text: str) -> float:

@@ -15,7 +15,7 @@ from aerode.measure.porous import ranking
 from aerode.records.adapter import read
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.places import Bench
-from aerode.records.simulations import Simulation
+from aerode.records.simulations import PorousFit, Simulation
 from aerode.store.bench_file import BenchFile
 from aerode.virtual.tern_sound import draw
 
@@ -33,10 +33,9 @@ def bench(tmp_path_factory: pytest.TempPathFactory) -> str:
 
 def typed(bench: str, *arguments: str) -> Result:
     """Run the verb; what it refuses comes out as the error it raises."""
+    run = [] if "--run" in arguments or "--fit" in arguments else ["--run", "no"]
     return CliRunner().invoke(
-        command,
-        [*arguments, "--bench", bench, "--draws", "400", "--run", "no"],
-        catch_exceptions=False,
+        command, [*arguments, "--bench", bench, "--draws", "400", *run], catch_exceptions=False
     )
 
 
@@ -202,3 +201,56 @@ def test_another_electrolyte(bench: str) -> None:
     assert lye.losses_before_V["ionic"] < 0.2 * sea.losses_before_V["ionic"]
     with pytest.raises(InputError, match="no salt with its strength"):
         typed(bench, "T1", "--change", "activity x1", "--electrolyte", "lye")
+
+
+def test_the_fit_of_a_run(bench: str) -> None:
+    """What a run tells comes first; what kept its prior is named apart; the same numbers as JSON."""
+    runner = CliRunner()
+    arguments = ["T1", "--fit", "--bench", bench]
+    printed = runner.invoke(command, arguments, catch_exceptions=False).output.splitlines()
+    assert printed[0].startswith("T1: this run tells tafel slope")
+    assert len(printed[0]) <= 100
+    assert len(printed) <= 12
+    assert max(len(line) for line in printed[1:]) <= 80
+    assert any("not told, as assumed" in line and "exchange current" in line for line in printed)
+    plain = json.loads(
+        runner.invoke(command, [*arguments, "--json"], catch_exceptions=False).output
+    )
+    answer = read(PorousFit, plain)
+    assert answer.effective_sample_size >= 400
+    assert all(row.estimate.value is None for row in answer.parameters if row.kept_prior)
+
+
+def test_a_measured_electrode_is_fitted_beforehand(bench: str) -> None:
+    """With its run the change is told from the fit, and the answer names the run."""
+    run = CliRunner().invoke(
+        command,
+        [
+            "T1",
+            "--change",
+            "activity x2",
+            "--no-ranking",
+            "--draws",
+            "400",
+            "--bench",
+            bench,
+            "--json",
+        ],
+        catch_exceptions=False,
+    )
+    found = read(Simulation, json.loads(run.output))
+    free = answered(bench, "T1", "--change", "activity x2", "--no-ranking")
+    first, then = free.change_V.interval_95, found.change_V.interval_95
+    assert found.calibrated_by == "T1 loads"
+    assert first is not None
+    assert then is not None
+    assert then[1] - then[0] < 0.8 * (first[1] - first[0])
+
+
+def test_a_fit_that_cannot_be(bench: str) -> None:
+    """A mix has no run; a run of another electrode is named; --fit stands alone."""
+    with pytest.raises(CannotTellError, match="no run of load steps"):
+        typed(bench, "b15 m8 85C", "--fit")
+    with pytest.raises(NotFoundError, match="has no run"):
+        typed(bench, "T1", "--fit", "--run", "T2 loads")
+    assert typed(bench, "T1", "--fit", "--change", "activity x2").exit_code == 2

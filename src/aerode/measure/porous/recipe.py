@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from aerode import properties
 from aerode.errors import CannotTellError
-from aerode.measure.porous.bands import Band, Form
+from aerode.measure.porous.bands import Band, Form, drawn
 from aerode.physics.cathode import CathodeParameters
 from aerode.physics.thermodynamics import GAS_CONSTANT
 from aerode.physics.transport import effective_gas_diffusivity, effective_ionic_conductivity
@@ -30,7 +30,15 @@ if TYPE_CHECKING:
     from aerode.records.doses import FilmPorosity
     from aerode.records.electrodes import Electrode
 
-__all__ = ["FIELDS", "Layer", "input_units", "layer_of", "model_columns", "model_of"]
+__all__ = [
+    "FIELDS",
+    "Layer",
+    "input_units",
+    "layer_of",
+    "model_columns",
+    "model_of",
+    "recipe_columns",
+]
 
 Floats = NDArray[np.float64]
 Values = dict[str, Floats]
@@ -367,6 +375,25 @@ def _solid(v: Mapping[str, Floats], powder: Floats) -> Floats:
 
     made = through(black, v["pressed black"]) + through(every, v["pressed carbon"])
     return np.asarray(np.maximum(made * v.get("conduction", np.ones_like(made)), _NO_PATH))
+
+
+def recipe_columns(layer: Layer, *, draws: int = 1000, seed: int = 0) -> Values:  # numerical
+    """Draws of the model's numbers as the recipe leaves them: what is assumed before a run.
+
+    Parameters
+    ----------
+    layer : Layer
+    draws : int
+    seed : int
+        Of the dice.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (draws,) [SI]
+    """
+    shares = np.random.default_rng(seed).random((draws, len(layer.bands)))
+    values = drawn(layer.bands, shares)
+    return model_columns(values, values)
 
 
 def model_of(columns: Mapping[str, Floats]) -> CathodeParameters:

@@ -1,0 +1,327 @@
+"""The answer of a porous fit: what the run added to the recipe's bands, and which model foretells it better."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.random import Generator
+from numpy.typing import NDArray
+
+from aerode.errors import CannotTellError
+from aerode.measure.curve_posterior import CurvePosterior, fit_run
+from aerode.measure.identifiability import Spread, estimate, withheld
+from aerode.measure.porous.fitting import PorousModel, PorousPosterior, fit_porous
+from aerode.measure.porous.scoring import Score, held_out_score
+from aerode.measure.porous.streaming import no_steps
+from aerode.measure.run_data import RunData
+from aerode.physics.cathode import operating_point
+from aerode.quantities import Basis, Reason
+from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
+from aerode.records.results import Estimate
+from aerode.records.simulations import PorousFit, PriorPosterior
+
+__all__ = ["KEPT", "fitted", "porous_fit"]
+
+Floats = NDArray[np.float64]
+
+KEPT = 0.7
+"""A parameter whose width after the readings is more than this share of the one before was not found
+by them; judgement."""
+_UNITS = {
+    "tafel_slope": "V",
+    "exchange_current": "A/m^3",
+    "ionic_conductivity": "S/m",
+    "electronic_conductivity": "S/m",
+    "film_transfer": "1/s",
+    "agglomerate_diffusivity": "m^2/s",
+    "electrons": "",
+}
+_FIRST = 0.2  # judgement: share of the time that the fit itself takes
+_DRAWN = 2000  # numerical
+_SPLITS = 80  # numerical: cathodes whose loss is split
+_BAND = 24  # numerical: places of a drawn curve
+_OUTER = 1.96  # by definition: a normal's 95 %
+_LONGEST = 100  # judgement
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A fit with what is drawn from it."""
+
+    posterior: PorousPosterior
+    pair: Floats
+
+
+def porous_fit(
+    data: RunData,
+    columns: Mapping[str, Floats],
+    *,
+    rest: float,
+    seed: int = 1,
+    step: Callable[[str, float], None] = no_steps,
+) -> tuple[PorousFit, PorousPosterior]:
+    """The whole answer on one run.
+
+    Parameters
+    ----------
+    data : RunData
+        With a wetted area.
+    columns : mapping of str to ndarray, shape (m,) [SI]
+        The recipe's draws.
+    rest : float [ohm]
+        Middle of the resistance outside the cathode.
+    seed : int
+        Of the dice.
+    step : callable
+        Told how far it is.
+
+    Returns
+    -------
+    tuple of PorousFit and PorousPosterior
+
+    Raises
+    ------
+    CannotTellError
+        No wetted area, or too few loads.
+    """
+    dice = np.random.default_rng(seed)
+    posterior = fit_porous(data, columns, dice, rest=rest)
+    if posterior.sample.reason is not None:
+        return _withheld(data, posterior), posterior
+    step("foretelling each load", _FIRST)
+    found = _Found(posterior, posterior.model.drawn_pair(posterior.sample.samples, dice))
+    score, why = _scored(data, columns, rest, seed, step)
+    plain = fit_run(data, np.random.default_rng(seed))
+    rows = (*_parameters(posterior), *_outside(found, rest))
+    model = posterior.model
+    current = float(np.sqrt(model.seen[0] * model.seen[-1]))  # the middle of what was measured
+    return PorousFit(
+        headline=_headline(data, rows, score),
+        source=data.source,
+        electrode=data.electrode,
+        parameters=rows,
+        losses_V=_losses(posterior, current, dice),
+        losses_at_mA_cm2=0.1 * current / model.area,  # by definition
+        score_porous=0.0 if score is None else sum(score.porous),
+        score_curve=0.0 if score is None else sum(score.curve),
+        score_difference=0.0 if score is None else score.difference,
+        score_difference_uncertainty=0.0 if score is None else score.uncertainty,
+        chosen="neither is shown better" if score is None else score.chosen,
+        effective_sample_size=round(posterior.sample.effective_sample_size, 1),
+        figures=(_curves(found, plain), _widths(rows)),
+        warnings=(*(() if why is None else (why,)), *data.warnings),
+        assumptions=(*_SAID, *data.assumptions),
+    ), posterior
+
+
+def fitted(
+    data: RunData, columns: Mapping[str, Floats], *, rest: float, seed: int
+) -> dict[str, Floats] | None:
+    """Fields of equally weighted cathodes that fit a run, for what a change would do.
+
+    Parameters
+    ----------
+    data : RunData
+        With a wetted area.
+    columns : mapping of str to ndarray, shape (m,) [SI]
+        The recipe's draws.
+    rest : float [ohm]
+        Middle of the resistance outside the cathode.
+    seed : int
+        Of the dice.
+
+    Returns
+    -------
+    dict of str to ndarray, shape (2000,) [SI], or None
+        None where the sample is too poor.
+    """
+    dice = np.random.default_rng(seed)
+    posterior = fit_porous(data, columns, dice, rest=rest)
+    if posterior.sample.reason is not None:
+        return None
+    return posterior.columns(_DRAWN, dice)
+
+
+_SAID = (
+    "porous cathode in one dimension; all constant potentials and the anode's are one level, gap, contacts "
+    "and the straight part of the anode one resistance",
+    "thickness, porosity, oxygen and pore diffusivity at the middle of the recipe; the wetted area as exact",
+    "before the readings: the recipe's own bands, taken as normal in the logarithm",
+)
+
+
+def _scored(
+    data: RunData, columns: Mapping[str, Floats], rest: float, seed: int,
+    step: Callable[[str, float], None],
+) -> tuple[Score | None, str | None]:  # fmt: skip
+    try:
+        return held_out_score(
+            data, columns, rest=rest, seed=seed,
+            step=lambda what, share: step(what, _FIRST + (1.0 - _FIRST) * share),
+        ), None  # fmt: skip
+    except CannotTellError as refusal:
+        return None, f"the two models were not compared: {refusal.what}"
+
+
+def _parameters(posterior: PorousPosterior) -> tuple[PriorPosterior, ...]:
+    model, rows, weights = posterior.model, posterior.sample.samples, posterior.sample.weights
+    made = model.columns(rows)
+    ends = model.columns(np.outer([-_OUTER, _OUTER], np.ones(model.size_of_row)))
+    found: list[PriorPosterior] = []
+    for k, name in enumerate(model.names):
+        spread = Spread(made[name], weights)
+        width = Spread(rows[:, k], weights).standard_deviation
+        prior = (float(ends[name][0]), float(ends[name][1]))
+        found.append(_row(name, spread, prior, width, _UNITS[name]))
+    return tuple(found)
+
+
+def _row(
+    name: str, spread: Spread, prior: tuple[float, float], width: float, unit: str
+) -> PriorPosterior:
+    _, low, high = spread.middle_and_interval()
+    kept = width > KEPT
+    meaning = "from this run, given the model and the recipe's bands"
+    told = (
+        withheld(unit, str(Reason.PRIOR_KEPT), meaning=meaning)
+        if kept
+        else estimate(spread, unit, meaning)
+    )
+    if kept:
+        told = replace(told, basis=Basis.ASSUMED)
+    return PriorPosterior(
+        name=name.replace("_", " "), estimate=told, prior_95=prior, posterior_95=(low, high),
+        width_ratio=width, kept_prior=kept,
+    )  # fmt: skip
+
+
+def _outside(found: _Found, rest: float) -> tuple[PriorPosterior, ...]:
+    """The resistance outside the cathode and the level of the voltage."""
+    weights = found.posterior.sample.weights
+    level, outer = Spread(found.pair[:, 0], weights), Spread(found.pair[:, 1], weights)
+    of_level, of_rest = PorousModel.priors_outside(rest)
+    return (
+        _row(
+            "resistance outside", outer, of_rest[:2], outer.standard_deviation / of_rest[2], "ohm"
+        ),
+        _row("level", level, of_level[:2], level.standard_deviation / of_level[2], "V"),
+    )
+
+
+def _losses(posterior: PorousPosterior, current: float, dice: Generator) -> dict[str, Estimate]:
+    """Where the volts go in the cathode at a current, over some of the fitted cathodes."""
+    model = posterior.model
+    made = posterior.columns(_SPLITS, dice)
+    parts: dict[str, list[float]] = {"ionic": [], "electronic": [], "kinetic": [], "oxygen": []}
+    for k in range(_SPLITS):
+        fields = {name: float(values[k]) for name, values in made.items()}
+        try:
+            point = operating_point(replace(model.base, **fields), current / model.area)  # pyright: ignore[reportArgumentType]
+        except CannotTellError:
+            continue
+        for name, values in parts.items():
+            values.append(getattr(point.losses, name))
+    said = "of the cathode, by the fitted porous model"
+    return {
+        name: replace(
+            estimate(Spread(np.array(v), np.full(len(v), 1.0 / len(v))), "V", said),
+            basis=Basis.PREDICTED,
+        )
+        for name, v in parts.items()
+        if v
+    }
+
+
+def _headline(data: RunData, rows: tuple[PriorPosterior, ...], score: Score | None) -> str:
+    told = [row.name for row in rows if not row.kept_prior and row.name != "level"]
+    name = data.electrode or data.source
+    what = f"{name}: this run tells {', '.join(told) or 'nothing beyond the recipe'}"
+    if score is None:
+        return what[:_LONGEST]
+    verdict = {
+        "porous": "the porous model foretells it better",
+        "curve": "the plain curve foretells it better",
+    }.get(score.chosen, "neither model is shown better")
+    return f"{what}; {verdict}"[:_LONGEST]
+
+
+def _curves(found: _Found, plain: CurvePosterior) -> Figure:
+    """Both fits with their bands over the readings."""
+    model, sample = found.posterior.model, found.posterior.sample
+    current: Floats = np.geomspace(float(model.seen[0]), float(model.seen[-1]), _BAND)
+    volts = found.pair[:, :1] - model.losses(sample.samples, current) - current * found.pair[:, 1:]
+    x = tuple(float(i) for i in 0.1 * current / model.area)  # mA/cm², by definition
+    series: list[Series] = []
+    for tone, (label, columns, weights) in enumerate(
+        (
+            ("porous model", volts, sample.weights),
+            ("plain curve", np.stack([plain.voltages_or_none(float(i))[0] for i in current], axis=1), plain.weights),
+        )
+    ):  # fmt: skip
+        rows = [
+            Spread(np.nan_to_num(column), weights).middle_and_interval() for column in columns.T
+        ]
+        middle = tuple(m for m, _, _ in rows)
+        series.append(
+            Series(label="", x=x, y=middle, y_low=tuple(a for _, a, _ in rows),
+                   y_high=tuple(b for _, _, b in rows), band=True, tone=tone, basis=Basis.PREDICTED)
+        )  # fmt: skip
+        series.append(
+            Series(label=label, x=x, y=middle, dash=Dash.SOLID if tone == 0 else Dash.DOTTED,
+                   tone=tone, basis=Basis.PREDICTED if tone == 0 else Basis.MEASURED)
+        )  # fmt: skip
+    series.append(
+        Series(label="readings", x=tuple(float(i) for i in 0.1 * model.seen / model.area),
+               y=tuple(float(v) for v in model.tab), mark=Mark.CIRCLE, tone=2)
+    )  # fmt: skip
+    return Figure(
+        name="porous-fit",
+        title="The run, by the porous model and by the plain curve",
+        x=Axis(title="Current density", unit="mA/cm²", scale=Scale.LOG),
+        y=Axis(title="Voltage at the tab", unit="V"),
+        series=tuple(series),
+        caption="Marks: readings. Shades: 95 % of the curves that fit them.",
+        alt=f"{model.seen.size} readings with the bands of two fitted models through them.",
+    )
+
+
+def _widths(rows: tuple[PriorPosterior, ...]) -> Figure:
+    """How much of each parameter's band is left after the readings."""
+    return Figure(
+        name="porous-fit-widths",
+        title="What the run added to what was assumed",
+        x=Axis(title="Width after the readings over width before", low=0.0),
+        y=Axis(title="", scale=Scale.NAMES, names=tuple(row.name for row in rows)),
+        series=(
+            Series(
+                label="told by the run",
+                x=tuple(r.width_ratio for r in rows if not r.kept_prior),
+                y=tuple(float(k) for k, r in enumerate(rows) if not r.kept_prior),
+                mark=Mark.CIRCLE,
+            ),
+            Series(
+                label="as assumed beforehand",
+                x=tuple(r.width_ratio for r in rows if r.kept_prior),
+                y=tuple(float(k) for k, r in enumerate(rows) if r.kept_prior),
+                mark=Mark.RING,
+                tone=1,
+                basis=Basis.ASSUMED,
+            ),
+        ),
+        stretches=(Stretch(along="x", low=KEPT, high=KEPT, label="kept beyond this"),),
+        caption="Near 1 the readings say nothing: such a parameter is given no value.",
+        alt=f"One row for each of {len(rows)} parameters; {sum(r.kept_prior for r in rows)} kept what was assumed.",
+    )
+
+
+def _withheld(data: RunData, posterior: PorousPosterior) -> PorousFit:
+    return PorousFit(
+        headline=f"{data.electrode or data.source}: no honest interval from these readings"[:_LONGEST],
+        source=data.source, electrode=data.electrode, parameters=(), losses_V={},
+        losses_at_mA_cm2=0.0, score_porous=0.0, score_curve=0.0, score_difference=0.0,
+        score_difference_uncertainty=0.0, chosen="neither is shown better",
+        effective_sample_size=round(posterior.sample.effective_sample_size, 1),
+        reason=str(posterior.sample.reason), assumptions=(*_SAID, *data.assumptions),
+    )  # fmt: skip

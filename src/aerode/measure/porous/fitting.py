@@ -1,0 +1,355 @@
+"""The porous cathode fitted to one run: what the readings add to what the recipe already said.
+
+Sampled in units of the prior: every coordinate is standard normal before the readings, so what keeps
+its prior is seen at once. The level of the cell's voltage (equilibrium and anode in one) and the
+resistance outside the cathode are linear and integrated out exactly.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.random import Generator
+from numpy.typing import NDArray
+from scipy.special import log_ndtr, ndtr, ndtri
+from scipy.stats import truncnorm
+
+from aerode.errors import CannotTellError
+from aerode.measure.curve_likelihood import (
+    Frame,
+    curves_of,
+    pilots,
+    predicted_readings,
+    priors_for,
+    shared_errors,
+)
+from aerode.measure.porous.recipe import FIELDS, model_of
+from aerode.measure.porous.sampling import sample_from_prior
+from aerode.measure.run_data import ReadingKind, RunData
+from aerode.physics.cathode import CathodeParameters, polarization_batch
+from aerode.quantities import Reason
+from aerode.stats.sampling import REQUIRED_EFFECTIVE_SIZE, WeightedSample
+
+__all__ = [
+    "SAMPLED",
+    "Covariance",
+    "PorousModel",
+    "PorousPosterior",
+    "fit_porous",
+    "rest_resistance",
+]
+
+Floats = NDArray[np.float64]
+Columns = dict[str, Floats]
+
+SAMPLED = (
+    "tafel_slope",
+    "exchange_current",
+    "ionic_conductivity",
+    "electronic_conductivity",
+    "film_transfer",
+    "agglomerate_diffusivity",
+    "electrons",
+)
+"""Fields that the readings may tell something about; the others stay at the recipe's middle."""
+_LEVEL, _LEVEL_SPREAD = 1.3, 0.5
+"""Equilibrium of oxygen less the anode's potential: 0.8 to 2.1 V in salt water and lye; judgement [V]."""
+_REST_SPREAD = 2.0  # judgement: of the resistance outside, over its middle; never below 0
+_CONTACTS = 5e-4  # judgement: contacts and the straight part of the anode [ohm m²]
+_TIGHT = 1e-3  # numerical: a field narrower than this in the logarithm is not sampled
+_FEWEST = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Covariance:
+    """What the readings have in common, and each one's own.
+
+    Parameters
+    ----------
+    size : ndarray, shape (n,) [V^2]
+        Variances along the turned readings, scatter of single readings not counted.
+    turn : ndarray, shape (n, n) [1]
+        Readings to turned ones.
+    """
+
+    size: Floats
+    turn: Floats
+
+    @classmethod
+    def of(cls, data: RunData) -> tuple[Covariance, Floats]:
+        """From a run.
+
+        Parameters
+        ----------
+        data : RunData
+
+        Returns
+        -------
+        tuple of Covariance and ndarray, shape (n,) [V/A]
+            And the slope of the plain curve at each reading, for errors along the load lines.
+        """
+        priors, frame = priors_for(data), Frame.of(data)
+        grid, squares = pilots(data, priors, frame)
+        best = int(np.argmin(squares))
+        pilot = curves_of(grid[best : best + 1], frame)
+        _, seen = data.tab_points()
+        own = np.square(data.noise)
+        if bool((data.kind == ReadingKind.PAIR).any()):
+            step = 1e-4  # numerical
+            base = predicted_readings(data, pilot, data.load, data.lead_resistance)[0]
+            moved = predicted_readings(data, pilot, data.load * (1 + step), data.lead_resistance)[0]
+            relative = data.current_noise / np.where(data.current > 0.0, data.current, 1.0)
+            own = own + np.square((moved - base) / step * relative)
+        whole = np.diag(own)
+        for error in shared_errors(data, pilot):
+            whole = whole + np.outer(error.effect, error.effect) * error.uncertainty**2
+        size, turn = np.linalg.eigh(whole)
+        limit = float(pilot.limiting_current[0])
+        used = np.minimum(seen / limit, 0.99)  # numerical
+        slope = float(pilot.slope[0]) / (seen * (1.0 - used)) + max(float(pilot.resistance[0]), 0.0)
+        return cls(size=np.maximum(size, float(own.min())), turn=np.asarray(turn)), slope
+
+
+class PorousModel:
+    """Log density of rows in units of the prior, and what stands behind it.
+
+    Parameters
+    ----------
+    data : RunData
+        With a wetted area.
+    columns : mapping of str to ndarray, shape (m,) [SI]
+        The recipe's draws: they make the prior.
+    rest : float [ohm]
+        Middle of the resistance outside the cathode.
+    """
+
+    def __init__(self, data: RunData, columns: Mapping[str, Floats], rest: float) -> None:
+        if data.area is None:
+            raise CannotTellError(str(Reason.AREA_MISSING), where=data.source)
+        self.data, self.area = data, data.area.value
+        self.base: CathodeParameters = model_of(columns)
+        tab, seen = data.tab_points()
+        self.order: NDArray[np.intp] = np.argsort(seen, kind="stable")
+        self.seen: Floats = seen[self.order]
+        self.tab: Floats = tab[self.order]
+        if np.unique(np.round(np.log(self.seen), 2)).size < _FEWEST:
+            raise CannotTellError(
+                str(Reason.TOO_FEW_POINTS), where=data.source, allowed=f"{_FEWEST} different loads"
+            )
+        covariance, slope = Covariance.of(data)
+        total, shown = data.circuit(data.load, data.lead_resistance)
+        self.gain: Floats = (shown / (total + slope))[self.order]
+        self.size, self.turn = covariance.size, covariance.turn[self.order]
+        self.middle, self.width = _priors(columns)
+        self.names = tuple(n for n in SAMPLED if n == "electrons" or self.width[n] > _TIGHT)
+        self.rest = rest
+        usual = priors_for(data)
+        self.scatter = (math.log(usual.scatter_median), usual.scatter_spread)
+
+    @staticmethod
+    def priors_outside(
+        rest: float,
+    ) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+        """Ends of the 95 % band and standard deviation before the readings, of level and resistance."""
+        spread = _REST_SPREAD * rest
+        cut = truncnorm(-1.0 / _REST_SPREAD, np.inf, rest, spread)
+        low, high = (float(v) for v in cut.ppf([0.025, 0.975]))  # by definition
+        reach = 1.96 * _LEVEL_SPREAD  # by definition
+        return (_LEVEL - reach, _LEVEL + reach, _LEVEL_SPREAD), (low, high, float(cut.std()))
+
+    @property
+    def size_of_row(self) -> int:
+        """Coordinates: the sampled fields and the scatter."""
+        return len(self.names) + 1
+
+    def columns(self, rows: Floats) -> Columns:
+        """Fields of the cathode for rows of coordinates, shape (m,) each."""
+        made: Columns = {}
+        for k, name in enumerate(self.names):
+            if name == "electrons":
+                made[name] = 2.0 + 2.0 * ndtr(rows[:, k])
+            else:
+                made[name] = np.exp(self.middle[name] + self.width[name] * rows[:, k])
+        return made
+
+    def scatters(self, rows: Floats) -> Floats:
+        """Of single readings, shape (m,) [V]."""
+        return np.exp(self.scatter[0] + self.scatter[1] * rows[:, -1])
+
+    def losses(self, rows: Floats, currents: Floats) -> Floats:
+        """Cathode losses at currents of the electrode, (m, k) [V]; NaN beyond a limit."""
+        density = currents / self.area
+        return polarization_batch(self.base, self.columns(rows), density).loss
+
+    def turned(self, rows: Floats) -> tuple[Floats, Floats]:
+        """Readings without level and outer resistance, and variances, both turned, (m, n)."""
+        driven = self.tab + self.losses(rows, self.seen)
+        variance = self.size + np.square(self.scatters(rows))[:, None]
+        return (driven * self.gain) @ self.turn, variance
+
+    def linear(self, rows: Floats) -> Linear:
+        """Level and outer resistance given each row, with what is left of the readings."""
+        driven, variance = self.turned(rows)
+        effects = np.stack([self.gain, -self.gain * self.seen]) @ self.turn  # (2, n)
+        with np.errstate(all="ignore"):  # rows beyond a limit carry NaN and get no weight
+            return _linear(driven, variance, effects, self.rest)
+
+    def drawn_pair(self, rows: Floats, rng: Generator) -> Floats:
+        """One level [V] and outer resistance [ohm] for each row, from their own posterior, (m, 2)."""
+        found = self.linear(rows)
+        known = np.isfinite(found.height)  # rows that cannot carry the currents have no weight
+        spread = np.sqrt(found.covariance[:, 1, 1])
+        shares: Floats = np.asarray(rng.random(len(rows)))
+        below: Floats = np.asarray(ndtr(-found.mean[:, 1] / spread))
+        inside = np.clip(below + (1.0 - below) * shares, _EDGE, 1.0 - _EDGE)
+        outside: Floats = found.mean[:, 1] + spread * np.asarray(ndtri(inside))
+        slope = found.covariance[:, 0, 1] / found.covariance[:, 1, 1]
+        left = found.covariance[:, 0, 0] - slope * found.covariance[:, 0, 1]
+        level: Floats = found.mean[:, 0] + slope * (outside - found.mean[:, 1])
+        level = level + np.sqrt(np.maximum(left, 0.0)) * np.asarray(rng.standard_normal(len(rows)))
+        pair = np.stack([level, np.maximum(outside, 0.0)], axis=1)
+        return np.where(known[:, None], pair, np.array([_LEVEL, self.rest]))
+
+    def __call__(self, rows: Floats) -> Floats:
+        height = np.full(rows.shape[0], -np.inf)
+        near = np.abs(rows).max(axis=1) < _FAR
+        inside = rows[near]
+        found = self.linear(inside).height - 0.5 * np.square(inside).sum(axis=1)
+        height[near] = np.where(np.isfinite(found), found, -np.inf)
+        return height
+
+
+@dataclass(frozen=True, slots=True)
+class Linear:
+    """What is linear, given the rest: a level [V] and an outer resistance [ohm], normal but cut at 0.
+
+    `mean` (m, 2) and `covariance` (m, 2, 2) are of the uncut pair; `height` (m,) is ln of the readings'
+    density with both integrated out, the resistance from 0 up.
+    """
+
+    mean: Floats
+    covariance: Floats
+    height: Floats
+
+
+def _linear(driven: Floats, variance: Floats, effects: Floats, rest: float) -> Linear:
+    """Normal readings driven = effects·(level, resistance) + errors, and the pair's own prior."""
+    spread = np.array([_LEVEL_SPREAD, _REST_SPREAD * rest])
+    prior, centre = np.diag(spread**-2.0), np.array([_LEVEL, rest])
+    weighed = effects / variance[:, None, :]  # (m, 2, n)
+    precision: Floats = np.asarray(weighed @ effects.T + prior)
+    onto: Floats = np.asarray((weighed @ driven[:, :, None])[..., 0] + prior @ centre)
+    covariance: Floats = np.asarray(np.linalg.inv(precision), dtype=np.float64)
+    mean: Floats = np.asarray((covariance @ onto[:, :, None])[..., 0])
+    square = (np.square(driven) / variance).sum(axis=1) + float(centre @ prior @ centre)
+    square = square - (mean * onto).sum(axis=1)
+    width = np.log(variance).sum(axis=1) + np.log(np.linalg.det(precision))
+    above: Floats = np.asarray(log_ndtr(mean[:, 1] / np.sqrt(covariance[:, 1, 1])))
+    height: Floats = np.asarray(-0.5 * (square + width) + above)
+    return Linear(mean, covariance, height)
+
+
+_EDGE = 1e-12  # numerical
+_FAR = 3.5  # numerical: standard deviations of a prior beyond which nothing is looked for
+
+
+def _priors(columns: Mapping[str, Floats]) -> tuple[dict[str, float], dict[str, float]]:
+    """Mean and standard deviation of the logarithm of each field, from the recipe's draws."""
+    logs: dict[str, Floats] = {name: np.log(columns[name]) for name in FIELDS}
+    return (
+        {name: float(values.mean()) for name, values in logs.items()},
+        {name: float(values.std()) for name, values in logs.items()},
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PorousPosterior:
+    """Weighted porous cathodes that fit one run.
+
+    Parameters
+    ----------
+    model : PorousModel
+    sample : WeightedSample
+        Rows in units of the prior; its `reason` says why there are no intervals, where there are none.
+    """
+
+    model: PorousModel
+    sample: WeightedSample
+
+    def columns(self, count: int, rng: Generator) -> Columns:
+        """Fields of equally weighted cathodes, for what a change would do.
+
+        Parameters
+        ----------
+        count : int
+        rng : numpy.random.Generator
+
+        Returns
+        -------
+        dict of str to ndarray, shape (count,) [SI]
+        """
+        return self.model.columns(self.sample.resample(count, rng))
+
+
+def rest_resistance(gap: float | None, conductivity: float, area: float) -> float:
+    """The middle of what lies outside the cathode: gap, contacts, the anode's straight part.
+
+    Parameters
+    ----------
+    gap : float or None [m]
+    conductivity : float [S/m]
+    area : float [m^2]
+
+    Returns
+    -------
+    float [ohm]
+    """
+    usual = 3e-3 if gap is None else gap  # judgement: 3 mm where nobody measured
+    return (usual / conductivity + _CONTACTS) / area
+
+
+def fit_porous(
+    data: RunData,
+    columns: Mapping[str, Floats],
+    rng: Generator,
+    *,
+    rest: float,
+    required: float = REQUIRED_EFFECTIVE_SIZE,
+) -> PorousPosterior:
+    """The posterior of the porous model from one run.
+
+    Parameters
+    ----------
+    data : RunData
+        With a wetted area.
+    columns : mapping of str to ndarray, shape (m,) [SI]
+        The recipe's draws (`model_columns`).
+    rng : numpy.random.Generator
+        The dice.
+    rest : float [ohm]
+        Middle of the resistance outside the cathode.
+    required : float
+        Effective samples wanted.
+
+    Returns
+    -------
+    PorousPosterior
+
+    Raises
+    ------
+    CannotTellError
+        No area, or fewer than four loads.
+
+    Notes
+    -----
+    Reading y at load line: y - y(θ) = (V - f(I)) R_shown/(R_total + |dV/dI|), the slope from the
+    plain curve: errors run along load lines, to first order. Shared errors as in the plain fit. The
+    cathode's equilibrium, the anode and all constant potentials are one level, N(1.3, 0.5) V, and the
+    resistance outside is normal and not below zero: both are integrated out in closed form. Not for the open circuit, which is a mixed potential.
+    """
+    model = PorousModel(data, columns, rest)
+    sample = sample_from_prior(model, model.size_of_row, rng, required=required)
+    return PorousPosterior(model=model, sample=sample)
