@@ -29,12 +29,15 @@ __all__ = ["command"]
 @click.option("--looks", type=click.IntRange(min=1), default=1, show_default=True,
               help="How often you will look at the result while building goes on.")  # fmt: skip
 @click.option("--spread", metavar="SHARE", help='Spread between builds, as in "12 %".')
+@click.option(
+    "--new-factor", is_flag=True, help="The factor is one that no electrode here has yet."
+)
 @click.option("--note", default="", help="Anything that belongs to it.")
 @click.option("--try", "trial", is_flag=True, help="Only print what it can reach; keep nothing.")
 @bench_option
 @json_option
 def command(name: str, bench: str, as_json: bool, question: str, factor: str, at: str | None, margin: str | None,
-            builds: int | None, looks: int, spread: str | None, note: str, trial: bool) -> None:  # fmt: skip
+            builds: int | None, looks: int, spread: str | None, new_factor: bool, note: str, trial: bool) -> None:  # fmt: skip
     """Say what is to be shown BEFORE building, and see which verdicts that can reach.
 
     The claim is kept with its date; `aerode compare` judges under it. A name that is on the
@@ -56,7 +59,7 @@ def command(name: str, bench: str, as_json: bool, question: str, factor: str, at
     with BenchFile.open(bench) as store:
         if told or trial:
             claim = _claim(name, question, factor, at, margin, builds, looks, note)
-            answer = state_claim(store, claim, spread=wanted, keep=not trial)
+            answer = state_claim(store, claim, spread=wanted, keep=not trial, new_factor=new_factor)
         else:
             answer = outlook_of(store, name)
     print_answer(answer, _lines(answer), as_json=as_json)

@@ -12,12 +12,13 @@ from aerode.cli.console import bench_option, json_option, lines, print_answer
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.comparisons import Comparison, Effect, Overturn
+    from aerode.records.comparisons import Comparison, Contrast, Effect, Overturn
     from aerode.records.places import RunOrder
 
 __all__ = ["command", "detail_lines", "short_lines"]
 
 _MOST_LINES = 12
+_MOST_NAMED = 4
 
 
 @click.command(
@@ -168,10 +169,14 @@ def _entries(answer: Comparison) -> list[str]:
     first = steps[:1] if answer.verdict.value == "not shown" else []
     return [
         _basis(answer),
+        _left_out(answer),
+        _equal(answer),
         *first,
+        _recipes(answer),
         _beside(answer),
         _alias(answer),
         _overturned(answer),
+        _together(answer),
         _reach(answer),
         _ranks(answer),
         *warned,
@@ -179,13 +184,57 @@ def _entries(answer: Comparison) -> list[str]:
     ]
 
 
+def _left_out(answer: Comparison) -> str:
+    """Who is not in the verdict, and why: nobody may be missing without a word."""
+    gone = [f"{p.electrode} ({p.left_out.split(';')[0]})" for p in answer.pieces if p.left_out]
+    more = f" and {len(gone) - _MOST_NAMED} more (--detail)" if len(gone) > _MOST_NAMED else ""
+    return f"Left out: {', '.join(gone[:_MOST_NAMED])}{more}." if gone else ""
+
+
+def _equal(answer: Comparison) -> str:
+    """Which interval "equivalent" rests on: two one-sided tests use a narrower one."""
+    if answer.verdict.value != "equivalent" or answer.interval is None:
+        return ""
+    level = 100 * (1 - 2 * answer.look_level)
+    low, high = answer.interval
+    return (
+        f'[..] is the {level:.3g} % interval: "equivalent" is two one-sided tests. The '
+        f"{100 * (1 - answer.look_level):.3g} % interval is [{low:.3g}, {high:.3g}]."
+    )
+
+
+def _recipes(answer: Comparison) -> str:
+    """What the recipes named in the verdict are."""
+    said = f"{answer.headline} {answer.primary}"
+    named = [r for r in answer.recipes if r.recipe in said]
+    return "; ".join(f"{r.recipe}: {r.words}" for r in named) + ("." if named else "")
+
+
+def _together(answer: Comparison) -> str:
+    if not answer.together:
+        return ""
+    first = answer.together[0]
+    parts = [
+        f"{name} by {change:+.2g} {unit}"
+        for name, change, unit in zip(first.inputs, first.changes, first.units, strict=True)
+    ]
+    return (
+        f"Together, though neither alone: {' and '.join(parts)} "
+        f"({first.in_uncertainties:.2g} uncertainties each) would overturn it."
+    )
+
+
 def _basis(answer: Comparison) -> str:
     pieces = [p for p in answer.pieces if not p.control and p.fair.value is not None]
     recipes = len({p.recipe for p in pieces})
     words = f"{len(pieces)} electrodes of {recipes} recipe{'s' if recipes > 1 else ''}"
     spread = answer.build_spread
-    if spread.value is not None:
+    if spread.value == 0.0:
+        most = f", at most {spread.interval_95[1]:.2g} %" if spread.interval_95 else ""
+        words += f"; no spread between builds seen beyond the measurement{most}"
+    elif spread.value is not None:
         words += f"; spread between builds {spread.value:.2g} %"
+    if spread.value is not None:
         first = next((c for c in answer.effects if c.asked), None)
         df = first.degrees_of_freedom if first is not None else _df(answer)
         words += f" ({df:.2g} df)" if df is not None else ""
@@ -216,8 +265,14 @@ def _beside(answer: Comparison) -> str:
 def _effect(effect: Effect) -> str:
     return (
         f"{effect.factor} {effect.low} to {effect.high} "
-        f"{_ratio(effect.ratio, effect.decision_interval)} {effect.verdict.value}"
+        f"{_ratio(effect.ratio, _rested_on(effect))} {effect.verdict.value}"
     )
+
+
+def _rested_on(one: Effect | Contrast) -> tuple[float, float] | None:
+    """The interval that the verdict rests on."""
+    equal = one.verdict.value == "equivalent" and one.equivalence_interval is not None
+    return one.equivalence_interval if equal else one.decision_interval
 
 
 def _alias(answer: Comparison) -> str:
@@ -283,6 +338,10 @@ def detail_lines(answer: Comparison) -> list[str]:
         *_correction_table(answer),
         "",
         *_contrast_table(answer),
+        *_section(
+            "Recipes",
+            [f"{r.recipe}: {r.words} ({', '.join(r.electrodes)})" for r in answer.recipes],
+        ),
         *_section("Effects", [_effect(e) for e in answer.effects]),
         *_section("Curvature", [_curvature(answer)] if answer.curvature else []),
         *_section(
@@ -294,7 +353,8 @@ def detail_lines(answer: Comparison) -> list[str]:
         ),
         *_section(
             "What would overturn it",
-            [f"{_change(o)}: {o.to_verdict or o.reason}" for o in answer.overturn],
+            [f"{_change(o)}: {o.to_verdict or o.reason}" for o in answer.overturn]
+            + [_together(answer)] * bool(answer.together),
         ),
         *_section(
             "Reach",
@@ -321,7 +381,7 @@ def detail_lines(answer: Comparison) -> list[str]:
 def _curvature(answer: Comparison) -> str:
     bent = answer.curvature
     assert bent is not None
-    numbers = _ratio(bent.ratio, bent.decision_interval)
+    numbers = _ratio(bent.ratio, _rested_on(bent))
     return f"the straight line is off the middle by a ratio of {numbers}: {bent.verdict.value}"
 
 
@@ -376,10 +436,11 @@ def _contrast_table(answer: Comparison) -> list[str]:
     if not answer.contrasts:
         return []
     said = [
-        f"Pairs, intervals at {100 * (1 - answer.look_level):.3g} % for all pairs of a level together:"
+        f"Pairs, intervals at {100 * (1 - answer.look_level):.3g} % for all pairs of a level together,",
+        f'those of "equivalent" at {100 * (1 - 2 * answer.look_level):.3g} % (two one-sided tests):',
     ]
     for c in answer.contrasts:
-        numbers = _ratio(c.ratio, c.decision_interval)
+        numbers = _ratio(c.ratio, _rested_on(c))
         said += lines(
             f"{c.level.value}: {c.a} / {c.b}  {numbers}  {c.verdict.value}"
             + (f" ({c.reason.split(';')[0]})" if c.reason else ""),

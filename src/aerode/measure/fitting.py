@@ -349,7 +349,7 @@ def _headline(
     if peak.value is not None:
         parts.append("peak " + units.write(peak.value, peak.unit, peak.standard_uncertainty))
     elif peak.lower_bound is not None:
-        parts.append(f"peak above {peak.lower_bound:.2g} {peak.unit}")
+        parts.append(f"peak at least {peak.lower_bound:.2g} {peak.unit}, still rising")
     limit = parameters[
         "limiting_current_density_mA_cm2" if scale.per_area else "limiting_current_mA"
     ]

@@ -239,6 +239,9 @@ def limiting_current(posterior: CurvePosterior, per: Floats | float, unit: str) 
 def peak_power(posterior: CurvePosterior, per: Floats | float, unit: str) -> Estimate:
     """The largest power, where the measured loads went past it; a lower bound otherwise.
 
+    A power that the readings themselves never saw fall is not given as a value, whatever the fitted
+    curve says beyond the last load.
+
     Parameters
     ----------
     posterior : CurvePosterior
@@ -252,17 +255,16 @@ def peak_power(posterior: CurvePosterior, per: Floats | float, unit: str) -> Est
     """
     meaning = "largest power at the tab, of the whole cell"
     power, current = largest_power(posterior.curve)
-    _, seen = posterior.data.tab_points()
+    volts_read, seen = posterior.data.tab_points()
     top = float(seen.max())
+    rising = float(seen[np.argmax(volts_read * seen)]) >= top  # no smaller load has shown it fall
     inside = float(posterior.weights @ (current <= _PEAK_MARGIN * top))
-    if inside >= _PEAK_SEEN:
+    if inside >= _PEAK_SEEN and not rising:
         return estimate(_spread(posterior, power * per), unit, meaning)
     reached = np.minimum(top, 0.999 * posterior.curve.limiting_current)  # numerical
     volts = voltage_of_each(posterior.curve, reached)
     bound = _spread(posterior, reached * volts * per).quantile(0.05)  # the usual level: judgement
-    reason = (
-        "the power still rose at the smallest load; measure smaller resistors until it falls again"
-    )
+    reason = "still rising at the smallest resistor; measure smaller ones until it falls again"
     return withheld(unit, reason, meaning=meaning, lower_bound=bound)
 
 

@@ -18,7 +18,9 @@ __all__ = [
     "Overturn",
     "Piece",
     "Reach",
+    "RecipeWords",
     "RefusedReading",
+    "Together",
     "Verdict",
 ]
 
@@ -75,6 +77,8 @@ class Contrast:
     interval_90: tuple[float, float] | None = None
     decision_interval: tuple[float, float] | None = None
     """The interval the verdict rests on: at the level of this look (`Comparison.look_level`)."""
+    equivalence_interval: tuple[float, float] | None = None
+    """The interval "equivalent" rests on: two one-sided tests, at 1 - 2 `Comparison.look_level`."""
     degrees_of_freedom: float | None = None
     verdict: Verdict
     reason: str = ""
@@ -91,6 +95,8 @@ class Effect:
     ratio: float | None
     interval_95: tuple[float, float] | None
     decision_interval: tuple[float, float] | None = None
+    equivalence_interval: tuple[float, float] | None = None
+    """As of a `Contrast`."""
     degrees_of_freedom: float | None
     asked: bool = False
     """Whether the question was about this factor; the others were looked at beside it, together."""
@@ -112,6 +118,31 @@ class Overturn:
     from_verdict: Verdict
     to_verdict: Verdict | None
     reason: str = ""
+
+
+@record
+class Together:
+    """Two inputs, each moved by a believable amount, that carry the verdict across its line together.
+
+    `changes` are in `units`; both are `in_uncertainties` of their own standard uncertainties.
+    """
+
+    inputs: tuple[str, str]
+    changes: tuple[float, float]
+    units: tuple[str, str]
+    in_uncertainties: float
+    contrast: str
+    from_verdict: Verdict
+    to_verdict: Verdict
+
+
+@record
+class RecipeWords:
+    """A recipe's name, what is in it in short words, and the electrodes made after it."""
+
+    recipe: str
+    words: str
+    electrodes: tuple[str, ...]
 
 
 @record
@@ -181,15 +212,21 @@ class Comparison:
     ratio: float | None = None
     interval: tuple[float, float] | None = None
     """Of that ratio, at the level of this look: the interval that the verdict rests on."""
+    equivalence_interval: tuple[float, float] | None = None
+    """Of that ratio, at 1 - 2 `look_level` (90 % for a single look): what "equivalent" rests on."""
     look_level: float = 0.05
     claim: str = ""
     """The claim, written down beforehand, that it is judged under; "" for none."""
     pieces: tuple[Piece, ...]
+    recipes: tuple[RecipeWords, ...] = ()
+    """What each recipe is, where its name does not say it."""
     contrasts: tuple[Contrast, ...] = ()
     effects: tuple[Effect, ...] = ()
     curvature: Effect | None = None
     """How far the middle lies off the straight line between low and high, as a ratio."""
     overturn: tuple[Overturn, ...] = ()
+    together: tuple[Together, ...] = ()
+    """Pairs of inputs that would overturn it together, though neither would alone."""
     reach: tuple[Reach, ...] = ()
     conditions: tuple[ConditionLine, ...] = ()
     air_or_battery: tuple[AirOrBattery, ...] = ()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from aerode.errors import InputError
 from aerode.measure.comparison.answer import Request, compare_study
 from aerode.measure.comparison.claims import claim_note, matching_claim
+from aerode.measure.comparison.conditions import check_same
 from aerode.measure.comparison.joint import Priors
 from aerode.measure.comparison.study import Study, common_voltage
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
@@ -86,10 +87,12 @@ def compare(
     NotFoundError
         If an electrode or the claim is not on the bench.
     InputError
-        With fewer than two electrodes, both points given, or a factor that does not vary.
+        With fewer than two electrodes, both points given, a factor that does not vary, or a word
+        in `same` that is no condition.
     CannotTellError
         If fewer than two of them can be read at that point.
     """
+    check_same(same)
     study = study_of(bench, electrodes)
     judged_under = _claim(bench, claim, by, at_voltage, at_current_density)
     response = _response(judged_under, study, at_voltage, at_current_density)
@@ -125,7 +128,9 @@ def _priors(study: Study, control_ageing: float | None) -> Priors:
         for c in study.controls
         if c.ageing_per_run is not None
     ]
-    return Priors(control_ageing=max(shown)) if shown and max(shown) > 0.0 else Priors()
+    if not shown or not max(shown) > 0.0:
+        return Priors()
+    return Priors(control_ageing=max(shown), ageing_measured=True)
 
 
 def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:

@@ -28,8 +28,10 @@ from aerode.measure.comparison.lines import (
 from aerode.measure.comparison.looks import level_of_each_look
 from aerode.measure.comparison.next_steps import cheapest_act
 from aerode.measure.comparison.overturning import drop_each, overturn
+from aerode.measure.comparison.overturning_pairs import overturn_together
 from aerode.measure.comparison.pieces_table import piece_rows, refused_readings, value_scale
 from aerode.measure.comparison.questioning import Terms
+from aerode.measure.comparison.recipe_words import recipes_in_words
 from aerode.measure.comparison.sentences import (
     assumptions_of,
     headline_for,
@@ -41,7 +43,7 @@ from aerode.measure.comparison.stored_charge import ChargeFigure
 from aerode.measure.comparison.study import Study, Values, measure_study
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.wording import shortened
-from aerode.records.comparisons import Comparison, Overturn, Reach, Verdict
+from aerode.records.comparisons import Comparison, Overturn, Reach, Together, Verdict
 from aerode.records.results import Level
 
 if TYPE_CHECKING:
@@ -242,8 +244,9 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
     verdict = Verdict.NOT_SHOWN if difference is None else difference.verdict
     reach = reach_rows(found, asked, ground.terms)
     changes: tuple[Overturn, ...] = ()
+    together: tuple[Together, ...] = ()
     if difference is not None and ground.request.try_changes and not difference.capped:
-        changes = _changes(ground, found)
+        changes, together = _changes(ground, found)
     steps: list[str] = []
     if verdict is Verdict.NOT_SHOWN:
         steps.append(_what_would_settle(ground, found, reach))
@@ -258,6 +261,7 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
         verdict=verdict,
         reach=reach,
         overturned_by=changes,
+        together=together,
         next_steps=tuple(steps),
     )
 
@@ -269,12 +273,14 @@ def _kept(ground: _Ground, found: Found) -> tuple[Observations, NDArray[np.bool_
     return found.recipes_seen, found.kept
 
 
-def _changes(ground: _Ground, found: Found) -> tuple[Overturn, ...]:
+def _changes(ground: _Ground, found: Found) -> tuple[tuple[Overturn, ...], tuple[Together, ...]]:
     seen, kept = _kept(ground, found)
     levers = chosen_levers(levers_of(ground.values, ground.seen, ground.terms.priors), kept)
-    by_input = overturn(levers, seen, found.asked.prepared(seen), contrast=found.asked.words)
+    judged = found.asked.prepared(seen)
+    by_input = overturn(levers, seen, judged, contrast=found.asked.words)
+    pairs = overturn_together(levers, by_input, seen, judged)
     dropped = drop_each(seen, found.asked.again, contrast=found.asked.words)
-    return (*by_input, *dropped)
+    return (*by_input, *dropped), pairs
 
 
 def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) -> str:
@@ -296,6 +302,7 @@ def _record(
     verdict: Verdict,
     reach: tuple[Reach, ...] = (),
     overturned_by: tuple[Overturn, ...] = (),
+    together: tuple[Together, ...] = (),
     next_steps: tuple[str, ...] = (),
 ) -> Comparison:
     request, values = ground.request, ground.values
@@ -316,13 +323,16 @@ def _record(
         primary="" if asked is None else asked.words,
         ratio=None if difference is None else math.exp(difference.estimate),
         interval=None if difference is None else ratios(difference.decision),
+        equivalence_interval=None if difference is None else ratios(difference.equivalence),
         look_level=ground.terms.look_level,
         claim=request.claim,
         pieces=piece_rows(ground.study, values, pieces, _response_used(ground)),
+        recipes=recipes_in_words(ground.study),
         contrasts=() if found is None else contrasts_of(found),
         effects=() if found is None else effects_of(found, ground.terms),
         curvature=None if found is None else curvature_of(found),
         overturn=overturned_by,
+        together=together,
         reach=reach,
         conditions=ground.lines,
         air_or_battery=ground.air,

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from aerode.errors import InputError
 from aerode.measure.comparison.entrants import session_of
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT, alignment
+from aerode.measure.comparison.wording import did_you_mean
 from aerode.records.marks import Condition, Known
 from aerode.records.results import ConditionLine
 
@@ -23,6 +25,7 @@ __all__ = [
     "ConditionKind",
     "ConditionReport",
     "area_line",
+    "check_same",
     "lead_line",
     "weigh_conditions",
 ]
@@ -131,6 +134,37 @@ CONDITIONS: tuple[ConditionKind, ...] = (
         follows_order=True,
     ),
 )
+
+
+_AREA = "area"
+
+
+def check_same(said: Collection[str]) -> None:
+    """Refuse a word that names no condition: a slip would otherwise be taken for a statement.
+
+    Parameters
+    ----------
+    said : collection of str
+        What a person says was the same for all.
+
+    Raises
+    ------
+    InputError
+        With the words that are taken, and the one that looks like it.
+
+    Examples
+    --------
+    >>> check_same(["salinity", "rest"])
+    """
+    known = [*(kind.key for kind in CONDITIONS), _AREA, REST]
+    for word in said:
+        if word not in known:
+            raise InputError(
+                f"{word!r} is no condition that can be the same for all",
+                where="same",
+                allowed=", ".join(known),
+                next_step=f"{did_you_mean(word, known)}name one of these, once for each",
+            )
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,7 +379,7 @@ def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> C
             known=Known.MEASURED,
             detail=f"{min(sizes) * 1e4:.3g} to {max(sizes) * 1e4:.3g} cm^2",
         )
-    if "area" in said_same:
+    if _AREA in said_same:
         return ConditionLine(
             condition=words,
             known=Known.SAME,

@@ -55,6 +55,8 @@ class Priors:
     """Of the control itself, per place in the order [1]."""
     session: float = 0.10  # judgement
     """Between sessions [1]."""
+    ageing_measured: bool = False
+    """Whether the control's ageing is what earlier days have shown of it, and no judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -98,6 +98,7 @@ def _contrast(a: str, b: str, level: Level, d: Difference, seen: Observations) -
         interval_95=ratios(d.interval_95),
         interval_90=ratios(d.interval_90),
         decision_interval=ratios(d.decision),
+        equivalence_interval=ratios(d.equivalence),
         degrees_of_freedom=_finite(d.degrees_of_freedom),
         verdict=d.verdict,
         reason=d.capped,
@@ -140,6 +141,7 @@ def effects_of(found: Found, terms: Terms) -> tuple[Effect, ...]:
                 ratio=None if d is None else math.exp(d.estimate),
                 interval_95=None if d is None else ratios(d.interval_95),
                 decision_interval=None if d is None else ratios(d.decision),
+                equivalence_interval=None if d is None else ratios(d.equivalence),
                 degrees_of_freedom=None if d is None else _finite(d.degrees_of_freedom),
                 asked=asked,
                 verdict=Verdict.NOT_SHOWN if d is None else d.verdict,
@@ -197,6 +199,7 @@ def curvature_of(found: Found) -> Effect | None:
         ratio=math.exp(d.estimate),
         interval_95=ratios(d.interval_95),
         decision_interval=ratios(d.decision),
+        equivalence_interval=ratios(d.equivalence),
         degrees_of_freedom=_finite(d.degrees_of_freedom),
         verdict=d.verdict,
         reason=d.capped,
@@ -293,16 +296,16 @@ def _disturbance(
     part = max(parts, key=lambda d: int((abs(d.column) > 0).sum()))
     size, left = joint.told_of(part)
     if left > 0.8 * part.standard_deviation:  # judgement
-        assumed = (
-            f"0 ± {PER_CENT * part.standard_deviation:.2g} {unit} assumed (standard deviation)"
-        )
+        known = start == "ageing of" and terms.priors.ageing_measured
+        size = f"0 ± {PER_CENT * part.standard_deviation:.2g} {unit} (standard deviation)"
+        taken = f"{size}, as measured on earlier days" if known else f"{size} assumed"
         return Estimate(
             value=None,
             unit=unit,
             identifiable=False,
-            reason=f"the readings do not tell it apart; {assumed}",
+            reason=f"these readings do not tell it apart; {taken}",
             meaning=meaning,
-            basis=Basis.ASSUMED,
+            basis=Basis.MEASURED if known else Basis.ASSUMED,
         )
     return Estimate(
         value=PER_CENT * size,
@@ -344,6 +347,7 @@ def reach_rows(found: Found, asked: Asked, terms: Terms) -> tuple[Reach, ...]:
                 degrees_of_freedom=df,
                 log_ratio=estimate,
                 look_level=terms.look_level,
+                spread_seen=joint.fit.build_variance > 0,
             ),
         )
     return tuple(

@@ -27,6 +27,7 @@ from aerode.measure.comparison.factor_effects import (
 )
 from aerode.measure.comparison.joint import fit_pieces, fit_recipes
 from aerode.measure.comparison.judging import verdict_on
+from aerode.measure.comparison.wording import did_you_mean
 from aerode.quantities import Reason
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
@@ -331,7 +332,7 @@ def ask_effect(
             f"the factor {factor!r} does not vary between these electrodes",
             where="by",
             allowed=", ".join(f.name for f in plan.factors),
-            next_step="name one of these, or other electrodes",
+            next_step=f"{did_you_mean(factor, [f.name for f in plan.factors])}name one of these, or other electrodes",
         )
     fitted, reason = None, ""
     together = plan.inseparable(factor)

@@ -23,7 +23,10 @@ WANTED = 0.8  # judgement
 """The chance with which a verdict should come, the usual one."""
 SOMETIMES = 0.2  # judgement
 """A verdict that comes less often than this is called out of reach."""
+FEW_DEGREES_OF_FREEDOM = 2.0  # judgement
+"""Below it the factor on the spread changes so fast that the number of repeat builds is what matters."""
 _MOST = 400  # judgement
+_TENFOLD = math.log(10.0)  # judgement
 
 
 def chances(
@@ -134,6 +137,7 @@ def reach_of(
     degrees_of_freedom: float | None = None,
     log_ratio: float | None = None,
     look_level: float = 0.05,  # judgement: the usual level
+    spread_seen: bool = True,
 ) -> Reach:
     """What so many builds a side can show, and how many more would settle it.
 
@@ -151,6 +155,8 @@ def reach_of(
     log_ratio : float, optional [log]
         The difference found; without it the margin itself stands for it.
     look_level : float [1]
+    spread_seen : bool
+        False where the builds scattered no more than the measurement: then `spread` is that alone.
 
     Returns
     -------
@@ -187,7 +193,7 @@ def reach_of(
         detectable_ratio=math.exp(seen),
         equivalence_reachable=chance >= SOMETIMES,
         more_builds_per_recipe=more,
-        detail=_detail(seen, chance),
+        detail=_detail(seen, chance, df, spread_seen),
     )
 
 
@@ -195,8 +201,15 @@ def _both(builds: tuple[int, int]) -> str:
     return f"{builds[0]} + {builds[1]} builds"
 
 
-def _detail(seen: float, chance: float) -> str:
-    words = f"a ratio of {math.exp(seen):.2f} would be shown 4 times in 5; "
+def _detail(seen: float, chance: float, df: float, spread_seen: bool) -> str:
+    if df < FEW_DEGREES_OF_FREEDOM:
+        size = f"a ratio of {math.exp(seen):.2g}" if seen < _TENFOLD else "a tenfold ratio"
+        return (
+            f"as the spread rests on {df:.2g} degrees of freedom, only {size} or more would be shown 4 "
+            "times in 5; one repeat build more lowers that most"
+        )
+    luck = "" if spread_seen else "no spread of builds was seen, often luck; if it stays so, "
+    words = f"{luck}a ratio of {math.exp(seen):.2f} would be shown 4 times in 5; "
     if chance >= SOMETIMES:
         return (
             words + f"two equal recipes would be found equivalent {100 * chance:.0f} % of the time"

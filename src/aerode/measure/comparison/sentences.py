@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from aerode.measure.comparison.answer import Request
     from aerode.measure.comparison.asking import Found
+    from aerode.measure.comparison.joint import Priors
     from aerode.measure.comparison.questioning import Terms
     from aerode.measure.comparison.study import Study, Values
     from aerode.records.comparisons import AirOrBattery
@@ -73,7 +74,8 @@ def headline_for(found: Found, verdict: Verdict, values: Values, response: str) 
     if asked.difference is None:
         return shortened(f"Not shown (recipes): {_why_not(found)}{_pieces_tail(found)}")
     ratio = math.exp(asked.difference.estimate)
-    low, high = asked.difference.decision
+    equal = verdict is Verdict.EQUIVALENT  # two one-sided tests: that interval, not the wider one
+    low, high = asked.difference.equivalence if equal else asked.difference.decision
     interval = (math.exp(low), math.exp(high))
     if asked.sort == "recipes" and len(asked.family) > 2:
         return headline_many(
@@ -218,8 +220,7 @@ def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str,
     said = [
         "errors are multiplicative: everything is done on logarithms and told as ratios",
         "one spread between builds for all recipes",
-        f"standard deviations assumed beforehand: drift {100 * priors.drift:.2g} % a run, ageing of the "
-        f"control {100 * priors.control_ageing:.2g} % a run, sessions {100 * priors.session:.2g} %",
+        *_prior_sentences(priors),
         _look_sentence(request, terms),
     ]
     if terms.past_spread[1] > 0:
@@ -237,6 +238,17 @@ def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str,
     for one in values.measured:
         said += list(one.fit.data.assumptions)
     return tuple(dict.fromkeys(said))
+
+
+def _prior_sentences(priors: Priors) -> list[str]:
+    ageing = f"{100 * priors.control_ageing:.2g} % a run"
+    others = f"drift {100 * priors.drift:.2g} % a run, sessions {100 * priors.session:.2g} %"
+    if priors.ageing_measured:
+        return [
+            f"standard deviations assumed beforehand: {others}",
+            f"ageing of the control: {ageing}, as earlier days have shown it (its record says so)",
+        ]
+    return [f"standard deviations assumed beforehand: {others}, ageing of the control {ageing}"]
 
 
 def _look_sentence(request: Request, terms: Terms) -> str:

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import difflib
 import math
+from typing import TYPE_CHECKING
 
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
 
-__all__ = ["headline_effect", "headline_many", "headline_of", "ratio_text", "shortened"]
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = [
+    "did_you_mean",
+    "headline_effect",
+    "headline_many",
+    "headline_of",
+    "ratio_text",
+    "shortened",
+]
 
 LONGEST = 100  # judgement: one line
 
@@ -46,6 +58,16 @@ def ratio_text(ratio: float, interval: tuple[float, float] | None) -> str:
     if width >= 3.0:
         places = 1
     return f"{ratio:.{places}f} [{low:.{places}f}, {high:.{places}f}]"
+
+
+def did_you_mean(word: str, known: Iterable[str]) -> str:
+    """ "did you mean X? " for what looks most like a word; "" where nothing does.
+
+    >>> did_you_mean("salinty", ["salinity", "gap"]), did_you_mean("colour", ["salinity", "gap"])
+    ('did you mean salinity? ', '')
+    """
+    near = difflib.get_close_matches(word.casefold(), list(known), n=1)
+    return f"did you mean {near[0]}? " if near else ""
 
 
 def shortened(text: str, length: int = LONGEST) -> str:
