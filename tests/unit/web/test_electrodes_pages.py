@@ -80,6 +80,9 @@ def test_a_long_list_is_leafed_through(inside: TestClient, bench_place: Path) ->
     assert "<b>E0</b>" in last
     assert "51 to 60 of 60" in last
     assert "/electrodes?skip=25" in first
+    for odd in ("-3", "many", "9" * 40):
+        for place in ("/electrodes", "/mixes"):
+            assert inside.get(place, params={"skip": odd}).status_code == 200, (place, odd)
 
 
 def test_a_label_leads_to_its_piece(inside: TestClient, made: Path) -> None:

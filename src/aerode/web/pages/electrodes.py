@@ -17,6 +17,7 @@ from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.forms import go, new_once
+from aerode.web.pages.mixes import skipped
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -32,16 +33,16 @@ _PHOTO_AGE = {"cache-control": "private, max-age=86400"}
 
 
 @router.get("/electrodes")
-def electrodes(request: Request, bench: OpenBench, skip: int = 0, find: str = "") -> Response:
+def electrodes(request: Request, bench: OpenBench, skip: str = "", find: str = "") -> Response:
     """A page of electrodes, newest first; or the one that a label or a typed name means."""
     near: list[str] = []
     if find.strip():
         name, near = find_by_label(bench, find[:200])
         if name:
             return go(address("electrodes", name))
-    skip = max(0, min(skip, 10_000_000))
+    past = skipped(skip)
     found = request.app.state.remembered.of(
-        bench, ("electrodes", skip), lambda: list_electrodes(bench, skip=skip)
+        bench, ("electrodes", past), lambda: list_electrodes(bench, skip=past)
     )
     return page(request, "electrodes/list.html", stage="make", found=found, find=find, near=near)
 

@@ -25,21 +25,29 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.mix_preview import MixLook
 
-__all__ = ["question_of", "router"]
+__all__ = ["question_of", "router", "skipped"]
 
 router = APIRouter()
 _ON_A_PAGE = 30
 
 
 @router.get("/mixes")
-def mixes(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
+def mixes(request: Request, bench: OpenBench, skip: str = "") -> HTMLResponse:
     """Every mix, newest first, with what it dries to."""
-    skip = max(0, skip)
-    remembered = request.app.state.remembered
-    found = remembered.of(
-        bench, ("mixes", skip), lambda: list_mixes(bench, count=_ON_A_PAGE, skip=skip)
+    past = skipped(skip)
+    found = request.app.state.remembered.of(
+        bench, ("mixes", past), lambda: list_mixes(bench, count=_ON_A_PAGE, skip=past)
     )
     return page(request, "mixes/list.html", stage="mix", found=found)
+
+
+def skipped(text: str) -> int:
+    """How many newer ones an address leaves out; 0 where it does not say a number.
+
+    >>> skipped("25"), skipped("-1"), skipped("9" * 40)
+    (25, 0, 0)
+    """
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 9 else 0
 
 
 def question_of(query: Mapping[str, str]) -> MixQuestion:
