@@ -108,13 +108,26 @@ def _layers(bench: BenchFile, electrode: Electrode) -> tuple[MixView, bool]:
     return _joined(views), known
 
 
+def _appliance(text: str) -> Appliance | None:
+    """What it will be heated with, as typed; None where nothing was said."""
+    if not text:
+        return None
+    try:
+        return Appliance(text)
+    except ValueError as problem:
+        raise InputError(
+            f"nothing to heat with is called {text!r}", where="appliance",
+            allowed=", ".join(str(one) for one in Appliance),
+        ) from problem  # fmt: skip
+
+
 def _of_electrode(
     bench: BenchFile, electrode: Electrode, question: CautionQuestion, room: Room | None
 ) -> Situation:
     pot, known = _layers(bench, electrode)
     wet = tuple(q.substance or q.name for q in pot.liquids)
     if not electrode.press and (question.plate.strip() or question.appliance):
-        kind = Appliance(question.appliance) if question.appliance else None
+        kind = _appliance(question.appliance)
         planned = Press(appliance=kind, means="" if kind else "press")
         electrode = replace(electrode, press=(planned,))
     heatings = heatings_of(electrode, wet, room)
