@@ -41,7 +41,7 @@ VERBS: dict[str, tuple[str, str]] = {
         "any reference figure with its source; what serves for what",
     ),
     "symptom": ("aerode.cli.symptom", "what is seen, its likely causes, the test that splits them"),
-    "bench": ("aerode.cli.bench", "new, import, show, history, check: the one file of your bench"),
+    "bench": ("aerode.cli.bench", "the one file of your bench: fill, show, undo, copy, merge, export, prove"),
     "serve": ("aerode.cli.serve", "the pages: the whole job in a browser on this computer"),
     "schema": ("aerode.cli.schema", "the JSON Schema of any answer or record"),
 }
