@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from dataclasses import replace
 
 import numpy as np
@@ -12,12 +13,13 @@ from click.testing import CliRunner, Result
 
 from aerode.cli.claim import command as claim_command
 from aerode.cli.compare import command as compare_command
-from aerode.errors import AerodeError, NotFoundError, UnitError
+from aerode.errors import AerodeError, InputError, NotFoundError, UnitError
 from aerode.measure.comparison import values as values_room
 from aerode.records.adapter import read
-from aerode.records.comparisons import ClaimOutlook, Comparison
+from aerode.records.comparisons import ClaimOutlook, Comparison, Verdict
 from aerode.records.electrodes import Electrode
 from aerode.records.places import Claim, RunOrder
+from aerode.records.runs import Run, RunSort
 from aerode.store.bench_file import BenchFile
 from aerode.virtual.tern_sound import build
 
@@ -142,6 +144,72 @@ def test_what_cannot_be_taken_is_refused(demo):
     with pytest.raises(NotFoundError):
         run(compare_command, "T1", "T99", "-b", demo)
     assert run(compare_command, "--no-such-option").exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--by", "colour"), "binder, magnetite, plate temperature"),
+        (("--by", "bindr"), "did you mean binder"),
+        (("--same", "nonsense"), "salinity"),
+        (("--same", "salnity"), "did you mean salinity"),
+    ],
+)
+def test_words_that_mean_nothing_are_refused(demo, words, told):
+    """What is allowed is named, and what looks like it."""
+    with pytest.raises(InputError) as refused:
+        run(compare_command, "--at", "0.45 V", *words, "-b", demo)
+    assert told in str(refused.value)
+
+
+def test_a_claim_on_a_strange_factor_is_refused_unless_it_is_said_to_be_new(tmp_path, demo):
+    """A slip would leave a claim that no comparison ever finds; a new factor is a flag away."""
+    place = str(tmp_path / "b.aerode")
+    shutil.copy(demo, place)
+    with pytest.raises(InputError, match="did you mean binder") as refused:
+        run(claim_command, "x", "--factor", "bindr", "-b", place)
+    assert "magnetite" in refused.value.allowed
+    with BenchFile.open(place, read_only=True) as store:
+        assert store.find(Claim, "x") is None
+    run(claim_command, "x", "--factor", "colour", "--new-factor", "-b", place)
+    with BenchFile.open(place, read_only=True) as store:
+        assert store.get(Claim, "x").factor == "colour"
+
+
+def test_who_is_left_out_is_named_with_the_reason(tmp_path, demo):
+    """In the short answer, not only in the table: a washed piece and one that cannot be read there."""
+    place = str(tmp_path / "b.aerode")
+    shutil.copy(demo, place)
+    with BenchFile.open(place) as store:
+        run_of = next(r for r in store.all(Run) if r.electrode == "T8" and r.sort is RunSort.LOADS)
+        store.put(replace(run_of, readings=run_of.readings[:1]))
+    text = run(compare_command, "--at", "0.45 V", "-b", place).output
+    fits(text)
+    assert re.search(r"Left out: T8 \(.+\)", " ".join(text.split()))
+
+
+def test_recipes_are_told_in_words(demo):
+    """The codes of the two that the verdict names, and of all in the tables and the record."""
+    text = " ".join(run(compare_command, "--at", "0.45 V", "-b", demo).output.split())
+    assert "b10 m0 100C: 10 % binder, no magnetite, plate temperature 100 °C" in text
+    words = ("--at", "0.45 V", "--json", "-b", demo)
+    answer = read(Comparison, json.loads(run(compare_command, *words).output))
+    assert {r.recipe for r in answer.recipes} == {p.recipe for p in answer.pieces if not p.control}
+
+
+def test_equivalent_shows_the_interval_it_rests_on(demo):
+    """Two one-sided tests: the 97.6 % interval beside the 98.8 % one, both named; the verdict's lies in the margin."""
+    words = ("T5", "T6", "--at", "0.45 V", "--margin", "25 %")
+    text = " ".join(run(compare_command, *words, "-b", demo).output.split())
+    answer = read(Comparison, json.loads(run(compare_command, *words, "--json", "-b", demo).output))
+    assert answer.verdict is Verdict.EQUIVALENT
+    assert answer.interval is not None
+    assert answer.equivalence_interval is not None
+    low, high = answer.equivalence_interval
+    assert answer.interval[0] < low < high < answer.interval[1]
+    assert 1 / 1.25 < low < high < 1.25
+    assert f"[{low:.2f}, {high:.2f}]" in text.split(". ")[0] + answer.headline
+    assert '[..] is the 97.6 % interval: "equivalent" is two one-sided tests' in text
 
 
 def test_an_order_is_drawn_kept_and_told_how_to_draw_it_again(tmp_path, demo):

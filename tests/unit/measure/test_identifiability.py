@@ -113,6 +113,20 @@ def test_peak_power_is_told_where_it_was_passed(
     assert 0.0 < bound.lower_bound < 1e3 * float(true[0])
 
 
+def test_a_power_that_never_fell_is_no_peak() -> None:
+    """Loads down to where the power still rises: a bound below the truth, though the curve has its peak near by."""
+    loads = (1000.0, 470.0, 220.0, 100.0, 47.0, 22.0, 15.0, 10.0, 6.8)
+    for seed in range(3):
+        rising = posterior_of(0.8, loads=loads, seed=seed, scatter=0.0005)
+        volts, amperes = rising.data.tab_points()
+        assert int(np.argmax(volts * amperes)) == int(np.argmax(amperes))
+        said = known.peak_power(rising, 1e3, "mW")
+        true, _ = largest_power(Curve.of(LEVEL, 0.055, 3.75, 0.8))
+        assert said.value is None
+        assert (said.reason or "").startswith("still rising at the smallest resistor")
+        assert 0.5 * 1e3 * float(true[0]) < (said.lower_bound or 0.0) < 1e3 * float(true[0])
+
+
 def test_slope_intercept_and_scatter(near: CurvePosterior) -> None:
     """All three near what was put in."""
     slope = known.tafel_slope(near)
