@@ -43,6 +43,7 @@ def key(place: str, names: Collection[str]) -> str:
     """
     parts = urlsplit(place)
     path = "/".join("*" if unquote(p) in names else p for p in parts.path.split("/"))
+    path = re.sub(r"^/history/[^/]+/", "/history/*/", path)
     asked = sorted({name for name, _ in parse_qsl(parts.query)})
     return path + (f"?{','.join(asked)}" if asked else "")
 

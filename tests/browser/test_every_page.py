@@ -1,0 +1,147 @@
+"""Every page that links lead to: there, no wider than a phone, nothing asked outside, no serious finding."""
+
+from __future__ import annotations
+
+import importlib.util
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+pytestmark = pytest.mark.browser
+
+TOOL = Path(__file__).resolve().parents[2] / "tools" / "screenshots.py"
+PRINTED = ("/compare", "/class/worksheet", "/runs/", "/electrodes/", "/mixes/", "/prints/")
+"""Pages that people print."""
+LOW = """() => [...document.querySelectorAll(
+    'button, .button, input:not([type=hidden]):not([type=checkbox]):not([type=radio]), select, summary')]
+  .filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 44 && !e.closest('.unseen'))
+  .map(e => (e.textContent || e.name).trim().slice(0, 30) + ' ' + e.getBoundingClientRect().height)"""
+"""What is lower than 44 px: the least that a thumb hits (WCAG 2.2, success criterion 2.5.5)."""
+
+
+@dataclass
+class Walk:
+    """One walk over the whole site, by a phone: what was found, by the place where it was."""
+
+    places: dict[str, int] = field(default_factory=dict[str, int])
+    wide: list[str] = field(default_factory=list[str])
+    low: list[str] = field(default_factory=list[str])
+    serious: list[str] = field(default_factory=list[str])
+    unreadable_in_the_dark: list[str] = field(default_factory=list[str])
+    headings: list[str] = field(default_factory=list[str])
+    outside: set[str] = field(default_factory=set[str])
+    wrong: list[str] = field(default_factory=list[str])
+
+
+def _findings(axe: Any, page: Any, **options: Any) -> list[str]:
+    told = axe.run(page, options={"resultTypes": ["violations"], **options}).response["violations"]
+    return [
+        f"{one['id']}: {one['nodes'][0]['html'][:120]}"
+        for one in told
+        if one["impact"] in {"serious", "critical"}
+    ]
+
+
+@pytest.fixture(scope="module")
+def walk(reading_site: Any, browser: Any) -> Walk:
+    """Follow every link from the first page; of pages that differ only in a name, one is visited."""
+    from axe_playwright_python.sync_playwright import Axe
+
+    spec = importlib.util.spec_from_file_location("screenshots", TOOL)
+    assert spec
+    assert spec.loader
+    tool = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(tool)
+    done, axe = Walk(), Axe()
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    asked: list[str] = []
+    context.on("request", lambda request: asked.append(request.url))
+    page = context.new_page()
+    page.on("console", lambda m: done.wrong.append(m.text) if m.type == "error" else None)
+    page.on("pageerror", lambda error: done.wrong.append(str(error)))
+    reading_site.enter(page)
+
+    def get(place: str) -> tuple[int, str]:
+        answer = page.goto(reading_site.address + place)
+        assert answer
+        if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
+            done.wide.append(place)
+        if page.locator("h1:visible").count() != 1:
+            done.headings.append(place)
+        done.low += [f"{place}: {one}" for one in page.evaluate(LOW)]
+        done.serious += [f"{place}: {one}" for one in _findings(axe, page)]
+        page.emulate_media(color_scheme="dark")
+        dark = _findings(axe, page, runOnly=["color-contrast"])
+        done.unreadable_in_the_dark += [f"{place}: {one}" for one in dark]
+        page.emulate_media(color_scheme="light")
+        return answer.status, page.content()
+
+    done.places = dict(tool.reachable(get, tool.names_on(str(reading_site.bench))))
+    done.outside = {url for url in asked if not url.startswith(reading_site.address)}
+    context.close()
+    return done
+
+
+def test_every_link_leads_somewhere(walk: Walk) -> None:
+    """All stages and everything under More are reached, and no link is dead."""
+    stages = {"/", "/mixes", "/electrodes", "/runs", "/compare", "/shelf", "/more"}
+    more = {"/cautions", "/symptoms", "/simulate", "/report", "/data", "/class", "/process"}
+
+    assert stages | more | {"/properties", "/claims", "/history", "/data/check"} <= set(walk.places)
+    assert [place for place, status in walk.places.items() if status != 200] == []
+
+
+def test_no_page_is_wider_than_a_phone(walk: Walk) -> None:
+    """At 360 px nothing has to be pushed sideways."""
+    assert walk.wide == []
+
+
+def test_everything_to_touch_is_large_enough(walk: Walk) -> None:
+    """Buttons, fields and folds are 44 px high or more."""
+    assert walk.low == []
+
+
+def test_every_page_has_one_heading_that_says_it(walk: Walk) -> None:
+    """The question or its answer, once."""
+    assert walk.headings == []
+
+
+def test_the_accessibility_scan_finds_nothing_serious(walk: Walk) -> None:
+    """All rules of axe, on every page; its serious and critical findings."""
+    assert walk.serious == []
+
+
+def test_every_text_can_be_read_in_the_dark(walk: Walk) -> None:
+    """The contrast rule again, on a dark screen."""
+    assert walk.unreadable_in_the_dark == []
+
+
+def test_nothing_is_asked_of_anybody_else(walk: Walk) -> None:
+    """Every request goes to the bench's own address, and no script fails."""
+    assert walk.outside == set()
+    assert walk.wrong == []
+
+
+def test_in_print_no_controls_and_nothing_cut(
+    walk: Walk, reading_site: Any, look: Callable[..., Any]
+) -> None:
+    """On paper: no navigation, no button, no form; nothing is wider than the paper."""
+    found: list[str] = []
+    with look(width=720, height=1020) as seen:
+        page = reading_site.enter(seen.page)
+        page.emulate_media(media="print")
+        for place in [p for p in walk.places if p.startswith(PRINTED)]:
+            page.goto(reading_site.address + place)
+            shown = page.evaluate(
+                "() => [...document.querySelectorAll('nav, form button, .actions')].filter(e => e.checkVisibility()).length"
+            )
+            wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
+            if shown or wide:
+                found.append(f"{place}: {shown} controls{', wider than the paper' if wide else ''}")
+
+    assert found == []
