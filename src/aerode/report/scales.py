@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Placed", "place_axis", "tick_text"]
 
+_SAME = 1e-9
+"""Values closer than this share of their size are one value: ticks between them could not be told apart."""
+
 
 @dataclass(frozen=True, slots=True)
 class Placed:
@@ -81,7 +84,7 @@ def place_axis(
 
 
 def _linear(axis: Axis, low: float, high: float, start: float, end: float, room: int) -> Placed:
-    if high <= low:
+    if high - low <= _SAME * max(abs(low), abs(high)):
         pad = abs(low) * 0.1 or 1.0
         low, high = low - pad, high + pad
     raw = (high - low) / room
