@@ -131,6 +131,8 @@ def test_a_coat_that_cannot_be_read_is_kept_on_the_page(inside: TestClient) -> N
     assert 'value="some"' in answer.text
     assert 'value="blue pot"' in answer.text
     assert "One field cannot be taken yet" in answer.text
+    assert 'href="#f-coat-wet_mass"' in answer.text
+    assert 'action="/electrodes/T1/coats#coat"' in answer.text
 
 
 def test_two_weighings_open_the_gate(bench_place: Path) -> None:
