@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
-from aerode.usecases.bench_show import show
-from aerode.usecases.bench_words import summary
+from aerode.records import KINDS
+from aerode.usecases.bench_words import shown_fields, summary
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import page
 
@@ -16,6 +17,8 @@ __all__ = ["SHELF", "router"]
 
 router = APIRouter()
 _WIDTH = 70
+_MOST = 200
+"""Cards of one kind on the page, the newest ones."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +49,9 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
     """Everything on the shelf, one card each."""
     parts: list[_Part] = []
     for part in SHELF:
-        found = show(bench, part.kind)
-        names = tuple((one.name, summary(one.fields, _WIDTH)) for one in found.records)
+        cls: type[Any] = KINDS[part.kind]
+        records = bench.latest(cls, count=_MOST)[::-1]
+        names = tuple((one.name, summary(shown_fields(one), _WIDTH)) for one in records)
         parts.append(_Part(part.kind, part.title, part.one, part.add, part.why, names))
     empty = [part.title.lower() for part in parts if not part.names]
     total = sum(len(part.names) for part in parts)

@@ -64,7 +64,7 @@ def _page(
     typed: dict[str, str] | None = None,
     refusal: AerodeError | None = None,
 ) -> HTMLResponse:
-    pieces = [*bench.names(Electrode), *bench.names(Cell)]
+    pieces = [*bench.to_pick_from(Electrode), *bench.to_pick_from(Cell)]
     unknown = ""
     try:
         answer = what_it_may_be(seen, bench, on if on in pieces else "")
