@@ -2,39 +2,80 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import sqlite3
+from functools import lru_cache
+from typing import Any
 
 import sqlalchemy as sa
+from sqlalchemy.dialects import sqlite
 
+from aerode.store.connecting import reading, refusals
 from aerode.store.layout import current, revision
-from aerode.store.revisions import WITHDRAWN, revision_of_row
-
-if TYPE_CHECKING:
-    from aerode.store.revisions import Revision
+from aerode.store.revisions import WITHDRAWN
 
 __all__ = ["counted", "latest", "name_list"]
 
-_STANDS = revision.c.schema != WITHDRAWN
+_STANDS = revision.c.schema != sa.literal_column(f"'{WITHDRAWN}'")
+
+
+def _newest(*columns: Any, of: bool = False, then: tuple[Any, ...] = ()) -> sa.Select[Any]:
+    """The rows of a kind, last stored first; the order is that of first storing, turned round."""
+    wanted: Any = (
+        sa.select(*columns)
+        .join(current, revision.c.digest == current.c.head)
+        .where(current.c.kind == sa.bindparam("kind"), _STANDS)
+        .order_by(current.c.made.desc(), *then)
+        .limit(sa.bindparam("count"))
+        .offset(sa.bindparam("skip"))
+    )
+    return wanted.where(current.c.parent == sa.bindparam("of")) if of else wanted
+
+
+_STATES = {of: _newest(*revision.columns, of=of, then=(current.c.head,)) for of in (False, True)}
+_NAMES = _newest(current.c.name).select_from(revision)
+
+
+@lru_cache(maxsize=8)
+def _bare(wanted: sa.Select[Any]) -> str:
+    """The question as SQLite takes it from its own module."""
+    return str(wanted.compile(dialect=sqlite.dialect(paramstyle="named")))
+
+
+def _asked(
+    engine: sa.Engine, wanted: sa.Select[Any], said: dict[str, Any], where: str
+) -> list[Any]:
+    """The rows of one question.
+
+    A short list is asked for at every page; the layers between cost several times what the database
+    does, so SQLite is asked directly. One statement sees one state of the bench by itself.
+    """
+    if engine.dialect.name != "sqlite":
+        with reading(engine, where) as connection:
+            return list(connection.execute(wanted, said).all())
+    with refusals(where):
+        pooled = engine.raw_connection()
+        connection: Any = pooled.driver_connection
+        kept = connection.text_factory
+        try:
+            connection.text_factory = str  # much quicker than the one that takes any bytes
+            return connection.execute(_bare(wanted), said).fetchall()
+        except sqlite3.OperationalError:
+            connection.text_factory = kept  # bytes that are no UTF-8: the digest tells on them
+            return connection.execute(_bare(wanted), said).fetchall()
+        finally:
+            connection.text_factory = kept
+            pooled.close()
 
 
 def latest(
-    connection: sa.Connection, kind: str, *, count: int, skip: int = 0, of: str | None = None
-) -> list[Revision]:
-    """The newest states of a kind, last stored first; of a conflict each state.
+    engine: sa.Engine, kind: str, where: str, *, count: int, skip: int = 0, of: str | None = None
+) -> list[tuple[str, ...]]:
+    """The newest states of a kind as they stand in the table `revision`; of a conflict each state.
 
-    The order is that of first storing, turned round. Only the rows that are asked for are read.
+    Only the rows that are asked for are read.
     """
-    wanted = (
-        sa.select(revision)
-        .join(current, revision.c.digest == current.c.head)
-        .where(current.c.kind == kind, _STANDS)
-        .order_by(current.c.made.desc(), current.c.head)
-        .limit(count)
-        .offset(skip)
-    )
-    if of is not None:
-        wanted = wanted.where(current.c.parent == of)
-    return [revision_of_row(row) for row in connection.execute(wanted).mappings()]
+    said = {"kind": kind, "count": count, "skip": skip, **({} if of is None else {"of": of})}
+    return [tuple(row) for row in _asked(engine, _STATES[of is not None], said, where)]
 
 
 def counted(connection: sa.Connection, kind: str) -> int:
@@ -47,13 +88,7 @@ def counted(connection: sa.Connection, kind: str) -> int:
     return int(connection.execute(wanted).scalar() or 0)
 
 
-def name_list(connection: sa.Connection, kind: str, *, most: int) -> list[str]:
+def name_list(engine: sa.Engine, kind: str, where: str, *, most: int) -> list[str]:
     """The names of a kind, newest first, for a list to pick from: the records are not read."""
-    wanted = (
-        sa.select(current.c.name)
-        .join(revision, revision.c.digest == current.c.head)
-        .where(current.c.kind == kind, _STANDS)
-        .order_by(current.c.made.desc())
-        .limit(most)
-    )
-    return list(dict.fromkeys(str(name) for name in connection.execute(wanted).scalars()))
+    said = {"kind": kind, "count": most, "skip": 0}
+    return list(dict.fromkeys([str(row[0]) for row in _asked(engine, _NAMES, said, where)]))
