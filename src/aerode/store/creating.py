@@ -144,6 +144,7 @@ def sync_folder(folder: Path) -> None:
 
 
 def logs(path: Path) -> list[Path]:
+    """The files that SQLite may keep beside a database."""
     return [path.with_name(path.name + ending) for ending in ("-wal", "-shm", "-journal")]
 
 

@@ -26,6 +26,7 @@ __all__ = [
     "families",
     "heads_of",
     "listed",
+    "many_headed",
     "nearest",
     "newest",
     "newest_of",
@@ -132,6 +133,15 @@ def one(connection: sa.Connection, kind: str, name: str, where: str, record: str
 def heads_of(connection: sa.Connection, record: str, where: str) -> list[Revision]:
     """The newest states of a record by its identity."""
     return [s.revision for s in _run(connection, _JOINED.where(current.c.record == record), where)]
+
+
+def many_headed(connection: sa.Connection, records: Iterable[str]) -> set[str]:
+    """Those of some records that have more than one newest state."""
+    found: set[str] = set()
+    for some in chunks(records):
+        wanted = sa.select(current.c.record).where(current.c.record.in_(some))
+        found.update(connection.execute(wanted.group_by(current.c.record).having(sa.func.count() > 1)).scalars())  # fmt: skip
+    return found
 
 
 def withdrawn(connection: sa.Connection, kind: str, name: str, where: str) -> Revision | None:

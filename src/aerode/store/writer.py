@@ -95,8 +95,11 @@ class Writer:
             names = dict.fromkeys(item.name for item in ready if item.kind == kind)
             found = lookup.families(self._connection, kind, names, self._where)
             for name, standing in found.items():
-                only = lookup.only(standing, self._where).revision
-                answer[kind, name] = self._with_twins(only)
+                answer[kind, name] = [lookup.only(standing, self._where).revision]
+        twins = lookup.many_headed(self._connection, [e.record for [e] in answer.values()])
+        for key, [entry] in answer.items():
+            if entry.record in twins:
+                answer[key] = self._with_twins(entry)
         return answer
 
     def _with_twins(self, entry: Revision) -> list[Revision]:
