@@ -210,6 +210,34 @@ def test_attached_and_taken_out(place: Callable[[], str], tmp_path: Path) -> Non
         assert bench.check().whole
 
 
+def test_brought_from_the_first_layout(place: Callable[[], str], tmp_path: Path) -> None:
+    """Read as it is, refused for writing, migrated after a backup; the same tables as a new bench."""
+    where = place()
+    with BenchFile.create(where, title="Lab") as bench:
+        bench.put(Electrode(name="T1"))
+        before = bench.history()
+    engine = connect(place_of(where), read_only=False)
+    with engine.begin() as connection:
+        connection.exec_driver_sql("DROP TABLE result")
+        connection.exec_driver_sql("UPDATE meta SET value = '1' WHERE key = 'layout'")
+        connection.exec_driver_sql("UPDATE alembic_version SET version_num = '0001'")
+    engine.dispose()
+    with BenchFile.open(where, read_only=True) as bench:
+        assert bench.check().whole
+        assert list_results(bench).results == ()
+    with pytest.raises(StoreError, match="aerode bench migrate"):
+        BenchFile.open(where)
+
+    answer = bench_copies.migrate(where, folder=tmp_path / "backups")
+
+    assert (answer.layout_before, answer.layout) == (1, 2)
+    with BenchFile.open(where) as bench:
+        assert bench.history() == before
+        keep_answer(bench, "T1", {}, lambda b: show(b, "electrode", "T1"))
+        assert bench.check().whole
+    bench_copies.restore(place(), answer.backup)
+
+
 def test_a_kept_answer(place: Callable[[], str]) -> None:
     """Kept once, stale when its electrode changes, thrown away; the journal is not touched."""
 
