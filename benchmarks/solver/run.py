@@ -146,13 +146,18 @@ def batches(cases: ModuleType, seed: int, count: int, general: dict[str, float])
             f"  tolerance {tolerance:g}: {each * 1e6:6.1f} µs a curve, largest error {error:.1e} V,"
             f" ratio {ratios} (goal 1500)"
         )
-    wall = [float("inf"), float("inf")]
+    wall, spent = [float("inf"), float("inf")], [float("inf"), float("inf")]
     for _ in range(7):
         for workers in (1, 2):
-            begin = time.perf_counter()
+            begin, busy = time.perf_counter(), time.process_time()
             run(workers)
             wall[workers - 1] = min(wall[workers - 1], time.perf_counter() - begin)
+            spent[workers - 1] = min(spent[workers - 1], time.process_time() - busy)
     print(f"  two threads against one, wall time: {wall[0] / wall[1]:.2f} times as fast")
+    print(
+        f"  two threads against one, CPU time: {spent[1] / spent[0]:.2f} (1 means that nothing is lost "
+        f"between them); others wait for {os.getloadavg()[0]:.1f} cores here"
+    )
 
 
 def derivatives(cases: ModuleType, seed: int, count: int) -> None:

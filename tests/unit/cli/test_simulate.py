@@ -239,3 +239,13 @@ def test_the_schemas_are_there(capsys: pytest.CaptureFixture[str]) -> None:
         with pytest.raises(SystemExit):
             main(["schema", name])
         assert "properties" in json.loads(capsys.readouterr().out)
+
+
+def test_the_example_of_the_page_runs() -> None:
+    """What docs/explanation/porous-cathode.md shows is taken as it stands, with its bands."""
+    page = Path(__file__).parents[3] / "docs" / "explanation" / "porous-cathode.md"
+    example = page.read_text("utf-8").split("```toml\n")[1].split("```")[0]
+    found = answered("cathode", "--draws", "200", stdin=example)
+
+    assert found["draws"] == 200
+    assert all(reason is None for reason in found["reasons"])  # type: ignore[attr-defined]
