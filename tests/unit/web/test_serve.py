@@ -23,6 +23,12 @@ if TYPE_CHECKING:
 _CHEAP = {"n": 16, "r": 1, "p": 1}
 
 
+@pytest.fixture(autouse=True)
+def _cheap_hashes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Hashing is slow on purpose; here it need not be."""
+    monkeypatch.setattr("aerode.web.guard.users._COST", _CHEAP)
+
+
 def _free() -> int:
     with socket.socket() as door:
         door.bind(("127.0.0.1", 0))
