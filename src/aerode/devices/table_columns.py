@@ -35,6 +35,7 @@ __all__ = [
     "RefusedCell",
     "decimal_shift",
     "refuse_swapped",
+    "scaled",
     "shifted",
 ]
 
@@ -108,6 +109,12 @@ def shifted(number: float, places: int) -> float:
     (0.6518999999999999, 0.6519)
     """
     return float(Decimal(repr(number)).scaleb(-places))
+
+
+def scaled(number: float, factor: float, offset: float) -> float:
+    """A number in another unit, rounded once where only the decimal mark moves."""
+    places = decimal_shift(factor)
+    return shifted(number, places) + offset if places else factor * number + offset
 
 
 class ColumnReader:
@@ -230,8 +237,7 @@ class ColumnReader:
         except UnitError as error:
             self.refuse(index, error.what, error.allowed)
             return None
-        shift = decimal_shift(factor)
-        value = shifted(number, shift) + offset if shift else factor * number + offset
+        value = scaled(number, factor, offset)
         if self.heading.role == "resistance" and value <= 0:
             self.refuse(index, "a load is more than 0 ohm", "more than 0, or the word open")
             return None

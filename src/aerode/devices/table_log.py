@@ -18,7 +18,7 @@ import numpy as np
 from aerode import units as unit_reader
 from aerode.devices import table_text
 from aerode.devices.table_blocks import read_tables
-from aerode.devices.table_columns import BELIEVABLE, RefusedCell, decimal_shift, shifted
+from aerode.devices.table_columns import BELIEVABLE, RefusedCell, decimal_shift, scaled, shifted
 from aerode.devices.table_fields import cut, micros_of, micros_of_counts, numbers_of
 from aerode.devices.table_headings import ROLE_UNITS, spelled
 from aerode.devices.table_heads import is_garbage
@@ -373,7 +373,7 @@ class LogReader:
         try:
             number, unit = number_and_unit(cell, self.head.mark)
             value = (
-                unit_reader.convert(number, spelled(unit), ROLE_UNITS[column.role])
+                scaled(number, *unit_reader.scale(spelled(unit), ROLE_UNITS[column.role]))
                 if unit
                 else column.one(number)
             )
