@@ -116,7 +116,7 @@ def test_generated_requests_meet_no_fault(stocked: Path) -> None:
 @pytest.mark.slow
 def test_ten_thousand_generated_requests_meet_no_fault(stocked: Path) -> None:
     """The same, ten thousand and more."""
-    counted = _fuzz(stocked, each=240)
+    counted = _fuzz(stocked, each=270)
 
     print(dict(counted))
     assert sum(counted.values()) >= 10_000
