@@ -10,7 +10,7 @@ from aerode.measure import picturing, telling
 from aerode.measure.comparison import typed
 from aerode.measure.comparison.conditions import CONDITIONS, REST
 from aerode.records.places import Claim
-from aerode.records.reports import Section
+from aerode.records.reports import Section, Table
 from aerode.records.results import Level
 from aerode.usecases.compare import compare, study_of
 from aerode.usecases.report_sections import sections, sentence_of
@@ -35,6 +35,7 @@ __all__ = [
     "view",
 ]
 
+_ABOUT = "verdict on"
 _MOST_ROWS = 10
 """Rows of the leading figure; the table holds all."""
 
@@ -279,4 +280,20 @@ def doubts(bench: BenchFile, asked: Asked) -> Section | None:
     part = next((part for part in sections(bench, found, (), ()) if part.name == "doubts"), None)
     if part is None or not found.overturn:
         return None
-    return replace(part, tables=tuple(t for t in part.tables if t != air_table(found)))
+    own = [table for table in part.tables if table != air_table(found)]
+    return replace(part, tables=tuple(map(_without_the_same, own)))
+
+
+def _without_the_same(table: Table) -> Table:
+    """The table without the column of the verdict it is about, where that is the same in every row."""
+    place = table.columns.index(_ABOUT) if _ABOUT in table.columns else -1
+    said = {row[place] for row in table.rows}
+    if place < 0 or len(said) != 1:
+        return table
+    return replace(
+        table,
+        columns=(*table.columns[:place], *table.columns[place + 1 :]),
+        rows=tuple((*row[:place], *row[place + 1 :]) for row in table.rows),
+        numbers=tuple(n - (n > place) for n in table.numbers if n != place),
+        caption=f"{table.caption} ({said.pop()})",
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["plain_words", "with_signs"]
+__all__ = ["plain_words", "tied", "with_signs"]
 
 
 def plain_words(name: str) -> str:
@@ -23,3 +23,12 @@ def with_signs(text: str) -> str:
     for typed, printed in (("^2", "²"), ("^3", "³"), (" degC", " °C"), (" um", " µm")):
         text = text.replace(typed, printed)
     return text
+
+
+def tied(text: object) -> str:
+    """A text in which no number is parted from its per cent sign at the end of a line.
+
+    >>> tied("10 % to 20 %") == "10\\u00a0% to 20\\u00a0%"
+    True
+    """
+    return str(text).replace(" %", "\u00a0%")

@@ -55,6 +55,16 @@ def tern_sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return place
 
 
+@pytest.fixture(scope="session")
+def looking(tern_sound: Path) -> TestClient:
+    """A browser that only looks at the invented bench: answers are worked out once for all tests."""
+    doors = Doors(clock=lambda: NOON)
+    app = create_app(Settings(bench=str(tern_sound), port=PORT, clock=lambda: NOON), doors)
+    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+    return browser
+
+
 @pytest.fixture
 def tern_place(tern_sound: Path, tmp_path: Path) -> Path:
     """A copy of the invented bench that a test may change."""

@@ -24,11 +24,9 @@ if TYPE_CHECKING:
     from starlette.testclient import TestClient
 
 
-def test_the_verdict_is_the_one_of_the_command_line(
-    on_tern_sound: TestClient, tern_sound: Path
-) -> None:
+def test_the_verdict_is_the_one_of_the_command_line(looking: TestClient, tern_sound: Path) -> None:
     """The page says of a claim what the same use-case says, and its interval is drawn."""
-    page = on_tern_sound.get("/compare", params={"claim": "less binder"})
+    page = looking.get("/compare", params={"claim": "less binder"})
     with BenchFile.open(tern_sound, read_only=True) as bench:
         found = compare(bench, claim="less binder", try_changes=False)
 
@@ -49,11 +47,11 @@ def test_the_first_view_looks_for_no_changes(tern_sound: Path) -> None:
     assert second.tables[0].rows
 
 
-def test_what_would_overturn_it_is_a_page_of_its_own(on_tern_sound: TestClient) -> None:
+def test_what_would_overturn_it_is_a_page_of_its_own(looking: TestClient) -> None:
     """Without scripts a link leads there; the question goes with it and back."""
-    first = on_tern_sound.get("/compare", params={"at": "0.45 V", "by": "binder"})
+    first = looking.get("/compare", params={"at": "0.45 V", "by": "binder"})
     place = "/compare/overturn?at=0.45+V&amp;by=binder"
-    second = on_tern_sound.get(place.replace("&amp;", "&"))
+    second = looking.get(place.replace("&amp;", "&"))
 
     assert place in first.text
     assert 'id="doubts"' in second.text
@@ -62,20 +60,18 @@ def test_what_would_overturn_it_is_a_page_of_its_own(on_tern_sound: TestClient) 
 
 
 @pytest.mark.parametrize("field", ["at", "margin", "per_kelvin", "spread"])
-def test_a_field_that_cannot_be_read_is_marked_and_kept(
-    on_tern_sound: TestClient, field: str
-) -> None:
+def test_a_field_that_cannot_be_read_is_marked_and_kept(looking: TestClient, field: str) -> None:
     """Nothing is compared; the text stands in its field."""
-    page = on_tern_sound.get("/compare", params={field: "many apples"})
+    page = looking.get("/compare", params={field: "many apples"})
 
     assert page.status_code == 422
     assert 'value="many apples"' in page.text
     assert page.text.count('aria-invalid="true"') == 1
 
 
-def test_only_some_electrodes(on_tern_sound: TestClient) -> None:
+def test_only_some_electrodes(looking: TestClient) -> None:
     """Ticked electrodes are compared, the others are not on the table."""
-    page = on_tern_sound.get("/compare?electrode=T5&electrode=T6").text
+    page = looking.get("/compare?electrode=T5&electrode=T6").text
 
     assert "T5 over T6" in page
     assert '<th scope="row">T1</th>' not in page
@@ -89,17 +85,17 @@ def test_an_empty_bench_is_told_what_to_measure(inside: TestClient) -> None:
     assert "two electrodes" in page.text
 
 
-def test_figures_are_files(on_tern_sound: TestClient) -> None:
+def test_figures_are_files(looking: TestClient) -> None:
     """SVG that stands alone, CSV with one line for each point; other names are not there."""
-    drawn = on_tern_sound.get("/figures/compare/ammeter-beside-fair.svg")
-    table = on_tern_sound.get("/figures/compare/ammeter-beside-fair.csv")
+    drawn = looking.get("/figures/compare/ammeter-beside-fair.svg")
+    table = looking.get("/figures/compare/ammeter-beside-fair.csv")
 
     assert ElementTree.fromstring(drawn.text).tag.endswith("svg")
     assert "attachment" in drawn.headers["content-disposition"]
     rows = list(csv.reader(io.StringIO(table.text)))
     assert {row[0] for row in rows[1:]} == {f"T{k}" for k in range(1, 9)}
-    assert on_tern_sound.get("/figures/compare/nothing.svg").status_code == 404
-    assert on_tern_sound.get("/figures/compare/contrasts.exe").status_code == 404
+    assert looking.get("/figures/compare/nothing.svg").status_code == 404
+    assert looking.get("/figures/compare/contrasts.exe").status_code == 404
 
 
 def test_a_text_that_a_spreadsheet_would_run_is_guarded() -> None:

@@ -25,11 +25,9 @@ NOON = datetime(2026, 5, 9, 12, 0, tzinfo=UTC)
 ASKED = {"at": "0.45 V", "by": "binder", "room": "net shed"}
 
 
-def test_the_file_is_the_one_of_the_command_line(
-    on_tern_sound: TestClient, tern_sound: Path
-) -> None:
+def test_the_file_is_the_one_of_the_command_line(looking: TestClient, tern_sound: Path) -> None:
     """Byte for byte what the verb writes from the same bench on the same day."""
-    sent = on_tern_sound.get("/report/report.html", params=ASKED)
+    sent = looking.get("/report/report.html", params=ASKED)
     with BenchFile.open(tern_sound, read_only=True) as bench:
         made = compare_and_report(
             bench, (), at="0.45 V", by="binder", claim="", room="net shed", moment=NOON,
@@ -39,7 +37,7 @@ def test_the_file_is_the_one_of_the_command_line(
     assert sent.content == html(made).encode()
     assert 'filename="report.html"' in sent.headers["content-disposition"]
 
-    looked_at = on_tern_sound.get("/report/whole", params=ASKED)
+    looked_at = looking.get("/report/whole", params=ASKED)
     policy = looked_at.headers["content-security-policy"]
     style = re.search(r"<style>(.*?)</style>", looked_at.text, re.DOTALL)
     assert style
@@ -47,15 +45,15 @@ def test_the_file_is_the_one_of_the_command_line(
     assert f"style-src 'sha256-{digest}'" in policy
     assert "unsafe-inline" not in policy
 
-    printed = on_tern_sound.get("/report/report.pdf", params=ASKED)
+    printed = looking.get("/report/report.pdf", params=ASKED)
     assert printed.headers["content-type"] == "application/pdf"
     assert printed.content.startswith(b"%PDF-")
     assert printed.content == printing.pdf(made)
 
 
-def test_the_page_begins_with_the_verdict_and_offers_the_ways(on_tern_sound: TestClient) -> None:
+def test_the_page_begins_with_the_verdict_and_offers_the_ways(looking: TestClient) -> None:
     """What is asked goes on into every link."""
-    page = on_tern_sound.get("/report", params=ASKED).text
+    page = looking.get("/report", params=ASKED).text
 
     query = "?at=0.45+V&amp;by=binder&amp;room=net+shed"
     assert "It is shown that raising the binder" in page
@@ -64,13 +62,13 @@ def test_the_page_begins_with_the_verdict_and_offers_the_ways(on_tern_sound: Tes
 
 
 def test_without_the_typesetter_the_page_says_how_to_get_it(
-    on_tern_sound: TestClient, monkeypatch: pytest.MonkeyPatch
+    looking: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """No dead link; the line to type; printing from the browser is named."""
     monkeypatch.setattr("aerode.web.pages.report.can_make_pdf", lambda: False)
     monkeypatch.setattr(printing, "can_make_pdf", lambda: False)
-    page = on_tern_sound.get("/report", params=ASKED).text
-    refused = on_tern_sound.get("/report/report.pdf", params=ASKED)
+    page = looking.get("/report", params=ASKED).text
+    refused = looking.get("/report/report.pdf", params=ASKED)
 
     assert "/report/report.pdf" not in page
     assert "aerode[pdf]" in page

@@ -18,14 +18,14 @@ if TYPE_CHECKING:
 THICKER = {"item": "T1", "what1": "thickness", "how1": "+0,2 mm"}
 
 
-def test_a_change_is_predicted_and_says_so(on_tern_sound: TestClient, tern_sound: Path) -> None:
+def test_a_change_is_predicted_and_says_so(looking: TestClient, tern_sound: Path) -> None:
     """The headline of the use-case, the mark of a prediction, the figure with its files."""
-    page = on_tern_sound.get("/simulate", params=THICKER)
+    page = looking.get("/simulate", params=THICKER)
     with BenchFile.open(tern_sound, read_only=True) as bench:
         question = ChangeQuestion(changes=("thickness +0,2 mm",), rank=False, draws=500)
         found = simulate_change(bench, "T1", question)
     name = found.figures[0].name
-    drawn = on_tern_sound.get(f"/figures/simulate/{name}.csv", params=THICKER)
+    drawn = looking.get(f"/figures/simulate/{name}.csv", params=THICKER)
 
     assert found.headline in page.text
     assert "predicted, not measured" in page.text
@@ -34,10 +34,10 @@ def test_a_change_is_predicted_and_says_so(on_tern_sound: TestClient, tern_sound
     assert all(s.basis.value != "measured" for s in found.figures[0].series if s.dash is not Dash.NONE)  # fmt: skip
 
 
-def test_settings_gone_through(on_tern_sound: TestClient) -> None:
+def test_settings_gone_through(looking: TestClient) -> None:
     """A sweep alone, without a change."""
     asked = {"item": "T1", "vary": "thickness", "low": "0.2 mm", "high": "0.6 mm", "steps": "3"}
-    page = on_tern_sound.get("/simulate", params=asked).text
+    page = looking.get("/simulate", params=asked).text
 
     assert "The settings gone through, predicted" in page
 
@@ -45,9 +45,9 @@ def test_settings_gone_through(on_tern_sound: TestClient) -> None:
 @pytest.mark.parametrize(
     ("field", "text"), [("at", "5 kg"), ("steps", "100"), ("known", "magic = 3"), ("how1", "a lot")]
 )
-def test_what_cannot_be_read_is_said(on_tern_sound: TestClient, field: str, text: str) -> None:
+def test_what_cannot_be_read_is_said(looking: TestClient, field: str, text: str) -> None:
     """The text stays in its field."""
-    page = on_tern_sound.get("/simulate", params={**THICKER, field: text})
+    page = looking.get("/simulate", params={**THICKER, field: text})
 
     assert page.status_code == 400
     assert f'value="{text}"' in page.text
@@ -61,9 +61,9 @@ def test_an_empty_bench_says_what_it_lacks(inside: TestClient) -> None:
     assert "no electrode and no mix" in page.text
 
 
-def test_nothing_is_predicted_before_something_is_asked(on_tern_sound: TestClient) -> None:
+def test_nothing_is_predicted_before_something_is_asked(looking: TestClient) -> None:
     """The first view is the form, at once."""
-    page = on_tern_sound.get("/simulate").text
+    page = looking.get("/simulate").text
 
     assert "predicted, not measured" not in page
     assert 'name="how1"' in page
