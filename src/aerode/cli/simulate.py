@@ -117,7 +117,9 @@ def command(
     if fit:
         found, text = _fit(what, bench, run, electrolyte, temperature, known, seed)
     elif source:
-        found, text = _from_numbers(what, source, profile, draws, workers, seed)
+        found, text = _from_numbers(
+            what, source, bench, electrolyte, temperature, known, profile, draws, workers, seed
+        )
     else:
         from aerode.usecases.simulate_change import ChangeQuestion
 
@@ -228,18 +230,30 @@ def _band(one: Estimate, factor: float) -> str:
 
 
 def _from_numbers(
-    what: str, source: str, profile: bool, draws: int | None, workers: int, seed: int
-) -> tuple[Any, list[str]]:
+    what: str, source: str, bench: str, electrolyte: str, temperature: str, known: tuple[str, ...],
+    profile: bool, draws: int | None, workers: int, seed: int,
+) -> tuple[Any, list[str]]:  # fmt: skip
     from aerode.cli.console import progress
 
     text, name = _read(source)
     if what == "cathode":
-        from aerode.usecases.simulate_cathode import simulate_cathode
+        from aerode.usecases.simulate_cathode import named_item, simulate_cathode
 
+        item, recipe = named_item(text, name=name), None
+        if item:
+            from aerode.store.bench_file import BenchFile
+            from aerode.usecases.simulate_bench import item_of, recipe_of
+
+            with BenchFile.open(bench, read_only=True) as store:
+                found = item_of(
+                    store, item, electrolyte=electrolyte, temperature=temperature, known=known
+                )
+            recipe = recipe_of(found.layer)
         with progress("curves") as step:
             curve = simulate_cathode(
                 text, with_profiles=profile, draws=draws, seed=seed, workers=workers, name=name,
                 step=step,
+                recipe=recipe,
             )  # fmt: skip
         return curve, _cathode_text(curve)
     if what == "cell":

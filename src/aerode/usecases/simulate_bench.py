@@ -12,7 +12,7 @@ from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
 from aerode.measure.mix.weighing import Scale
 from aerode.measure.porous.bands import Band, Form
-from aerode.measure.porous.recipe import Layer, layer_of
+from aerode.measure.porous.recipe import Layer, layer_of, model_of, recipe_columns, recipe_draw
 from aerode.quantities import Basis, Reason
 from aerode.records.electrodes import Cell, Electrode, LayerRole, RecipeState
 from aerode.records.marks import Known
@@ -24,8 +24,9 @@ from aerode.usecases.mix import shelf_of
 if TYPE_CHECKING:
     from aerode.properties import Solution
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.simulate_cathode import Recipe
 
-__all__ = ["Item", "item_of", "known_of", "solution_of"]
+__all__ = ["Item", "item_of", "known_of", "recipe_of", "solution_of"]
 
 _SCALE = "0.01 g"
 _ROOM = 298.15  # by definition: 25 °C
@@ -112,6 +113,21 @@ def item_of(
     )
     layer = replace(layer, assumptions=(*said, *more, *layer.assumptions))
     return Item(layer=layer, electrode=electrode, cell=cell, runs=runs)
+
+
+def recipe_of(layer: Layer) -> Recipe:
+    """An item of the bench for a table of numbers: its middle, its draw, and what was assumed.
+
+    Parameters
+    ----------
+    layer : Layer
+
+    Returns
+    -------
+    Recipe
+    """
+    said = (f"what the table leaves out is {layer.kind} {layer.item}", *layer.assumptions)
+    return model_of(recipe_columns(layer)), recipe_draw(layer), said
 
 
 def _mix_of(bench: BenchFile, electrode: Electrode) -> Mix:

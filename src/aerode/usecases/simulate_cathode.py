@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, cast
 from aerode.errors import FieldFault, RecordError
 from aerode.measure.porous.bands import Band, Form
 from aerode.measure.porous.curves import Asked, simulated_cathode
-from aerode.measure.porous.streaming import Draw, from_bands, no_steps
+from aerode.measure.porous.streaming import Columns, Draw, Generator, from_bands, no_steps
 from aerode.physics.cathode.keyed import CATHODE_KEYS, Key, from_keys
 from aerode.quantities import Basis
 from aerode.usecases.simulate_input import Table, listed, read_table, refuse
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from aerode.physics.cathode import CathodeParameters
     from aerode.records.simulations import CathodeSimulation
 
-__all__ = ["ASKED_KEYS", "DRAWS", "cathode_of", "simulate_cathode"]
+__all__ = ["ASKED_KEYS", "DRAWS", "Recipe", "cathode_of", "named_item", "simulate_cathode"]
 
 DRAWS = 2000
 """Curves drawn where bands were entered and nothing else was said."""
@@ -31,6 +31,48 @@ ASKED_KEYS = {
     "cathode_loss_V": Key(field="loss", unit="V", least=-10.0, greatest=10.0, required=False),
 }  # fmt: skip
 _SWITCHES = ("profile",)
+_ITEMS = ("electrode", "mix")
+
+Recipe = tuple["CathodeParameters", Draw, tuple[str, ...]]
+"""Middle, draw and sentences of an item of the bench."""
+
+
+def named_item(source: str | Table, *, name: str = "input") -> str:
+    """The item of the bench that a table names for the keys it leaves out.
+
+    Parameters
+    ----------
+    source : str or mapping
+        TOML text or the table.
+    name : str
+        What to call it in a refusal.
+
+    Returns
+    -------
+    str
+        "" where it names none.
+
+    Raises
+    ------
+    InputError
+        The text is no table.
+    RecordError
+        It names two, or what is no name.
+
+    Examples
+    --------
+    >>> named_item("electrode = 'T1'")
+    'T1'
+    """
+    table = read_table(source, name=name)
+    there = [key for key in _ITEMS if key in table]
+    if not there:
+        return ""
+    item = table[there[0]]
+    if len(there) > 1 or not isinstance(item, str) or not item:
+        allowed = "the name of one electrode or of one mix"
+        refuse([FieldFault(there[0], "not one name", allowed, repr(item))], name)
+    return str(item)
 
 
 def simulate_cathode(
@@ -42,7 +84,7 @@ def simulate_cathode(
     workers: int = 1,
     name: str = "input",
     step: Callable[[str, float], None] = no_steps,
-    recipe: tuple[CathodeParameters, Draw, tuple[str, ...]] | None = None,
+    recipe: Recipe | None = None,
 ) -> CathodeSimulation:
     """The answer on one cathode from a table of numbers.
 
@@ -104,13 +146,17 @@ def simulate_cathode(
     table = read_table(source, name=name)
     faults: list[FieldFault] = []
     asked = _asked(table, faults)
+    item = named_item(table, name=name)
+    if item and recipe is None:
+        faults.append(FieldFault("electrode, mix", "no bench to look it up on", "a bench file"))
     profile = table.get("profile", False)
     if not isinstance(profile, bool):
         faults.append(FieldFault("profile", "not yes or no", "true or false", repr(profile)))
     cathode, bands = _cathode(table, faults, recipe[0] if recipe else None)
     refuse(faults, name)
     assert cathode is not None  # refused above otherwise
-    draw, said = _draw_of(bands, recipe)
+    entered = {key.field for name_, key in CATHODE_KEYS.items() if name_ in table}
+    draw, said = _draw_of(bands, recipe, entered)
     found = simulated_cathode(
         cathode,
         asked,
@@ -125,7 +171,7 @@ def simulate_cathode(
 
 
 def _draw_of(
-    bands: dict[str, Band], recipe: tuple[CathodeParameters, Draw, tuple[str, ...]] | None
+    bands: dict[str, Band], recipe: Recipe | None, entered: set[str]
 ) -> tuple[Draw | None, tuple[str, ...]]:
     said = tuple(
         f"{name}: anywhere from {band.low:g} to {band.high:g} {band.unit}".rstrip()
@@ -136,9 +182,12 @@ def _draw_of(
     if recipe is None:
         return own, said
     whole = recipe[1]
-    if own is None:
-        return whole, (*said, *recipe[2])
-    return (lambda dice, size: whole(dice, size) | own(dice, size)), (*said, *recipe[2])
+
+    def draw(dice: Generator, size: int) -> Columns:
+        drawn = {name: v for name, v in whole(dice, size).items() if name not in entered}
+        return drawn if own is None else drawn | own(dice, size)
+
+    return draw, (*said, *recipe[2])
 
 
 def _asked(table: Table, faults: list[FieldFault]) -> Asked:
@@ -191,7 +240,7 @@ def _cathode(
 
         plain.update(to_keys(base))
     for name, value in table.items():
-        if name in ASKED_KEYS or name in _SWITCHES or name in {"electrode", "mix"}:
+        if name in ASKED_KEYS or name in _SWITCHES or name in _ITEMS:
             continue
         if isinstance(value, Sequence) and not isinstance(value, str) and name in CATHODE_KEYS:
             ends = cast("Sequence[object]", value)

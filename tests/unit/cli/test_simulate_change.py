@@ -10,13 +10,21 @@ import pytest
 from click.testing import CliRunner, Result
 
 from aerode.cli.simulate import command
-from aerode.errors import CannotTellError, InputError, MissingExtraError, NotFoundError, RangeError
+from aerode.errors import (
+    CannotTellError,
+    InputError,
+    MissingExtraError,
+    NotFoundError,
+    RangeError,
+    RecordError,
+)
 from aerode.measure.porous import ranking
 from aerode.records.adapter import read
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.places import Bench
-from aerode.records.simulations import PorousFit, Simulation
+from aerode.records.simulations import CathodeSimulation, PorousFit, Simulation
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.simulate_cathode import simulate_cathode
 from aerode.virtual.tern_sound import draw
 
 
@@ -254,3 +262,40 @@ def test_a_fit_that_cannot_be(bench: str) -> None:
     with pytest.raises(NotFoundError, match="has no run"):
         typed(bench, "T1", "--fit", "--run", "T2 loads")
     assert typed(bench, "T1", "--fit", "--change", "activity x2").exit_code == 2
+
+
+def test_numbers_may_name_an_item(bench: str, tmp_path: Path) -> None:
+    """What the table leaves out comes from the electrode, with its bands; without a bench it is refused."""
+    table = tmp_path / "t.toml"
+    table.write_text(
+        "electrode = 'T1'\nthickness_m = 3e-4\ncurrent_density_A_m2 = [10, 50]\n", "utf-8"
+    )
+    run = CliRunner().invoke(
+        command,
+        ["cathode", str(table), "--bench", bench, "--draws", "300", "--json"],
+        catch_exceptions=False,
+    )
+    found = read(CathodeSimulation, json.loads(run.output))
+
+    assert found.inputs["thickness_m"] == 3e-4
+    assert found.bands[0].high_V is not None
+    assert found.bands[0].low_V is not None
+    assert found.bands[0].high_V - found.bands[0].low_V > 0.2
+    assert any("what the table leaves out is electrode T1" in line for line in found.assumptions)
+    table.write_text(
+        "electrode = 'T1'\nexchange_current_A_m3 = 10.0\ntafel_slope_V_per_e = 0.04\n"
+        "current_density_A_m2 = 10\n", "utf-8",
+    )  # fmt: skip
+    run = CliRunner().invoke(
+        command,
+        ["cathode", str(table), "--bench", bench, "--draws", "300", "--json"],
+        catch_exceptions=False,
+    )
+    held = read(CathodeSimulation, json.loads(run.output)).bands[0]
+    assert held.high_V is not None
+    assert held.low_V is not None
+    assert held.high_V - held.low_V < 0.1  # what the table says is not drawn
+    with pytest.raises(RecordError, match="no bench"):
+        simulate_cathode(table.read_text("utf-8"))
+    with pytest.raises(RecordError, match="not one name"):
+        simulate_cathode("electrode = 3\ncurrent_density_A_m2 = 1")

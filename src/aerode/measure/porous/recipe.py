@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from aerode import properties
 from aerode.errors import CannotTellError
 from aerode.measure.porous.bands import Band, Form, drawn
+from aerode.measure.porous.streaming import Draw
 from aerode.physics.cathode import CathodeParameters
 from aerode.physics.thermodynamics import GAS_CONSTANT
 from aerode.physics.transport import effective_gas_diffusivity, effective_ionic_conductivity
@@ -38,6 +39,7 @@ __all__ = [
     "model_columns",
     "model_of",
     "recipe_columns",
+    "recipe_draw",
 ]
 
 Floats = NDArray[np.float64]
@@ -391,9 +393,26 @@ def recipe_columns(layer: Layer, *, draws: int = 1000, seed: int = 0) -> Values:
     -------
     dict of str to ndarray, shape (draws,) [SI]
     """
-    shares = np.random.default_rng(seed).random((draws, len(layer.bands)))
-    values = drawn(layer.bands, shares)
-    return model_columns(values, values)
+    return recipe_draw(layer)(np.random.default_rng(seed), draws)
+
+
+def recipe_draw(layer: Layer) -> Draw:
+    """A draw of the model's numbers as the recipe leaves them.
+
+    Parameters
+    ----------
+    layer : Layer
+
+    Returns
+    -------
+    Draw
+    """
+
+    def draw(dice: np.random.Generator, size: int) -> Values:
+        values = drawn(layer.bands, dice.random((size, len(layer.bands))))
+        return model_columns(values, values)
+
+    return draw
 
 
 def model_of(columns: Mapping[str, Floats]) -> CathodeParameters:

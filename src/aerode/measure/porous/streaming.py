@@ -9,13 +9,24 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import numpy as np
+from numpy.random import Generator
 from numpy.typing import NDArray
 
 from aerode.errors import RangeError
 from aerode.measure.porous.bands import Band, drawn
 from aerode.physics.cathode import CathodeParameters, polarization_batch
 
-__all__ = ["CHUNK", "RESOLUTION", "Counts", "Draw", "count_losses", "from_bands", "no_steps"]
+__all__ = [
+    "CHUNK",
+    "RESOLUTION",
+    "Columns",
+    "Counts",
+    "Draw",
+    "Generator",
+    "count_losses",
+    "from_bands",
+    "no_steps",
+]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -99,7 +110,9 @@ class Counts:
         return np.where(self.carried > 0, middle, np.nan)
 
 
-Draw = Callable[[np.random.Generator, int], dict[str, Floats]]
+Columns = dict[str, Floats]
+"""Fields of `CathodeParameters`, shape (m,) each."""
+Draw = Callable[[Generator, int], Columns]
 """Dice and a number of draws to columns of fields of `CathodeParameters`, shape (m,) each."""
 
 
