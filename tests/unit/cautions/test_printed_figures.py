@@ -8,7 +8,9 @@ slope 0.00114 /K, ppm of ammonia x 17.03/24.45 mg/m3. Lines are compared to the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import importlib.util
+import sys
+from pathlib import Path
 
 import pytest
 
@@ -17,18 +19,22 @@ from aerode.cautions.situation import (
     Air,
     CellPlan,
     Heating,
-    LyeMakeUp,
-    OpenLiquid,
     Polymer,
-    Powder,
     SheetFigures,
     Situation,
     Span,
     Weighings,
 )
-from aerode.records.adapter import read, write_whole
-from aerode.records.cautions import Caution
 
+_spec = importlib.util.spec_from_file_location(
+    "worked_line", Path(__file__).with_name("worked_line.py")
+)
+assert _spec is not None
+assert _spec.loader is not None
+_shared = importlib.util.module_from_spec(_spec)
+sys.modules["worked_line"] = _shared
+_spec.loader.exec_module(_shared)
+Line, cell, heated, check = _shared.Line, _shared.cell, _shared.heated, _shared.check
 ZERO = 273.15
 HOUR = 3600.0
 CLOSED = Air(name="closet", volume=40.0, airing="closed room")
@@ -38,37 +44,6 @@ BRINE = "sodium chloride"
 LYE = "potassium hydroxide"
 WANTS = "1 % by volume, 25% of 4 %"
 DRY_RULE = "1% of the coating or 0.5 mg/cm² in 10 min"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Line:
-    """One caution as it must be printed."""
-
-    situation: Situation
-    key: str
-    level: str
-    finding: str = "plain caution"
-    headline: str = ""
-    figure: str = ""
-    limit: str = ""
-    missing: tuple[str, ...] = ()
-    unverified: bool = False
-    sources: tuple[str, ...] = ()
-    words: tuple[str, ...] = field(default=())
-    """Further words of what to do, of the basis, and of what would change it."""
-
-
-def cell(name: str = "C", **more: object) -> CellPlan:
-    """A brine cell of 42 cm2."""
-    plain = {"salt": BRINE, "aluminium_area": 0.0042, **more}
-    return CellPlan(name=name, **plain)  # pyright: ignore[reportArgumentType]
-
-
-def heated(celsius: float | None, *polymers: Polymer, **more: object) -> Situation:
-    """Something under a plate."""
-    plate = None if celsius is None else ZERO + celsius
-    heating = Heating(name="p", plate_temperature=plate, **more)  # pyright: ignore[reportArgumentType]
-    return Situation(about=("X",), polymers=polymers, heatings=(heating,))
 
 
 HYDROGEN = {
@@ -460,186 +435,13 @@ HEAT = {
     ),
 }  # fmt: skip
 
-LYES = {
-    # 50 g / 40.00 g/mol x 44.3 kJ = 55.4 kJ over 250 g x 4.184 J/(g K) = 52.9 K above 20 degC
-    "50 g NaOH in 200 g": Line(
-        situation=Situation(make_ups=(LyeMakeUp(salt="NaOH", solute=0.05, water=0.2),)),
-        key="lye.make-up.sodium hydroxide", level="FIRST", finding="below",
-        headline="20% sodium hydroxide made up at once could reach 73 °C", figure="73 °C",
-        limit="100 °C, where water boils", sources=("crc_ion_thermo",),
-        words=("Ice-cold water", "no heat lost", "weaker lye"),
-    ),
-    # 100 g / 56.11 x 57.8 kJ = 103.0 kJ over 200 g x 4.184 = 123.1 K
-    "100 g KOH in 100 g": Line(
-        situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)),
-        key="lye.make-up.potassium hydroxide", level="FIRST", finding="above",
-        headline="50% potassium hydroxide made up at once could reach 143 °C: it can boil and spit",
-        figure="143 °C", limit="100 °C, where water boils", sources=("crc_ion_thermo",),
-    ),
-    "burns": Line(
-        situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)), key="lye.burns", level="FIRST",
-        headline="potassium hydroxide: burns skin and blinds; the pain comes late",
-        sources=("common_practice", "derived_here"),
-        words=("goggles and a face shield", "15.4 kJ per gram", "brine instead of lye"),
-    ),
-    "waste": Line(
-        situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)), key="waste.lye", level="NOTE",
-        headline="spent lye and its sludge: corrosive waste from pH 12.5, and still gassing", limit="pH 12.5",
-        sources=("cfr_40_261",), words=("loose lid", "brine instead of lye"),
-    ),
-    # 5 g x 0.1 % x 17.03/53.49 = 1.59 mg in 40 m3 = 0.0398 mg/m3 over 35 x 17.03/24.45 = 24.4 mg/m3
-    "washed paste": Line(
-        situation=Situation(
-            air=CLOSED,
-            powders=(Powder(name="paste", substance="manganese dioxide", mass=0.005, recovered=True,
-                            water_soluble=0.001, loose=False),),
-            cells=(cell(salt=LYE),),
-        ),
-        key="powder.ammonia", level="FIRST", finding="below",
-        headline="washed powder with lye: what salt is left still makes ammonia",
-        figure="0 to 0.16 % of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
-        words=("outdoors or under extraction", "one more wash, a larger room"),
-    ),
-    # without the mass, or without a room, there is no upper end
-    "washed paste, mass not known": Line(
-        situation=Situation(
-            air=CLOSED,
-            powders=(Powder(name="paste", substance="manganese dioxide", recovered=True, water_soluble=0.001,
-                            loose=False),),
-            cells=(cell(salt=LYE),),
-        ),
-        key="powder.ammonia", level="FIRST", finding="cannot tell",
-        headline="washed powder with lye: what salt is left still makes ammonia",
-        figure="0 % or more of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
-        missing=("the mass of the powder, its wash, and the volume of the room",),
-    ),
-    "washed paste, no room": Line(
-        situation=Situation(
-            powders=(Powder(name="paste", substance="manganese dioxide", mass=0.005, recovered=True,
-                            water_soluble=0.001, loose=False),),
-            cells=(cell(salt=LYE),),
-        ),
-        key="powder.ammonia", level="FIRST", finding="cannot tell",
-        headline="washed powder with lye: what salt is left still makes ammonia",
-        figure="0 % or more of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
-        missing=("the mass of the powder, its wash, and the volume of the room",),
-    ),
-    "sal ammoniac": Line(
-        situation=Situation(
-            powders=(Powder(name="salmiak", substance="ammonium chloride", mass=0.005, loose=False),),
-            cells=(cell(salt=LYE),),
-        ),
-        key="powder.ammonia", level="STOP", headline="salmiak with lye: sets ammonia free",
-        limit="35 ppm over 15 min, NIOSH REL", sources=("from_memory",), words=("Keep it away from lye",),
-    ),
-    "unwashed paste": Line(
-        situation=Situation(
-            powders=(Powder(name="paste", substance="manganese dioxide", mass=0.005, recovered=True),),
-            cells=(cell(salt=LYE),),
-        ),
-        key="powder.ammonia", level="STOP", finding="no figure on file",
-        headline="paste with lye: sets ammonia free", figure="ammonium salt in it not measured",
-        limit="35 ppm over 15 min, NIOSH REL", missing=("its water-soluble part after washing",),
-        sources=("from_memory",), words=("Wash it first",),
-    ),
-}  # fmt: skip
-
-
-def poured(
-    substance: str, *, kelvin: float = 298.15, sheet: SheetFigures | None = None
-) -> Situation:
-    """5 g of a liquid in the open."""
-    return Situation(
-        air=Air(volume=50.0, air_changes=2 / HOUR, temperature=kelvin),
-        liquids=(OpenLiquid(name="pot", substance=substance, mass=0.005),),
-        sheets=(sheet,) if sheet else (),
-    )
-
-
-def flash(celsius: float | None) -> SheetFigures:
-    """The sheet of a thinner nobody has named."""
-    return SheetFigures(
-        of="pot",
-        said="sheet of pot, 2024",
-        flash=None if celsius is None else ZERO + celsius,
-        day=1e-3,
-    )
-
-
-LIQUIDS = {
-    # 7.88 kPa of 101.3 kPa is 7.8 %
-    "ethanol": Line(
-        situation=poured("ethanol"), key="vapour.liquid.ethanol", level="FIRST", finding="above",
-        headline="ethanol: the air over the jar is inside the flammable band", figure="7.8 % over the liquid",
-        limit="3.1 % to 19 %", sources=("iec_60079_20_1", "nfpa_497"), words=("flame and spark", "another solvent"),
-    ),
-    "limonene": Line(
-        situation=poured("limonene"), key="vapour.liquid.limonene", level="NOTE", finding="below",
-        headline="limonene: burns once warmed past 43 °C", figure="0.27% over the liquid", limit="0.7 %",
-        sources=("nfpa_497", "iec_60079_20_1"),
-    ),
-    # 10^(9.09789 - 1458.706/(308.15 - 61.109)) = 1560 Pa, a tenth more below 313 K: 1.7 %
-    "o-xylene in a hot room": Line(
-        situation=poured("o-xylene", kelvin=ZERO + 35), key="vapour.liquid.o-xylene", level="FIRST",
-        finding="above", headline="o-xylene: the air over the jar is inside the flammable band",
-        figure="1.7 % over the liquid", limit="1 % to 7.6 %", sources=("iec_60079_20_1",),
-    ),
-    "a thinner by its sheet": Line(
-        situation=poured("", sheet=flash(-5.0)), key="vapour.liquid.pot", level="FIRST", finding="above",
-        headline="pot: flashes at -5 °C, data sheet, which this room has", figure="25 °C in the room",
-        limit="-5 °C, data sheet", sources=("sheet of pot, 2024",), words=("closed metal can",),
-    ),
-    "a slow thinner by its sheet": Line(
-        situation=poured("", sheet=flash(40.0)), key="vapour.liquid.pot", level="NOTE", finding="below",
-        headline="pot: flashes at 40 °C, data sheet", figure="25 °C in the room", limit="40 °C, data sheet",
-        sources=("sheet of pot, 2024",),
-    ),
-    "a slow thinner in a room as warm": Line(
-        situation=poured("", sheet=flash(40.0), kelvin=ZERO + 40.0), key="vapour.liquid.pot", level="FIRST",
-        finding="above", headline="pot: flashes at 40 °C, data sheet, which this room has",
-        figure="40 °C in the room", limit="40 °C, data sheet", sources=("sheet of pot, 2024",),
-    ),
-    "a thinner whose sheet is silent on fire": Line(
-        situation=poured("", sheet=flash(None)), key="vapour.liquid.pot", level="FIRST",
-        finding="no figure on file", headline="pot: no fire figure on file, treat as flammable",
-        limit="none on file", missing=("its flash point",), sources=("common_practice",),
-    ),
-}  # fmt: skip
-
-EVERY = {**HYDROGEN, **ELECTRICITY, **HEAT, **LYES, **LIQUIDS}
-
-
-def keys(caution: Caution) -> tuple[str, ...]:
-    """The short keys of its sources."""
-    return tuple(s.rsplit("[", 1)[1].split("]", 1)[0] if "[" in s else s for s in caution.source)
+EVERY = {**HYDROGEN, **ELECTRICITY, **HEAT}
 
 
 @pytest.mark.parametrize("name", EVERY)
 def test_the_line_says_what_was_worked_out_by_hand(name: str) -> None:
     """Level, finding, figure, limit, what is missing and what it rests on, to the printed digit."""
-    line = EVERY[name]
-    found = next((c for c in assess(line.situation) if c.key == line.key), None)
-    assert found is not None, [c.key for c in assess(line.situation)]
-    assert (found.level.value, found.finding.value) == (line.level, line.finding)
-    assert found.headline == line.headline
-    assert (found.figure, found.limit) == (line.figure, line.limit)
-    assert found.missing == line.missing
-    assert found.unverified is line.unverified
-    assert keys(found) == line.sources
-    assert found.about == line.situation.about
-    told = f"{found.do} {found.basis} {found.would_change}"
-    assert [word for word in line.words if word not in told] == []
-    assert read(Caution, write_whole(found)) == found
-
-
-def test_a_thinner_that_flashes_late_needs_no_line() -> None:
-    """A flash point above 60 degC, the line of the waste rules: no word on fire."""
-    found = assess(poured("", sheet=flash(61.0)))
-    assert "vapour.liquid.pot" not in {c.key for c in found}
-    assert "vapour.liquid.pot" in {c.key for c in assess(poured("", sheet=flash(60.0)))}
+    check(EVERY[name])
 
 
 def test_lines_that_are_not_there() -> None:
