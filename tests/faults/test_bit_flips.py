@@ -238,7 +238,7 @@ def _is_thorough(outcome: Counter[tuple[str, str]]) -> None:
 
 def test_bits_flipped_anywhere(copies: Copies) -> None:
     """A few of every kind of page, and of the write-ahead log."""
-    _is_thorough(_flips(copies, 200, 20250503))
+    _is_thorough(_flips(copies, 120, 20250503))
 
 
 @pytest.mark.slow

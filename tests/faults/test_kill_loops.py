@@ -23,11 +23,11 @@ def _kill(path: Path, loops: int, seed: int) -> dict[str, object]:
 
 @pytest.mark.parametrize(
     ("loops", "seed"),
-    [(20, 1), pytest.param(120, 2, marks=pytest.mark.slow), pytest.param(120, 3, marks=pytest.mark.slow)],
+    [(12, 1), pytest.param(120, 2, marks=pytest.mark.slow), pytest.param(120, 3, marks=pytest.mark.slow)],
 )  # fmt: skip
 def test_killed_over_and_over(tmp_path: Path, loops: int, seed: int) -> None:
     """Readings one by one, pairs in one transaction, and logs with their runs."""
     answer = _kill(tmp_path / "shed.aerode", loops, seed)
 
     assert answer["lost"] == []
-    assert int(str(answer["told"])) > 3 * loops
+    assert int(str(answer["told"])) > 2 * loops

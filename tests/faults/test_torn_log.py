@@ -64,7 +64,7 @@ def _tear(folder: Path, torn: tuple[bytes, bytes], count: int, seed: int) -> Non
 
 def test_cut_off_anywhere(tmp_path: Path, torn: tuple[bytes, bytes]) -> None:
     """The log ends at any byte: the transactions before it are there."""
-    _tear(tmp_path, torn, 40, 1)
+    _tear(tmp_path, torn, 24, 1)
 
 
 @pytest.mark.slow
@@ -83,7 +83,7 @@ def test_the_last_transaction_half_on_the_platter(
     frames = (len(log) - 32) // step
     ends = [n for n in range(frames) if int.from_bytes(log[36 + n * step : 40 + n * step], "big")]  # fmt: skip
     start = 32 + (ends[-2] + 1) * step
-    for _ in range(40):
+    for _ in range(20):
         spoilt = bytearray(log)
         sectors = range(start, len(log), 512)
         for at in dice.sample(sectors, dice.randrange(2, len(sectors))):
