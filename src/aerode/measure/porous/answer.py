@@ -25,6 +25,7 @@ from aerode.measure.porous.what_if import (
     split_at,
     sweep,
 )
+from aerode.physics.cathode.compiled import available
 from aerode.records.figures import Figure
 from aerode.records.simulations import InputRank, Simulation, SweepPoint
 
@@ -256,6 +257,10 @@ def _warnings(
         said.append(
             "kinetics, wetting and wet film are wide bands from memory: measure a run of this electrode "
             "and the band narrows"
+        )
+    if not available():
+        said.append(
+            "the fast solver is not installed, so this took long: pip install 'aerode[fast]'"
         )
     least = min((effect.carried_before, effect.carried_after, *(p.carried for p in points)))
     if least < _ALL:
