@@ -65,7 +65,12 @@ def lines(text: str, *, width: int = 80, indent: str = "") -> list[str]:
     import textwrap
 
     return textwrap.wrap(
-        text, width=width, initial_indent=indent, subsequent_indent=indent, break_long_words=False
+        text,
+        width=width,
+        initial_indent=indent,
+        subsequent_indent=indent,
+        break_long_words=False,
+        break_on_hyphens=False,
     )
 
 
@@ -101,7 +106,8 @@ def _unknown(verb: str) -> int:
         f"There is no verb {verb!r}." + (f" Did you mean: {' or '.join(near)}?" if near else ""),
         err=True,
     )
-    click.echo(f"Verbs: {', '.join(VERBS)}. `aerode --help` says what they do.", err=True)
+    for line in lines(f"Verbs: {', '.join(VERBS)}. `aerode --help` says what they do."):
+        click.echo(line, err=True)
     return 2
 
 

@@ -147,8 +147,9 @@ def _open_or_create(bench: str):
 
     if "://" in bench or Path(bench).exists():
         return BenchFile.open(bench)
+    store = BenchFile.create(bench, title="bench")
     click.echo(f"Made a new bench file, {bench}.", err=True)
-    return BenchFile.create(bench, title="bench")
+    return store
 
 
 def _conditions(typed: dict[str, str | None]) -> dict[str, Condition]:

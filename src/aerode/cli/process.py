@@ -98,7 +98,9 @@ def drying(mix: str, coat: str | None, notes: bool, bench: str, as_json: bool, *
     question = DryingQuestion(mix=mix, coat=coat or "", **said)
     with _bench(bench, mix) as store:
         answer = time_to_dry(question, store)
-    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
+    area = f' --area "{said["area"]}"' if said["area"] else ""
+    more = f'aerode cautions "{mix}"{area}' if mix else ""
+    print_answer(answer, _text(answer, notes=notes, more=more), as_json=as_json)
 
 
 @command.command("dryness")
@@ -281,11 +283,14 @@ def _folded(head: str, body: str) -> list[str]:
     return [(head if i == 0 else " " * len(head)) + line for i, line in enumerate(folded)]
 
 
-def _text(answer: ProcessAnswer, *, notes: bool) -> list[str]:
-    """Verdict, what can hurt first, the figures, what to mind; assumptions counted, or with --notes listed."""
+def _text(answer: ProcessAnswer, *, notes: bool, more: str = "") -> list[str]:
+    """Verdict, what can hurt first, the figures, what to mind; assumptions counted, or with --notes listed.
+
+    `more` is the command that lists every caution; without one `--notes` does.
+    """
     from aerode.usecases.process_words import process_facts
 
-    text = [answer.headline, *_cautions(answer)]
+    text = [answer.headline, *_cautions(answer, more, whole=notes and not more)]
     for label, said in process_facts(answer):
         text += _folded(f"{label}: ".ljust(9), said)
     for warning in answer.warnings[: None if notes else 1]:
@@ -304,11 +309,17 @@ def _text(answer: ProcessAnswer, *, notes: bool) -> list[str]:
     return text
 
 
-def _cautions(answer: ProcessAnswer) -> list[str]:
-    """The hardest caution in a line or two, and how many more there are."""
+def _cautions(answer: ProcessAnswer, more: str, *, whole: bool) -> list[str]:
+    """The hardest caution in a line or two, and how to see the others; or all of them."""
+    if whole:
+        return [
+            line
+            for c in answer.cautions
+            for line in _folded(f"{c.level}: ", f"{c.hazard}: {c.headline}. {c.do}")
+        ]
     if not answer.cautions:
         return []
     first = answer.cautions[0]
-    more = len(answer.cautions) - 1
-    tail = f" {more} more: aerode cautions." if more else ""
+    left = len(answer.cautions) - 1
+    tail = f" {left} more: {more or 'the same command with --notes'}" if left else ""
     return _folded(f"{first.level}: ", f"{first.hazard}: {first.headline}.{tail}")

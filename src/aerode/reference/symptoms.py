@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections import Counter
 from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
@@ -122,20 +123,59 @@ def symptom_rows() -> tuple[SymptomRow, ...]:
     return parse_symptoms(read_text(_FILE), sources=bibliography())
 
 
+# Words that people say for what the table says otherwise; stems, see `_stem`.
+_SAME_WORD = {
+    "drip": "leak", "ooz": "leak", "sweat": "leak", "soak": "wet", "damp": "wet", "moist": "wet",
+    "seep": "leak", "fluid": "liquid", "water": "liquid", "electrolyt": "liquid", "foam": "bubbl",
+    "fizz": "bubbl", "broken": "crack", "split": "crack", "fractur": "crack", "flak": "peel",
+    "loos": "peel", "stink": "smell", "odor": "smell", "odour": "smell", "rust": "brown",
+    "wobbl": "jump", "wob": "jump", "wander": "jump", "fluctuat": "jump", "unstabl": "jump", "nois": "jump",
+    "dead": "zero", "nothing": "zero", "minus": "negativ", "revers": "negativ", "di": "fall",
+    "drop": "fall", "fad": "fall", "sag": "fall", "sink": "fall", "declin": "fall", "weak": "low",
+"sooty": "black", "sludg": "gel", "jelly": "gel", "slim": "gel", "connect": "load", "motor": "load", "lamp": "load",
+}  # fmt: skip
+_ENDINGS = ("ingly", "edly", "ing", "ness", "ies", "ied", "ed", "es", "er", "ly", "s", "y", "e")
+_SHORTEST_STEM = 3
+
+
+def _stem(word: str) -> str:
+    """A word without its ending: leaking, leaks, leaked and leaky are one.
+
+    >>> [_stem(word) for word in ("leaking", "leaky", "bubbles", "gel", "dropped")]
+    ['leak', 'leak', 'bubbl', 'gel', 'drop']
+    """
+    for ending in _ENDINGS:
+        if word.endswith(ending) and len(word) - len(ending) >= _SHORTEST_STEM:
+            word = word[: -len(ending)]
+            break
+    doubled = len(word) > _SHORTEST_STEM and word[-1] == word[-2] and word[-1] not in "ls"
+    return word[:-1] if doubled else word
+
+
 def _tokens(text: str) -> set[str]:
-    return set(re.findall(r"[a-z]+", text.casefold())) - _SMALL_WORDS
+    words = set(re.findall(r"[a-z]+", text.casefold())) - _SMALL_WORDS
+    stems = {_stem(word) for word in words}
+    return {_SAME_WORD.get(stem, stem) for stem in stems}
 
 
 def _score(row: SymptomRow, asked: set[str]) -> float:
-    """How well a row fits: words of its own list count double, near spellings count half."""
+    """How well a row fits: words of its own list count double, near spellings half; rare words more."""
     own, told = _tokens(row.key + " " + row.words), _tokens(row.seen)
     score = 0.0
     for word in asked:
+        rare = 1.0 / _rows_with().get(word, 1) ** 0.5
         if word in own:
-            score += 2.0
+            score += 2.0 * rare
         elif word in told or difflib.get_close_matches(word, own, n=1, cutoff=0.8):
-            score += 1.0
+            score += rare
     return score
+
+
+@lru_cache(maxsize=1)
+def _rows_with() -> Counter[str]:
+    """In how many rows each word stands: "voltage" tells little, "vinegar" a lot."""
+    texts = (f"{row.key} {row.words} {row.seen}" for row in symptom_rows())
+    return Counter(word for text in texts for word in _tokens(text))
 
 
 def find_symptoms(text: str, most: int = 5) -> tuple[SymptomRow, ...]:

@@ -363,10 +363,14 @@ def _parts(text: str, option: str, example: str) -> tuple[str, str]:
 
 
 def _place(name: str, shelf: Shelf, where: str) -> tuple[Ingredient, str]:
-    """Shelf and name; a shelf may be said in front of a name, as in solvent:ethanol."""
+    """Shelf and name; a shelf may be said in front of a name, as in solvent:ethanol or solvent ethanol."""
+    shelves = {one.value for one in Ingredient}
     kind, colon, rest = name.partition(":")
-    if colon and kind.strip() in {one.value for one in Ingredient}:
+    if colon and kind.strip() in shelves:
         return Ingredient(kind.strip()), rest.strip()
+    first, _, rest = name.partition(" ")
+    if first in shelves and shelf.holds(Ingredient(first), rest.strip()):
+        return Ingredient(first), rest.strip()
     return shelf.place_of(name, where=where), name
 
 

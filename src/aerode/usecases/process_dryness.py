@@ -129,7 +129,11 @@ def _dryness_headline(finding: Dryness, found: DrynessFinding) -> str:
 def _dryness_warnings(finding: Dryness) -> tuple[str, ...]:
     skin = "constant weight is no proof: a skin can lock solvent in, most of all in a thick, dense coat"
     if finding is Dryness.DRY:
-        return (skin, "before the press: aerode cautions names plate, polymer and ignition limits")
+        return (
+            skin,
+            'before the press: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
+            "names plate, polymer and ignition limits",
+        )
     return (
         "dry it in moving air at room temperature; no oven, iron or press while it loses weight",
     )

@@ -200,3 +200,18 @@ def test_help_has_examples() -> None:
     text = CliRunner().invoke(command, ["--help"], prog_name="aerode mix").output
     assert 'aerode mix T5 --area "9 cm^2"' in text
     assert "aerode mix --new" in text
+
+
+def test_a_volume_without_density_says_which_density_and_how(bench: str) -> None:
+    """The field to enter, how to find it, and what the liquid alone weighs; the shelf may stand in front."""
+    for name in ("PVB solution", "solution PVB solution", "solution:PVB solution"):
+        result = _run(
+            bench, "--new", "M1", "--portion", "biochar A=6 g", "--portion", f"{name}=30 mL"
+        )
+        assert result.exit_code == 1
+        said = str(result.exception)
+        assert 'density = "0.85 g/cm^3" with the solution' in said
+        assert "weigh 10 mL of it once" in said
+        assert "ethanol alone has 0.79" in said
+    powder = _run(bench, "--new", "M1", "--portion", "biochar A=6 mL")
+    assert "does not tell its mass" in str(powder.exception)

@@ -16,6 +16,9 @@ from aerode.cli.symptom import command as symptom
 from aerode.errors import AerodeError
 from aerode.records import KINDS
 from aerode.records.electrodes import Electrode
+from aerode.records.marks import Entry, Share
+from aerode.records.materials import Solution
+from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.symptoms import Symptom
 from aerode.store.bench_file import BenchFile
 
@@ -147,3 +150,36 @@ def test_a_symptom_is_kept_from_the_command_line(
     assert kept.exit_code == 0, kept.output
     assert kept.output.startswith("T1: wet air face: liquid weeps through the layer, kept")
     assert "Before:" in again.output
+
+
+def test_the_pointer_to_the_other_cautions_is_a_whole_command(tmp_path: Path) -> None:
+    """A mix of the bench has its own command; a bare solvent's cautions all stand behind --notes."""
+    words = [
+        "drying",
+        "--solvent",
+        "ethanol",
+        "--wet",
+        "1.4 g",
+        "--solids",
+        "18%",
+        "--area",
+        "36 cm^2",
+    ]
+    short = " ".join(_run(process, words).output.split())
+    count = int(re.search(r"(\d+) more: the same command with --notes", short)[1])  # type: ignore[index]
+    whole = _run(process, [*words, "--notes"]).output
+    levels = re.findall(r"^(?:STOP|FIRST|NOTE): ", whole, re.MULTILINE)
+    assert len(levels) == count + 1
+
+    place = str(tmp_path / "b.aerode")
+    with BenchFile.create(place, title="b") as store:
+        store.put_all(
+            [
+                Solution(name="glue", polymer="PVB", liquid=(Share(of="ethanol", fraction=1.0),),
+                         solids=Entry(value=0.1)),
+                Mix(name="M 1", portions=(Portion(of="glue", shelf=Ingredient.SOLUTION, mass=Entry(value=0.02)),)),
+            ]
+        )  # fmt: skip
+    asked = ["drying", "--mix", "M 1", "--wet", "20 g", "--area", "360 cm^2", "--bench", place]
+    text = " ".join(_run(process, asked).output.split())
+    assert 'more: aerode cautions "M 1" --area "360 cm^2"' in text

@@ -87,3 +87,23 @@ def test_an_unknown_key_names_near_ones() -> None:
     """A slip in the key."""
     with pytest.raises(ReferenceDataError, match="white gel"):
         symptom_row("white jel")
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("it is leaking", "wet air face"),
+        ("water drips through", "wet air face"),
+        ("reading wobbles", "reading jumps"),
+        ("wobbly", "reading jumps"),
+        ("the voltage drops when I connect the motor", "collapses at the first load"),
+        ("it dies after an hour", "falls over hours, stays down"),
+        ("stinks of vinegar", "smell at the press"),
+        ("fizzing", "bubbles at the aluminium, no load"),
+        ("flaking off", "film peels after pressing"),
+        ("my electrode is broken", "cracks after drying"),
+    ],
+)
+def test_other_endings_and_other_words_find_it(said: str, key: str) -> None:
+    """Leaking, leaky and dripping are one thing; rare words count more than "voltage"."""
+    assert find_symptoms(said)[0].key == key

@@ -164,6 +164,10 @@ class Shelf:
             oil_absorptions=oil_absorptions or {},
         )
 
+    def holds(self, kind: Ingredient, name: str) -> bool:
+        """True if a name stands on this shelf."""
+        return name in self._by_kind()[kind]
+
     def place_of(self, name: str, *, where: str = "") -> Ingredient:
         """On which shelf a name stands.
 

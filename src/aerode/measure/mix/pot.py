@@ -11,6 +11,7 @@ from aerode.errors import InputError, RangeError
 from aerode.measure.mix.assumed import VOLUME_LIMIT
 from aerode.measure.mix.inputs import Inputs
 from aerode.measure.mix.lots import Powder, Shelf, Solved
+from aerode.measure.mix.published import density_on_file
 from aerode.quantities import Quantity
 from aerode.records.materials import Function
 from aerode.records.mixes import Ingredient
@@ -163,6 +164,15 @@ def _weighed(pot: Pot, portion: Portion, number: int, *, exact: bool) -> int:
     return pot.inputs.add(("portion", str(number)), quantity, by_scale=by_scale)
 
 
+def _beside(pot: Pot, portion: Portion) -> str:
+    """What the liquid of a solution weighs by itself, for orientation; never taken for the solution's own."""
+    solved = pot.solutions.get(portion.of)
+    liquids = () if solved is None else solved.liquids
+    known = [(name, found) for name, _ in liquids if (found := density_on_file(name)) is not None]
+    said = [f"{name} alone has {1e-3 * (one.value or 0.0):.2f}" for name, one in known]
+    return f" ({', '.join(said)}; dissolved polymer adds to it)" if said else ""
+
+
 def _poured(
     pot: Pot, portion: Portion, number: int, density: Quantity | None
 ) -> tuple[int, int | None]:
@@ -176,9 +186,9 @@ def _poured(
         )  # fmt: skip
     if density is None:
         raise InputError(
-            f"{portion.of!r} is given by volume and its density is not known", where=pot.where,
-            allowed="a mass, or a volume of something whose density is known",
-            next_step="weigh 10 mL of it once and enter the density, or weigh the portion",
+            f"{portion.of!r} is given by volume, and no density is entered with that {portion.shelf}", where=pot.where,
+            allowed=f'density = "0.85 g/cm^3" with the {portion.shelf} {portion.of!r}, or a mass, as in 24.3 g',
+            next_step=f"weigh 10 mL of it once: grams over 10 are g/cm^3{_beside(pot, portion)}",
         )  # fmt: skip
     spread = entry.standard_uncertainty
     if spread is None:

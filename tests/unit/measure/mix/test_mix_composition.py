@@ -240,7 +240,7 @@ def test_the_weakest_input_gives_the_basis(shelf: Shelf, scale: Scale) -> None:
         (
             (Portion(of="wax emulsion", shelf=Ingredient.SOLUTION, volume=Entry(value=1e-6)),),
             InputError,
-            "density is not known",
+            "no density is entered",
         ),
         ((_mass("biochar B", 1.0),), NotFoundError, "biochar B"),
         ((_mass("PVB", 1.0, Ingredient.SOLUTION),), NotFoundError, "PVB"),
