@@ -9,10 +9,12 @@ from aerode.errors import AerodeError, CannotTellError
 from aerode.measure import picturing, telling
 from aerode.measure.comparison import typed
 from aerode.measure.comparison.conditions import CONDITIONS, REST
+from aerode.records.electrodes import Electrode
 from aerode.records.places import Claim
 from aerode.records.reports import Section, Table
 from aerode.records.results import Level
 from aerode.usecases.compare import compare, study_of
+from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.report_sections import sections, sentence_of
 from aerode.usecases.report_tables import air_table
 
@@ -161,7 +163,7 @@ def _compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Compariso
         more["past_spread"] = (typed.share_from_text(asked.spread, "spread"), 3.0)  # judgement
     return compare(
         bench,
-        asked.electrodes,
+        asked.electrodes or newest_pieces(bench),
         at_voltage=voltage,
         at_current_density=density,
         by=asked.by,
@@ -174,8 +176,8 @@ def _compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Compariso
 
 
 def choices(bench: BenchFile) -> Choices:
-    """What can be chosen for a comparison on this bench."""
-    study = study_of(bench)
+    """What can be chosen for a comparison on this bench; of a very large one the newest pieces."""
+    study = study_of(bench, newest_pieces(bench))
     factors = sorted({name for electrode in study.electrodes for name in electrode.factors})
     rows = tuple((one.name, one.recipe) for one in study.electrodes)
     return Choices(electrodes=rows, factors=tuple(factors), claims=tuple(bench.all(Claim)))
@@ -215,7 +217,17 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         sections=tuple(parts[name] for name in wanted if name in parts),
         blocking=tuple(line for line in found.conditions if line.blocks),
         next_steps=tuple(sentence_of(step) for step in found.next_steps),
-        notes=tuple(sentence_of(note) for note in found.warnings),
+        notes=(*_only_the_newest(bench, asked), *(sentence_of(note) for note in found.warnings)),
+    )
+
+
+def _only_the_newest(bench: BenchFile, asked: Asked) -> tuple[str, ...]:
+    names = () if asked.electrodes else newest_pieces(bench)
+    if not names:
+        return ()
+    total = bench.count(Electrode)
+    return (
+        f"Of {total:,} electrodes only the newest {len(names)} that were measured are compared.",
     )
 
 

@@ -14,6 +14,7 @@ from aerode.records.materials import PowderLot, Solution
 from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.compare import compare
+from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 
 if TYPE_CHECKING:
     from aerode.records.comparisons import Comparison
@@ -21,13 +22,6 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["NextStep", "Step", "Waiting", "what_next"]
-
-_RECENT = 60
-"""Electrodes and runs that are looked at, newest first: what lies further back waits for nobody."""
-_COMPARED = 16
-"""Electrodes that are compared at most on the first page, the newest ones."""
-_FEWEST_LOADS = 3
-"""Loads below which a curve has nothing to bend on: two points make a straight line (plain mathematics)."""
 
 
 class Step(StrEnum):
@@ -83,8 +77,8 @@ def what_next(bench: BenchFile) -> NextStep:
     NextStep
         The step with its reason, the verdict so far in a sentence, and what waits.
     """
-    electrodes = bench.latest(Electrode, count=_RECENT)[::-1]
-    runs = [run for run in bench.latest(Run, count=4 * _RECENT) if run.sort is RunSort.LOADS][::-1]
+    electrodes = bench.latest(Electrode, count=RECENT)[::-1]
+    runs = [run for run in bench.latest(Run, count=4 * RECENT) if run.sort is RunSort.LOADS][::-1]
     waiting = _waiting(bench, runs)
     counts = (
         ("mixes", bench.count(Mix)),
@@ -119,25 +113,19 @@ def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
             found.append(Waiting(kind="run", name=run.name, what=what))
     found += [
         Waiting(kind="unsorted", name=one.name, what=f"“{one.text}” is in the tray")
-        for one in bench.latest(Unsorted, count=_RECENT)[::-1]
+        for one in bench.latest(Unsorted, count=RECENT)[::-1]
         if not one.placed_in
     ]
     return tuple(found)
 
 
-def _measured(runs: list[Run]) -> set[str]:
-    return {run.electrode for run in runs if len(run.readings) >= _FEWEST_LOADS}
-
-
 def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> Comparison | str | None:  # fmt: skip
     """The comparison as it stands, without looking for what would overturn it; or why there is none."""
-    measured = _measured(runs)
-    names = [one.name for one in electrodes if one.name in measured and not one.control]
-    if len(names) < 2:
+    measured = measured_in(runs)
+    if len([one for one in electrodes if one.name in measured and not one.control]) < 2:
         return None
-    all_of_them = len(names) <= _COMPARED and bench.count(Electrode) <= _RECENT
     try:
-        return compare(bench, () if all_of_them else names[-_COMPARED:], try_changes=False)
+        return compare(bench, newest_pieces(bench), try_changes=False)
     except AerodeError as refusal:
         return refusal.what
 
@@ -177,7 +165,7 @@ def _step(
 
 
 def _unmeasured(electrodes: list[Electrode], runs: list[Run]) -> list[str]:
-    measured = _measured(runs)
+    measured = measured_in(runs)
     return [
         one.name
         for one in electrodes
