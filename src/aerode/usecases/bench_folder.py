@@ -48,6 +48,8 @@ class Found:
     places: dict[Path, str]
     readings: list[dict[str, Any]] | None = None
     """Readings out of a table of their own, in SI already."""
+    plain: dict[str, Any] = field(default_factory=dict[str, Any])
+    """What could be read of it, in SI; the names in it are checked even where a field is at fault."""
     record: Any = None
 
     def typed_name(self) -> str:
@@ -71,6 +73,8 @@ class Folder:
     faults: list[FieldFault] = field(default_factory=list[FieldFault])
     understood: list[str] = field(default_factory=list[str])
     left_alone: list[str] = field(default_factory=list[str])
+    unread: set[str] = field(default_factory=set[str])
+    """Kinds of which a whole file could not be read: nothing is known of their names."""
 
     def fault(self, where: str, what: str, allowed: str = "", raw: str = "") -> None:
         self.faults.append(FieldFault(field=where, what=what, allowed=allowed, raw=raw))
@@ -146,6 +150,7 @@ def _take_file(folder: Folder, file: FilePath) -> None:
             _take_table(folder, file, kind)
     except InputError as error:
         folder.refused(error, file.name)
+        folder.unread |= {kind} if kind is not None and file.suffix != ".toml" else set(KINDS)
 
 
 # -- TOML ---------------------------------------------------------------------------------------
@@ -288,20 +293,30 @@ def _make(folder: Folder, found: Found) -> None:
         plain["readings"] = found.readings
     for path, fault in faults:
         folder.fault(found.where(path), fault.what, fault.allowed, fault.raw)
+    found.plain = plain
     if found.kind == "bench" and found.typed_name() != "bench":
         folder.fault(
             found.where(("name",)), "the bench's own record has no name to choose", "title = ..."
         )
-    if faults:
-        return
+    wrong = [path for path, _ in faults]
     try:
-        found.record = adapter.read(cls, plain)
+        record: Any = adapter.read(cls, plain)
+        found.record = None if faults else record
     except RecordError as error:
         for fault in error.faults:
             path = tuple(int(part) if part.isdigit() else part for part in fault.field.split("."))
-            folder.fault(
-                found.where(path), f"{fault.field}: {fault.what}", fault.allowed, fault.raw
-            )
+            if not _follows(path, wrong):
+                folder.fault(
+                    found.where(path), f"{fault.field}: {fault.what}", fault.allowed, fault.raw
+                )
+
+
+def _follows(path: Path, wrong: list[Path]) -> bool:
+    """True for a fault that is only the consequence of one that was told already."""
+    whole = path[:1] == ("(whole record)",)
+    return bool(wrong) and (
+        whole or any(path[: len(told)] == told or told[: len(path)] == path for told in wrong)
+    )
 
 
 def _refuse_doubles(folder: Folder) -> None:

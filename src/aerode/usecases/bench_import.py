@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from aerode.errors import FieldFault, RecordError
 from aerode.records import KINDS
@@ -19,12 +19,13 @@ from aerode.records.materials import (
     Solution,
     SolventLot,
 )
-from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.records.mixes import Batch, Ingredient, Mix
 from aerode.records.runs import Run
 from aerode.usecases.bench_folder import place_order, read_folder, records_of
 
 if TYPE_CHECKING:
     import os
+    from collections.abc import Mapping
 
     from aerode.store.bench_file import BenchFile
     from aerode.store.revisions import Revision
@@ -69,8 +70,7 @@ def import_folder(
     read = read_folder(path)
     names = _Names(bench, read)
     for found in read.found:
-        if found.record is not None:
-            _refuse_strangers(read, found, names)
+        _refuse_strangers(read, found, names)
     _refuse_shared_builds(read)
     if read.faults:
         raise _refusal(path, sorted(read.faults, key=place_order))
@@ -122,8 +122,10 @@ class _Names:
 
 def _refuse_strangers(folder: Folder, found: Found, names: _Names) -> None:
     """What a record cannot do without must be known by name."""
-    for path, classes, name in _needed(found.record):
+    for path, classes, name in _needed(found):
         known = names.of(*classes)
+        if folder.unread & {_word(cls) for cls in classes}:
+            continue  # it may stand in the file that could not be read: mending that tells
         if name and name not in known:
             kinds = " or ".join(_word(cls) for cls in classes)
             near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or sorted(known)[:8]
@@ -155,35 +157,61 @@ def _word(cls: type) -> str:
 _Needed = list[tuple[tuple[str | int, ...], tuple[type, ...], str]]
 
 
-def _needed(record: Any) -> _Needed:
-    """The names without which a record hangs in the air: path, kinds it may be of, name."""
-    if isinstance(record, Cell):
-        return [(("electrode",), (Electrode,), record.electrode)]
-    if isinstance(record, Run):
+def _needed(found: Found) -> _Needed:
+    """The names without which a record hangs in the air: path, kinds it may be of, name.
+
+    They are taken from what could be read of it, so that a slip in another field hides none of them.
+    """
+    plain = found.plain
+    if found.kind == "cell":
+        return [(("electrode",), (Electrode,), _text(plain, "electrode"))]
+    if found.kind == "run":
         return [
-            (("cell",), (Cell,), record.cell),
-            (("electrode",), (Electrode,), record.electrode),
+            (("cell",), (Cell,), _text(plain, "cell")),
+            (("electrode",), (Electrode,), _text(plain, "electrode")),
             *(
-                (("readings", n, "load"), (Instrument,), reading.load)
-                for n, reading in enumerate(record.readings)
-                if reading.load != "open"
+                (("readings", n, "load"), (Instrument,), _text(reading, "load"))
+                for n, reading in enumerate(_listed(plain, "readings"))
+                if _text(reading, "load") != "open"
             ),
         ]
-    if isinstance(record, Batch):
-        return [(("mix",), (Mix,), record.mix), *_needed_portions(record.portions)]
-    if isinstance(record, Mix):
+    if found.kind == "batch":
+        return [(("mix",), (Mix,), _text(plain, "mix")), *_needed_portions(plain)]
+    if found.kind == "mix":
         wanted: _Needed = [
-            (("wanted", n), (PowderLot, Solution), share.of)
-            for n, share in enumerate(record.wanted)
+            (("wanted", n), (PowderLot, Solution), _text(share, "of"))
+            for n, share in enumerate(_listed(plain, "wanted"))
         ]
-        return [*wanted, *_needed_portions(record.portions)]
+        return [*wanted, *_needed_portions(plain)]
     return []
 
 
-def _needed_portions(portions: tuple[Portion, ...]) -> _Needed:
+def _needed_portions(plain: Mapping[str, Any]) -> _Needed:
     return [
-        (("portions", n, "of"), (_SHELVES[portion.shelf],), portion.of)
-        for n, portion in enumerate(portions)
+        (("portions", n, "of"), (_SHELVES[_shelf(portion)],), _text(portion, "of"))
+        for n, portion in enumerate(_listed(plain, "portions"))
+    ]
+
+
+def _shelf(portion: Mapping[str, Any]) -> Ingredient:
+    """The shelf as typed; the powders where none or no such shelf is said."""
+    said = _text(portion, "shelf")
+    return Ingredient(said) if said in {one.value for one in Ingredient} else Ingredient.POWDER
+
+
+def _text(plain: Mapping[str, Any], name: str) -> str:
+    value = plain.get(name)
+    return value if isinstance(value, str) else ""
+
+
+def _listed(plain: Mapping[str, Any], name: str) -> list[dict[str, Any]]:
+    """The records in a list field; what could not be read at all keeps its place, empty."""
+    values: object = plain.get(name)
+    if not isinstance(values, list):
+        return []
+    return [
+        cast("dict[str, Any]", one) if isinstance(one, dict) else {}
+        for one in cast("list[object]", values)
     ]
 
 

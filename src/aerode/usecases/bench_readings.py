@@ -10,6 +10,7 @@ from aerode.errors import FieldFault, TableError
 from aerode.records.runs import Reading
 from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.bench_headings import field_of_heading
+from aerode.usecases.table_hints import without_options
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -54,7 +55,8 @@ def read_readings(file: FilePath, name: str) -> Readings:
     TableError
         The table cannot be taken; or two columns claim one field.
     """
-    return readings_of(read_table(file, name=name), name)
+    with without_options():
+        return readings_of(read_table(file, name=name), name)
 
 
 def readings_of(table: Table, name: str) -> Readings:

@@ -435,3 +435,52 @@ def test_dates_that_are_refused(bench: BenchFile, folder: Path, typed: str, allo
     assert fault.field == "batches.csv, line 2, column 'made'"
     assert allowed in fault.allowed
     assert fault.raw == typed
+
+
+def test_faults_do_not_come_in_rounds(bench: BenchFile, folder: Path) -> None:
+    """A field that cannot be read hides neither an unknown name, nor a missing field, nor a double beside it."""
+    (folder / "cells.csv").write_text(
+        "name,electrode,aluminium,sensing,gap (mm)\ncell T1,T9,roof sheet,by hand,6\ncell T1,T1,,,-2\n",
+        encoding="utf-8",
+    )
+    (folder / "batches.csv").write_text("name;mix;made;rested (h)\n;mix 11;3/4/25;twelve\n")
+    mixes = FILES["mixes.csv"].replace("biochar A: 70 %", "biochar A: seventy")
+    (folder / "mixes.csv").write_text(
+        mixes.replace("solution PVB", "solution PVA"), encoding="utf-8"
+    )
+    run = (
+        FILES["runs/T1.toml"].replace("order = 5", 'order = "fifth"').replace("cell T1", "cell T7")
+    )
+    (folder / "runs" / "T1.toml").write_text(run, encoding="utf-8")
+
+    with pytest.raises(RecordError) as refused:
+        import_folder(bench, folder)
+
+    told = [(fault.field, fault.what) for fault in refused.value.faults]
+    for where, what in [
+        ("cells.csv, line 2, column 'electrode'", "no electrode is called 'T9'"),
+        ("cells.csv, line 2, column 'sensing'", "none of the words"),
+        ("cells.csv, line 3, column 'name'", "stands twice"),
+        ("batches.csv, line 2, column 'mix'", "no mix is called 'mix 11'"),
+        ("batches.csv, line 2, column 'made'", "two ways"),
+        ("batches.csv, line 2, column 'rested (h)'", "does not begin with a number"),
+        ("batches.csv, line 2", "name"),
+        ("mixes.csv, line 2, column 'wanted'", "does not begin with a number"),
+        ("mixes.csv, line 2, column 'portions'", "no solution is called 'PVA'"),
+        ("runs/T1.toml, line 4, order", "whole number"),
+        ("runs/T1.toml, line 2, cell", "no cell is called 'cell T7'"),
+    ]:
+        assert any(f.startswith(where) and what in w for f, w in told), (where, what, told)
+    assert len(told) == len(set(told))
+    assert len(told) <= 12  # and no consequence of another fault beside them
+
+
+def test_a_file_that_cannot_be_read_makes_no_names_unknown(bench: BenchFile, folder: Path) -> None:
+    """One broken file is one fault, not one for each name that may stand in it."""
+    text = (folder / "electrodes.csv").read_text(encoding="utf-8")
+    (folder / "electrodes.csv").write_text(text.replace("whole;\n", "whole;;x\n"), encoding="utf-8")
+    with pytest.raises(RecordError) as refused:
+        import_folder(bench, folder)
+
+    assert len(refused.value.faults) == 1
+    assert "no electrode is called" not in str(refused.value)
