@@ -223,7 +223,9 @@ class BenchReader:
         with self.reading() as connection:
             return [[s.revision for s in group] for group in lookup.conflicts(connection, self.label)]  # fmt: skip
 
-    def history(self, cls: type | None = None, name: str | None = None) -> list[Revision]:
+    def history(
+        self, cls: type | None = None, name: str | None = None, *, most: int | None = None
+    ) -> list[Revision]:
         """Revisions in the order in which they came into this file.
 
         Parameters
@@ -232,6 +234,8 @@ class BenchReader:
             Only this kind.
         name : str, optional
             Only the record that has, or had, this name.
+        most : int, optional
+            Only the newest so many; not with a name.
 
         Raises
         ------
@@ -240,7 +244,9 @@ class BenchReader:
         """
         kind = kind_of(cls) if cls is not None else None
         with self.reading() as connection:
-            entries = lookup.stored_order(connection, kind, self.label)
+            entries = lookup.stored_order(
+                connection, kind, self.label, most=most if name is None else None
+            )
             if name is None:
                 return entries
             records = {entry.record for entry in entries if entry.name == name}

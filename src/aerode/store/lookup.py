@@ -224,13 +224,16 @@ def by_digest(connection: sa.Connection, digest: str, where: str) -> Revision:
     return sound(revision_of_row(rows[0]), where)
 
 
-def stored_order(connection: sa.Connection, kind: str | None, where: str) -> list[Revision]:
-    """All revisions, or those of a kind, in the order in which they came into this file."""
+def stored_order(
+    connection: sa.Connection, kind: str | None, where: str, *, most: int | None = None
+) -> list[Revision]:
+    """All revisions, or those of a kind, in the order in which they came into this file; or the newest few."""
     wanted = sa.select(revision).join(journal, journal.c.digest == revision.c.digest)
     if kind is not None:
         wanted = wanted.where(revision.c.kind == kind)
-    rows = connection.execute(wanted.order_by(journal.c.seq)).mappings()
-    return [sound(revision_of_row(row), where) for row in rows]
+    newest_first = wanted.order_by(journal.c.seq.desc()).limit(most)
+    rows = connection.execute(newest_first).mappings().all()
+    return [sound(revision_of_row(row), where) for row in reversed(rows)]
 
 
 def only(standing: Sequence[Standing], where: str) -> Standing:

@@ -15,16 +15,21 @@ if TYPE_CHECKING:
 __all__ = ["history"]
 
 
-def history(bench: BenchFile, kind: str = "", name: str = "") -> BenchHistory:
-    """Every state, of everything, of a kind, or of one record, oldest first.
+def history(
+    bench: BenchFile, kind: str = "", name: str = "", *, most: int | None = None
+) -> BenchHistory:
+    """Every state, of everything, of a kind, or of one record, oldest first; or the newest so many.
 
     Raises
     ------
     InputError, NotFoundError
         No such kind; no record that ever had this name.
     """
-    entries = bench.history(class_of_kind(kind) if kind else None, name or None)
+    entries = bench.history(class_of_kind(kind) if kind else None, name or None, most=most)
     by_digest = {entry.digest: entry for entry in entries}
+    if most is not None:
+        earlier = {p for entry in entries for p in entry.parents} - by_digest.keys()
+        by_digest |= {digest: bench.by_digest(digest) for digest in earlier}
     states = tuple(
         ShownState(
             digest=entry.digest,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from aerode.errors import AerodeError, RangeError
 from aerode.records.cautions import CautionLevel
@@ -36,6 +36,8 @@ __all__ = [
     "group_codes",
     "plan_lesson",
 ]
+
+T = TypeVar("T")
 
 BASIS = "common practice, no source"
 """What every number of minutes here rests on."""
@@ -245,10 +247,19 @@ def _spread(loads: Sequence[Instrument], count: int) -> list[Instrument]:
     return [known[round(k * last / (count - 1))] for k in range(count)]
 
 
+_LOOKED_AT = 24
+"""Pieces, cells and mixes a lesson is planned with, the newest."""
+
+
+def _newest(bench: BenchFile, cls: type[T]) -> list[T]:
+    """In the order in which they were stored."""
+    return bench.latest(cls, count=_LOOKED_AT)[::-1]
+
+
 def _refusals(bench: BenchFile, items: Sequence[str]) -> tuple[list[NotForAClass], list[Caution]]:
     """What the cautions refuse for a class outright, and what else is read aloud."""
     refused: list[NotForAClass] = []
-    aloud: dict[str, Caution] = {}
+    aloud: dict[tuple[str, str], Caution] = {}
     for item in items:
         try:
             sheet = what_can_hurt(bench, item, CautionQuestion(class_mode=True))
@@ -258,7 +269,7 @@ def _refusals(bench: BenchFile, items: Sequence[str]) -> tuple[list[NotForAClass
         stops = [c for c in sheet.cautions if c.level is CautionLevel.STOP]
         refused += [NotForAClass(item=item, what=c.headline, do=c.do) for c in stops]
         if not stops:
-            aloud |= {c.key: c for c in sheet.cautions if c.level is CautionLevel.FIRST}
+            aloud |= {(c.hazard, c.do): c for c in sheet.cautions if c.level is CautionLevel.FIRST}
     return refused, list(aloud.values())
 
 
@@ -290,7 +301,7 @@ def plan_lesson(bench: BenchFile, question: LessonQuestion) -> LessonPlan:
     resistors = [t for t in tools if t.sort is Sort.RESISTOR and t.nominal_resistance]
     scales = [t for t in tools if t.sort is Sort.SCALE]
     measuring = question.goal is Goal.MEASURE
-    items = [f"cell:{c.name}" for c in bench.all(Cell)] if measuring else [f"mix:{m.name}" for m in bench.all(Mix)]  # fmt: skip
+    items = [f"cell:{c.name}" for c in _newest(bench, Cell)] if measuring else [f"mix:{m.name}" for m in _newest(bench, Mix)]  # fmt: skip
     refused, aloud = _refusals(bench, items)
     shared = question.tools or (len(meters) if measuring else len(scales))
     rounds = math.ceil(question.groups / max(shared, 1))
@@ -321,10 +332,10 @@ def plan_lesson(bench: BenchFile, question: LessonQuestion) -> LessonPlan:
 
 def _for_a_class(bench: BenchFile, refused_cells: set[str]) -> list[str]:
     """Whole electrodes that stand in no cell that is refused."""
-    out = {cell.electrode for cell in bench.all(Cell) if cell.name in refused_cells}
+    out = {cell.electrode for cell in _newest(bench, Cell) if cell.name in refused_cells}
     return [
         e.name
-        for e in bench.all(Electrode)
+        for e in _newest(bench, Electrode)
         if e.outcome is Outcome.WHOLE
         and e.recipe_state is not RecipeState.BARE_MESH
         and e.name not in out

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 __all__ = ["GroupLine", "Slip", "groups_of"]
 
 
+_RECENT = 400
+"""Pieces and runs that are looked at, the newest: a class works on what it has just made."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
     """A reading to look at again: whose, which, and what is held against it."""
@@ -64,9 +68,13 @@ def groups_of(bench: BenchFile, codes: Sequence[str]) -> tuple[GroupLine, ...]:
         for i in bench.all(Instrument)
         if i.sort is Sort.RESISTOR and i.nominal_resistance
     }
-    names = bench.names(Electrode)
-    in_cell = {cell.name: cell.electrode for cell in bench.all(Cell)}
-    runs = [run for run in bench.all(Run) if run.sort in {RunSort.LOADS, RunSort.SHORT_CIRCUIT}]
+    names = bench.to_pick_from(Electrode, most=_RECENT)[::-1]
+    in_cell = {cell.name: cell.electrode for cell in bench.latest(Cell, count=_RECENT)}
+    runs = [
+        run
+        for run in bench.latest(Run, count=_RECENT)[::-1]
+        if run.sort in {RunSort.LOADS, RunSort.SHORT_CIRCUIT}
+    ]
     return tuple(_group(code, names, runs, in_cell, resistors) for code in codes)
 
 

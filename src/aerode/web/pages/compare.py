@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 __all__ = ["asked_of", "router", "seen"]
 
 router = APIRouter()
+_OFFERED = 100
+"""Electrodes to choose from when an order is drawn, the newest."""
 _TYPED = ("at", "by", "margin", "claim", "per_kelvin", "spread")
 
 
@@ -60,7 +62,7 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
     """Which is better, by how much, shown or not shown."""
     asked, faults, typed = asked_of(request)
     shown, refusal, title = None, None, "Nothing has been compared yet"
-    possible = choices(bench)
+    possible = request.app.state.remembered.of(bench, ("choices",), lambda: choices(bench))
     if faults:
         title = "This cannot be compared yet"
     elif possible.electrodes:
@@ -130,8 +132,9 @@ def _order_page(
     refusal: AerodeError | None = None,
 ) -> HTMLResponse:
     orders = bench.all(RunOrder)
-    known = [e.name for e in bench.all(Electrode)]
-    control = next((e.name for e in bench.all(Electrode) if e.control), "")
+    newest = bench.latest(Electrode, count=_OFFERED)[::-1]
+    known = [e.name for e in newest]
+    control = next((e.name for e in newest if e.control), "")
     today = request.app.state.settings.clock().date().isoformat()
     return page(
         request, "compare/order.html", status=400 if refusal else 200, stage="compare",

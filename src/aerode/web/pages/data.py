@@ -167,7 +167,7 @@ def _offer_page(
     return page(
         request, "data/offer.html", status=400 if seen.refusal else 200, stage="more", mark=mark,
         offered=offered, typed=typed, seen=seen, once=new_once(),
-        electrodes=[(one, one) for one in bench.names(Electrode)],
+        electrodes=[(one, one) for one in bench.to_pick_from(Electrode, most=100)],
         meters=[(one, one) for one in meters], faults=list(getattr(seen.refusal, "faults", ())),
     )  # fmt: skip
 

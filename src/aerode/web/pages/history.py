@@ -28,10 +28,9 @@ _MOST = 60
 @router.get("/history")
 def all_of_it(request: Request, bench: OpenBench) -> HTMLResponse:
     """The newest states of everything."""
-    found = read_history(bench)
-    shown = found.states[-_MOST:][::-1]
+    states = read_history(bench, most=_MOST + 1).states[::-1]
     return page(
-        request, "history/all.html", stage="more", states=shown, more=len(found.states) - len(shown)
+        request, "history/all.html", stage="more", states=states[:_MOST], more=len(states) > _MOST
     )
 
 

@@ -66,7 +66,7 @@ def question_of(query: Mapping[str, str]) -> MixQuestion:
 
 def _known(bench: BenchFile, cls: type, name: str) -> str:
     """The name, if something of the kind is called so; else nothing is said."""
-    return name if name in bench.names(cls) else ""
+    return name if name and bench.find(cls, name) is not None else ""
 
 
 def _looked(request: Request, bench: BenchFile, name: str, batch: str = "") -> MixLook:

@@ -25,6 +25,8 @@ __all__ = ["router"]
 
 router = APIRouter()
 _ROWS = (1, 2, 3)
+_OFFERED = 100
+"""Pieces and mixes to choose from, the newest of each."""
 _LIVE_DRAWS = 500
 """Enough for the figure while somebody types; the ranking takes the use-case's own number."""
 _TEXTS = ("item", "vary", "low", "high", "steps", "at", "electrolyte", "temperature", "known")
@@ -87,8 +89,8 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
             field = _OPTIONS.get(told.where, told.where)
             if field in typed:
                 faults[field] = (told.what, told.allowed)
-    items = [(one, one) for one in bench.names(Electrode)]
-    items += [(one, f"mix {one}") for one in bench.names(Mix)]
+    items = [(one, one) for one in bench.to_pick_from(Electrode, most=_OFFERED)]
+    items += [(one, f"mix {one}") for one in bench.to_pick_from(Mix, most=_OFFERED)]
     query = urlencode([(name, text) for name, text in typed.items() if text])
     return page(
         request, "simulate/simulate.html", status=400 if refusal else 200, stage="more",
