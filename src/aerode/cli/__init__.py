@@ -41,7 +41,10 @@ VERBS: dict[str, tuple[str, str]] = {
         "any reference figure with its source; what serves for what",
     ),
     "symptom": ("aerode.cli.symptom", "what is seen, its likely causes, the test that splits them"),
-    "bench": ("aerode.cli.bench", "the one file of your bench: fill, show, undo, copy, merge, export, prove"),
+    "bench": (
+        "aerode.cli.bench",
+        "the one file of your bench: fill, show, undo, copy, merge, export, prove",
+    ),
     "serve": ("aerode.cli.serve", "the pages: the whole job in a browser on this computer"),
     "schema": ("aerode.cli.schema", "the JSON Schema of any answer or record"),
 }
@@ -65,9 +68,20 @@ def help_text() -> str:
     )
 
 
+def _speak_plainly() -> None:
+    """Where the output cannot hold every character (a pipe or file on Windows), write what it can."""
+    for stream in (sys.stdout, sys.stderr):
+        encoding = (getattr(stream, "encoding", None) or "utf-8").lower().replace("_", "-")
+        if encoding not in {"utf-8", "utf8"} and hasattr(stream, "reconfigure"):
+            from aerode.cli.plain_text import ERRORS
+
+            stream.reconfigure(errors=ERRORS)  # pyright: ignore[reportAttributeAccessIssue, reportUnknownMemberType]
+
+
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line; without a verb it opens the pages. Exit 0: done; 1: refused, or a check failed; 2: wrong usage."""
     words = list(sys.argv[1:] if arguments is None else arguments)
+    _speak_plainly()
     if not words:
         words = ["serve"]
     if words[0] in {"-h", "--help"}:

@@ -13,7 +13,7 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Callable, Generator, Iterable
 
-__all__ = ["bench_option", "json_option", "lines", "print_answer", "progress", "run"]
+__all__ = ["bench_option", "json_option", "json_text", "lines", "print_answer", "progress", "run"]
 
 F = TypeVar("F", bound="Callable[..., Any]")
 
@@ -54,10 +54,17 @@ def print_answer(answer: Any, text: Iterable[str], *, as_json: bool) -> None:
     if as_json:
         from aerode.records.adapter import write_whole
 
-        click.echo(json.dumps(write_whole(answer), ensure_ascii=False, indent=2, allow_nan=False))
+        click.echo(json_text(write_whole(answer)))
         return
     for line in text:
         click.echo(line)
+
+
+def json_text(answer: Any) -> str:
+    """JSON for the output as it is: escaped where it is not UTF-8, so that every reader gets it whole."""
+    encoding = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("_", "-")
+    escaped = encoding not in {"utf-8", "utf8"}
+    return json.dumps(answer, ensure_ascii=escaped, indent=2, allow_nan=False)
 
 
 def lines(text: str, *, width: int = 80, indent: str = "") -> list[str]:
@@ -89,7 +96,7 @@ def _print_refusal(error: Any, arguments: list[str]) -> None:
             "next_step": error.next_step,
             "faults": faults,
         }
-        click.echo(json.dumps(answer, ensure_ascii=False, indent=2))
+        click.echo(json_text(answer))
         return
     for line in f"Refused. {error}".splitlines():
         for part in lines(line) or [""]:

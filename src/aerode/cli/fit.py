@@ -81,7 +81,7 @@ def command(
     )  # fmt: skip
     path = _file(source)
     if source == "-":
-        found = fit_table(sys.stdin.read(), question, name="standard input")
+        found = fit_table(_piped(), question, name="standard input")
     elif path is not None:
         found = fit_table(path, question)
     else:
@@ -90,6 +90,12 @@ def command(
         with BenchFile.open(bench, read_only=True) as store:
             found = fit_bench_run(store, source, question)
     print_answer(found, _text(found, notes=notes), as_json=as_json)
+
+
+def _piped() -> str | bytes:
+    """Standard input as bytes, so that the reader of tables finds the encoding itself."""
+    plain = getattr(sys.stdin, "buffer", None)
+    return sys.stdin.read() if plain is None else plain.read()
 
 
 def _file(source: str) -> Path | None:

@@ -300,8 +300,7 @@ def _make(folder: Folder, found: Found) -> None:
         )
     wrong = [path for path, _ in faults]
     try:
-        record: Any = adapter.read(cls, plain)
-        found.record = None if faults else record
+        found.record = adapter.read(cls, plain)
     except RecordError as error:
         for fault in error.faults:
             path = tuple(int(part) if part.isdigit() else part for part in fault.field.split("."))
@@ -309,6 +308,8 @@ def _make(folder: Folder, found: Found) -> None:
                 folder.fault(
                     found.where(path), f"{fault.field}: {fault.what}", fault.allowed, fault.raw
                 )
+    if faults:
+        found.record = None
 
 
 def _follows(path: Path, wrong: list[Path]) -> bool:
