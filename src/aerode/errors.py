@@ -10,6 +10,7 @@
     │   ├── NotFoundError       no such bench, record or revision
     │   ├── DamagedError        a digest or a derived list does not agree with what is stored
     │   ├── NewerFileError      written by a newer version: reading only
+    │   ├── OlderFileError      made by an earlier version: reading only until it is brought up to date
     │   ├── BusyError           another writer holds the file
     │   └── ConflictError       two heads of one record
     ├── CannotTellError         the question is fine, the data cannot answer it (carries a reason)
@@ -124,6 +125,10 @@ class NotFoundError(StoreError):
 
 class DamagedError(StoreError):
     """A digest or a derived list does not agree with what is stored."""
+
+
+class OlderFileError(StoreError):
+    """An earlier version made the file; it can be read, and written once it was brought up to date."""
 
 
 class NewerFileError(StoreError):

@@ -88,11 +88,22 @@ def _bench(bench: str) -> str:
     """The bench, made new where there is none yet."""
     from pathlib import Path
 
+    from aerode.errors import OlderFileError
     from aerode.store.bench_file import BenchFile
 
     if "://" not in bench and not Path(bench).exists():
         BenchFile.create(bench, title=_title(Path(bench))).close()
         click.echo(f"New bench: {bench}")
+        return bench
+    try:
+        BenchFile.open(bench).close()
+    except OlderFileError as refusal:
+        click.echo(f"{refusal.where}: {refusal.what}.")
+        if not click.confirm("Bring it up to date now? A backup is made first.", default=False):
+            raise
+        from aerode.usecases.bench_copies import migrate
+
+        click.echo(migrate(bench).headline)
     return bench
 
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
-from aerode.errors import NewerFileError, NotFoundError, StoreError
+from aerode.errors import NewerFileError, NotFoundError, OlderFileError, StoreError
 from aerode.store import layout
 from aerode.store.connecting import Place, connect, reading, refusals, writing
 from aerode.store.strangers import refuse_strangers, refuse_views
@@ -238,8 +238,8 @@ def recognise(engine: sa.Engine, place: Place, *, read_only: bool, upcasts: Upca
         raise _newer(place, ", ".join(newer), "the documents of this version")
 
 
-def _older(place: Place, found: int) -> StoreError:
-    return StoreError(
+def _older(place: Place, found: int) -> OlderFileError:
+    return OlderFileError(
         f"an earlier version of the program made this bench (table layout {found})",
         where=place.label,
         allowed=f"layout {layout.LAYOUT} for writing; reading it is possible as it is",

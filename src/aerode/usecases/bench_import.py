@@ -138,15 +138,15 @@ def _refuse_shared_builds(folder: Folder) -> None:
     first: dict[str, Electrode] = {}
     for found in folder.found:
         electrode = found.record
-        if not isinstance(electrode, Electrode) or not electrode.build:
+        if not isinstance(electrode, Electrode):
             continue
-        other = first.setdefault(electrode.build, electrode)
+        other = first.setdefault(electrode.piece, electrode)
         if other.recipe != electrode.recipe or other.factors != electrode.factors:
             folder.fault(
                 found.where(("build",)),
-                f"{other.name} and {electrode.name} share build {electrode.build!r} but differ in recipe",
+                f"{other.name} and {electrode.name} share build {electrode.piece!r} but differ in recipe",
                 "a name of its own for each piece; the same only for a later state of one piece",
-                electrode.build,
+                electrode.piece,
             )
 
 

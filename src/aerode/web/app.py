@@ -19,6 +19,7 @@ from aerode.errors import (
     FieldFault,
     NewerFileError,
     NotFoundError,
+    OlderFileError,
     RecordError,
     StoppedError,
 )
@@ -45,6 +46,7 @@ _STATUS: tuple[tuple[type[AerodeError], int], ...] = (
     (ConflictError, 409),
     (StoppedError, 409),
     (NewerFileError, 409),
+    (OlderFileError, 409),
     (BusyError, 503),
 )
 

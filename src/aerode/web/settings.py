@@ -35,8 +35,6 @@ class Settings:
     users: Users | None = None
     """Who may come in by password, where a lab shares the bench."""
     brake: Brake = field(default_factory=lambda: Brake(time.monotonic))
-    invented: bool = False
-    """True for the demo bench: every page says that its data are invented."""
 
     def hosts(self) -> frozenset[str]:
         """What may stand in a Host header."""

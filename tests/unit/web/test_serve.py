@@ -5,20 +5,18 @@ from __future__ import annotations
 import json
 import socket
 import stat
-from typing import TYPE_CHECKING, Any
+from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
 from aerode import cli
 from aerode.cli.serve import command
-from aerode.errors import AerodeError, InputError, NotFoundError
+from aerode.errors import AerodeError, InputError, NotFoundError, OlderFileError
 from aerode.web import serving
 from aerode.web.guard.doors import Role
 from aerode.web.guard.users import Brake, Users, hashed, store_user
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 _CHEAP = {"n": 16, "r": 1, "p": 1}
 
@@ -134,6 +132,24 @@ def test_a_phone_is_asked_about_first(bench_place: Path, monkeypatch: pytest.Mon
 
     assert found.exit_code == 1
     assert "Let one phone" in found.output
+
+
+@pytest.mark.parametrize(("typed", "opened"), [("y\n", True), ("n\n", False)])
+def test_an_older_bench_is_brought_up_to_date_where_that_is_wanted(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, typed: str, opened: bool
+) -> None:
+    """Asked first, with a backup; without a yes nothing is changed and the refusal says what to do."""
+    frozen = Path(__file__).parents[2] / "store" / "frozen" / "schema-1.aerode"
+    bench = tmp_path / "old.aerode"
+    bench.write_bytes(frozen.read_bytes())
+    served: list[str] = []
+    monkeypatch.setattr(serving, "serve", lambda place, **_: served.append(place))  # pyright: ignore[reportUnknownArgumentType, reportUnknownLambdaType]
+
+    found = CliRunner().invoke(command, ["--bench", str(bench), "--no-open"], input=typed)
+
+    assert (served == [str(bench)]) is opened
+    assert "Bring it up to date now?" in found.output
+    assert isinstance(found.exception, OlderFileError) is not opened
 
 
 def test_without_a_verb_the_pages_open(monkeypatch: pytest.MonkeyPatch) -> None:
