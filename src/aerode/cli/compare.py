@@ -211,17 +211,9 @@ def _recipes(answer: Comparison) -> str:
 
 
 def _together(answer: Comparison) -> str:
-    if not answer.together:
-        return ""
-    first = answer.together[0]
-    parts = [
-        f"{name} by {change:+.2g} {unit}"
-        for name, change, unit in zip(first.inputs, first.changes, first.units, strict=True)
-    ]
-    return (
-        f"Together, though neither alone: {' and '.join(parts)} "
-        f"({first.in_uncertainties:.2g} uncertainties each) would overturn it."
-    )
+    from aerode.measure.telling import together_said
+
+    return together_said(answer)
 
 
 def _basis(answer: Comparison) -> str:
@@ -270,9 +262,9 @@ def _effect(effect: Effect) -> str:
 
 
 def _rested_on(one: Effect | Contrast) -> tuple[float, float] | None:
-    """The interval that the verdict rests on."""
-    equal = one.verdict.value == "equivalent" and one.equivalence_interval is not None
-    return one.equivalence_interval if equal else one.decision_interval
+    from aerode.measure.telling import rested_on
+
+    return rested_on(one)
 
 
 def _alias(answer: Comparison) -> str:

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError
-from aerode.measure.telling import CORRECTION_WORDS
+from aerode.measure.telling import CORRECTION_WORDS, recipes_said
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 
 if TYPE_CHECKING:
@@ -88,8 +88,8 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
         caption=(
             f"Left: the ammeter put across the cell. Right: {comparison.response}, corrected, with its 95 % interval. "
             "The intervals hold measuring alone: do not judge recipes by their overlap. Repeat builds of "
-            "one recipe carry the same mark and colour."
-        ),
+            f"one recipe carry the same mark and colour. {recipes_said(comparison)}"
+        ).strip(),
         alt=(
             f"Lines join each electrode's ammeter reading to its fair value. The ammeter puts "
             f"{loudest.electrode} highest; the fair value is highest for {best.electrode}. The table below the "

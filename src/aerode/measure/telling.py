@@ -11,7 +11,7 @@ from aerode.records.comparisons import Verdict
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from aerode.records.comparisons import Comparison, Correction, Effect, Piece
+    from aerode.records.comparisons import Comparison, Contrast, Correction, Effect, Piece
 
 __all__ = [
     "CORRECTION_WORDS",
@@ -21,7 +21,10 @@ __all__ = [
     "fair_order",
     "places",
     "plain_verdict",
+    "recipes_said",
+    "rested_on",
     "rests_on",
+    "together_said",
     "what_it_may_be_instead",
     "who_leads",
     "why_it_moved",
@@ -173,12 +176,13 @@ def plain_verdict(comparison: Comparison) -> str:
     asked = next((e for e in comparison.effects if e.asked and e.ratio is not None), None)
     if asked is None or asked.interval_95 is None:
         return comparison.headline
-    level = 100.0 * (1.0 - comparison.look_level)
+    equal = asked.verdict is Verdict.EQUIVALENT  # two one-sided tests: twice the level
+    level = 100.0 * (1.0 - comparison.look_level * (2.0 if equal else 1.0))
     return _effect_sentence(asked, comparison.response, comparison.margin, level)
 
 
 def _effect_sentence(effect: Effect, response: str, margin: float, level: float) -> str:
-    low, high = effect.decision_interval or effect.interval_95 or (0.0, 0.0)
+    low, high = rested_on(effect) or effect.interval_95 or (0.0, 0.0)
     ratio = effect.ratio or 1.0
     figures = f"{ratio:.2f} times, {level:.3g} % interval {low:.2f} to {high:.2f}"
     step = f"raising the {effect.factor} from {effect.low} to {effect.high}"
@@ -195,6 +199,33 @@ def _effect_sentence(effect: Effect, response: str, margin: float, level: float)
     if effect.verdict is Verdict.EQUIVALENT:
         return f"For the {response}, {step} makes no difference that matters ({figures})."
     return f"It is not shown that {step} changes the {response} ({figures})."
+
+
+def rested_on(one: Effect | Contrast) -> tuple[float, float] | None:
+    """The interval that a verdict rests on: for "equivalent" that of the two one-sided tests."""
+    equal = one.verdict is Verdict.EQUIVALENT and one.equivalence_interval is not None
+    return one.equivalence_interval if equal else one.decision_interval
+
+
+def recipes_said(comparison: Comparison) -> str:
+    """What each recipe's short name stands for, in one sentence, or ""."""
+    said = "; ".join(f"{one.recipe}: {one.words}" for one in comparison.recipes)
+    return f"{said}." if said else ""
+
+
+def together_said(comparison: Comparison) -> str:
+    """The nearest pair of inputs that would overturn it together, though neither alone, or ""."""
+    if not comparison.together:
+        return ""
+    first = comparison.together[0]
+    parts = [
+        f"{name} by {change:+.2g} {unit}".replace("-", "−")
+        for name, change, unit in zip(first.inputs, first.changes, first.units, strict=True)
+    ]
+    return (
+        f"Together, though neither alone: {' and '.join(parts)} "
+        f"({first.in_uncertainties:.2g} uncertainties each) would overturn it."
+    )
 
 
 def what_it_may_be_instead(comparison: Comparison) -> str:

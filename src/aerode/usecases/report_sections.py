@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from aerode.measure import picturing, telling
+from aerode.measure.comparison.overturning_pairs import BELIEVABLE
 from aerode.records.comparisons import Comparison
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known
@@ -120,18 +121,24 @@ def _verdicts(comparison: Comparison) -> Section:
         figures.append(picturing.effect_intervals(comparison))
     tables = [piece_table(comparison)]
     if comparison.effects:
-        tables.append(effect_table(comparison.effects))
+        tables.append(effect_table(comparison.effects, comparison.look_level))
     if recipes:
         tables.append(
             contrast_table(
                 "Do these recipes differ? The spread between builds counts.",
                 recipes,
+                comparison.look_level,
                 folded=bool(comparison.effects),
             )
         )
     if pieces:
         tables.append(
-            contrast_table("Do these pieces differ? Measurement error alone.", pieces, folded=True)
+            contrast_table(
+                "Do these pieces differ? Measurement error alone.",
+                pieces,
+                comparison.look_level,
+                folded=True,
+            )
         )
     if comparison.reach:
         tables.append(reach_table(comparison))
@@ -173,10 +180,19 @@ def _doubts(comparison: Comparison) -> Section:
         title="What would overturn it",
         sentence=(
             f"{telling.rests_on(comparison)} Each input was changed alone: one within two uncertainties is a "
-            "worry; errors acting together were not tried."
+            f"worry. {_pairs_tried(comparison)}"
         ).strip(),
         tables=tuple(tables),
+        lines=tuple(filter(None, [telling.together_said(comparison)])),
     )
+
+
+def _pairs_tried(comparison: Comparison) -> str:
+    """What two inputs do together; not asked where one alone does it within what is believable."""
+    if any((o.in_uncertainties or BELIEVABLE + 1.0) <= BELIEVABLE for o in comparison.overturn):
+        return "Errors acting together were not tried, as one alone is enough."
+    end = ", and this does it:" if comparison.together else "; none does it."
+    return f"Pairs of the nearest ones were tried too, by up to two uncertainties each{end}"
 
 
 def _leaks(comparison: Comparison) -> Section:

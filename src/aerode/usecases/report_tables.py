@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.measure import telling
-from aerode.records.comparisons import Comparison, Contrast
+from aerode.records.comparisons import Comparison, Contrast, Verdict
 from aerode.records.reports import Table
 from aerode.records.results import Estimate
 
@@ -40,7 +40,8 @@ def estimate_words(estimate: Estimate) -> str:
     """An estimate with the digits its uncertainty supports, its bound, or "not given"."""
     if estimate.value is None:
         if estimate.lower_bound is not None:
-            return f"more than {estimate.lower_bound:.3g}"
+            rising = " (still rising)" if "still rising" in (estimate.reason or "") else ""
+            return f"at least {estimate.lower_bound:.3g}{rising}"
         return "not given"
     if not estimate.standard_uncertainty:
         return f"{estimate.value:.3g}"
@@ -135,11 +136,24 @@ def piece_table(comparison: Comparison) -> Table:
         ),
         rows=tuple(row(p) for p in comparison.pieces),
         numbers=(2, 3, 4),
-        note="The ammeter's number is a reading at its own resistance; it is not a performance.",
+        note=" ".join(
+            (
+                "The ammeter's number is a reading at its own resistance; it is not a performance.",
+                telling.recipes_said(comparison),
+            )
+        ).strip(),
     )
 
 
-def effect_table(effects: Sequence[Effect]) -> Table:
+def _verdict_words(one: Effect | Contrast, look_level: float) -> str:
+    """The verdict; "equivalent" with the interval of the two one-sided tests it rests on."""
+    if one.verdict is not Verdict.EQUIVALENT or one.equivalence_interval is None:
+        return str(one.verdict)
+    level = 100.0 * (1.0 - 2.0 * look_level)
+    return f"{one.verdict} ({level:.3g} % interval {interval_words(one.equivalence_interval)})"
+
+
+def effect_table(effects: Sequence[Effect], look_level: float) -> Table:
     """The effect of each factor."""
     return Table(
         caption="Effect of each factor",
@@ -159,7 +173,7 @@ def effect_table(effects: Sequence[Effect]) -> Table:
                 e.high,
                 "–" if e.ratio is None else f"{e.ratio:.2f}",
                 interval_words(e.interval_95),
-                str(e.verdict),
+                _verdict_words(e, look_level),
                 "; ".join(e.aliases) or "–",
             )
             for e in effects
@@ -172,7 +186,9 @@ def effect_table(effects: Sequence[Effect]) -> Table:
     )
 
 
-def contrast_table(caption: str, contrasts: Sequence[Contrast], *, folded: bool = False) -> Table:
+def contrast_table(
+    caption: str, contrasts: Sequence[Contrast], look_level: float, *, folded: bool = False
+) -> Table:
     """Ratios of pairs with their intervals and verdicts."""
 
     def row(c: Contrast) -> tuple[str, ...]:
@@ -183,7 +199,7 @@ def contrast_table(caption: str, contrasts: Sequence[Contrast], *, folded: bool 
             ratio,
             interval_words(c.interval_95),
             freedom,
-            str(c.verdict),
+            _verdict_words(c, look_level),
             c.reason,
         )
 

@@ -11,11 +11,23 @@ from aerode.measure.telling import (
     biggest_fall,
     fair_order,
     plain_verdict,
+    recipes_said,
+    rested_on,
     rests_on,
+    together_said,
     what_it_may_be_instead,
     why_it_moved,
 )
-from aerode.records.comparisons import Comparison, Correction, Effect, Overturn, Piece, Verdict
+from aerode.records.comparisons import (
+    Comparison,
+    Correction,
+    Effect,
+    Overturn,
+    Piece,
+    RecipeWords,
+    Together,
+    Verdict,
+)
 from aerode.records.results import Estimate
 
 NONE = Estimate(value=None, unit="", reason="not asked", identifiable=False)
@@ -169,3 +181,35 @@ def test_a_small_end_of_the_interval_is_told() -> None:
 def test_without_a_factor_the_headline_stands() -> None:
     """Nothing is made up where no factor was asked for."""
     assert plain_verdict(FLATTERED) == "the headline"
+
+
+def test_equivalent_is_told_with_the_interval_it_rests_on() -> None:
+    """Two one-sided tests at 5 % use the 90 % interval; every other verdict the 95 % one."""
+    effect = Effect(
+        factor="binder", low="10 %", high="20 %", ratio=1.01, interval_95=(0.93, 1.09),
+        decision_interval=(0.93, 1.09), equivalence_interval=(0.95, 1.07), degrees_of_freedom=6.0,
+        asked=True, verdict=Verdict.EQUIVALENT,
+    )  # fmt: skip
+    said = plain_verdict(_comparison((), effect))
+    assert "90 % interval 0.95 to 1.07" in said
+    assert rested_on(effect) == (0.95, 1.07)
+    other = replace(effect, verdict=Verdict.NOT_SHOWN)
+    assert "95 % interval 0.93 to 1.09" in plain_verdict(_comparison((), other))
+    assert rested_on(other) == (0.93, 1.09)
+
+
+def test_pairs_of_doubts_and_recipes_are_told() -> None:
+    """What two inputs do together, and what the codes stand for; nothing where there is nothing."""
+    bare = _comparison(())
+    assert (together_said(bare), recipes_said(bare)) == ("", "")
+    pair = Together(
+        inputs=("area of T8", "ageing of C0"), changes=(-2.1, 0.4), units=("%", "%/run"),
+        in_uncertainties=1.75, contrast="A over B", from_verdict=Verdict.SHOWN, to_verdict=Verdict.NOT_SHOWN,
+    )  # fmt: skip
+    words = RecipeWords(recipe="b10", words="10 % binder", electrodes=("T1",))
+    told = replace(bare, together=(pair,), recipes=(words,))
+    assert together_said(told) == (
+        "Together, though neither alone: area of T8 by −2.1 % and ageing of C0 by +0.4 %/run "
+        "(1.8 uncertainties each) would overturn it."
+    )
+    assert recipes_said(told) == "b10: 10 % binder."
