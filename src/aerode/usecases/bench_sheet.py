@@ -108,7 +108,7 @@ def acknowledge_for_sheet(
     """
     _, dose = _dosed(bench, name, question)
     return acknowledge(
-        bench, name, key, reason, made=made, question=_asked(dose, question), who=who
+        bench, f"mix:{name}", key, reason, made=made, question=_asked(dose, question), who=who
     )
 
 
@@ -143,7 +143,7 @@ def bench_sheet(
         Nothing to dose, or something typed cannot be taken.
     """
     found, dose = _dosed(bench, name, question)
-    sheet = refuse_unacknowledged(bench, name, _asked(dose, question), ask=ask)
+    sheet = refuse_unacknowledged(bench, f"mix:{name}", _asked(dose, question), ask=ask)
     scale, _ = scale_of(bench, question.mix.scale)
     parts = (
         weigh(dose),

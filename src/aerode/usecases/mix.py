@@ -113,7 +113,7 @@ def mix_with_cautions(
     weighed = () if found.dose is None or mix.portions else _to_be_weighed(found.dose)
     asked = CautionQuestion(room=room, portions=weighed, scale=question.scale or _DEFAULT_SCALE)
     judge = what_can_hurt if found.dose is None else refuse_unacknowledged
-    sheet = judge(bench, mix.name, asked)
+    sheet = judge(bench, f"mix:{mix.name}", asked)
     said = tuple(f"{c.level} {c.hazard}: {c.headline}. {c.do}" for c in sheet.cautions)
     return replace(found, cautions=said), sheet
 

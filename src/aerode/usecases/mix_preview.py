@@ -203,4 +203,4 @@ def cautions_of_sheet(bench: BenchFile, name: str, question: SheetQuestion) -> C
         room=question.room, area=f"{dose.area_cm2 * dose.electrodes:.6g} cm^2", plate=question.plate,
         sheets=question.sheets, class_mode=question.class_mode, portions=_to_be_weighed(dose),
     )  # fmt: skip
-    return what_can_hurt(bench, name, asked)
+    return what_can_hurt(bench, f"mix:{name}", asked)

@@ -26,6 +26,7 @@ from aerode.records.places import Bench
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.mix import (
     MixQuestion,
+    mix_with_cautions,
     new_mix,
     read_portion,
     read_wanted,
@@ -284,3 +285,14 @@ def test_a_batch_as_it_was_weighed(bench: BenchFile) -> None:
     assert found.headline.startswith("pot 1 dries to 93.")
     assert found.weighed
     assert any("weighed is not what was wanted" in line for line in found.warnings)
+
+
+def test_a_mix_and_an_electrode_of_one_name_do_not_get_in_each_others_way(bench: BenchFile) -> None:
+    """The cautions of the mix are those of the mix, whatever else bears its name."""
+    new_mix(bench, "T5", portions=("biochar A=12 g", "PVB solution=30 g"))
+    alone, _ = mix_with_cautions(bench, "T5", MixQuestion())
+
+    bench.put(Electrode(name="T5"))
+
+    assert alone.cautions
+    assert mix_with_cautions(bench, "T5", MixQuestion())[0].cautions == alone.cautions
