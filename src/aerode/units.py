@@ -73,6 +73,7 @@ _EXAMPLES = {
     "kg/m^2": "12 mg/cm^2", "N": "40 kgf", "N*m": "9 in-lb", "W": "0.25 W", "1/s": "2 h^-1",
     "cm^2": "9.5 cm^2", "S/m": "60 mS/cm", "Pa": "101 kPa", "m/s": "0.2 m/s", "mol/kg": "0.6 mol/kg",
     "mol/m^3": "0.5 mol/L", "m^2/kg": "60 m^2/g", "m^3/kg": "1.2 mL/g", "A/m^2": "2 mA/cm^2",
+    "rad": "108 °",
 }  # fmt: skip
 _TEMPERATURES = {"c": "degC", "f": "degF", "k": "K"}
 _POWER = re.compile(r"\b([a-zA-Zµ]+?)\s*(?:\^|\*\*)?([23])\b(?!\w)")

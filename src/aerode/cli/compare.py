@@ -104,6 +104,7 @@ def _draw(
     from datetime import datetime
 
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.dates import date_or_name
     from aerode.usecases.run_order import run_order
 
     today = datetime.now().astimezone().date().isoformat()
@@ -111,7 +112,7 @@ def _draw(
         order = run_order(
             store,
             electrodes,
-            session=session or today,
+            session=date_or_name(session, field="--session") or today,
             seed=secrets.randbelow(1_000_000) if seed is None else seed,
             control=control,
             made=today,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from aerode.devices.table_moments import DAY, iso, read_moment
 from aerode.errors import UnitError
 
-__all__ = ["TypedDate", "read_date"]
+__all__ = ["TypedDate", "date_or_name", "read_date"]
 
 _ISO = re.compile(
     r"\d{4}(-(0[1-9]|1[0-2])(-(0[1-9]|[12]\d|3[01])([T ]\d{2}:\d{2}(:\d{2}([.,]\d+)?)?(Z|[+\-]\d{2}:?\d{2})?)?)?)?"
@@ -81,6 +81,23 @@ def read_date(text: str, *, field: str = "") -> TypedDate:
         )
     written = _written(moment.micros, plain, moment.zone)
     return TypedDate(written, f"{plain} taken as {written}", text)
+
+
+def date_or_name(text: str, *, field: str = "") -> str:
+    """The name of a day or sitting: a date in ISO 8601, anything else as it was typed.
+
+    Raises
+    ------
+    UnitError
+        A date in which day and month can be meant either way.
+
+    Examples
+    --------
+    >>> date_or_name("9.5.2026"), date_or_name("day 1")
+    ('2026-05-09', 'day 1')
+    """
+    moment = read_moment(text.strip())
+    return read_date(text, field=field).iso if moment is not None and moment.dated else text
 
 
 def _written(micros: int, text: str, zone: str) -> str:

@@ -111,7 +111,7 @@ def time_to_dry(question: DryingQuestion, bench: BenchFile | None = None) -> Pro
     desk = Desk()
     mix = mix_on_file(bench, question.mix) if bench is not None and question.mix else None
     shares = shares_of(question.solvents) or _named(mix)
-    area = desk.above_zero(question.area, "m^2", "area", ("cm^2",))
+    area = desk.above_zero(question.area, "m^2", "area")
     if area is None:
         raise RangeError(
             "the wet area is missing", where="area", allowed='as in --area "36 cm^2"',
@@ -175,11 +175,11 @@ def _liquid_mass(
     question: DryingQuestion, mix: MixOnFile | None, area: float, desk: Desk
 ) -> tuple[float, float | None]:
     """Mass of liquid in the coat [kg], and its dry loading [kg/m^2] where it is known."""
-    loading = desk.above_zero(question.loading, "kg/m^2", "loading", ("mg/cm^2",))
-    liquid = desk.above_zero(question.liquid, "kg", "liquid", ("g",))
+    loading = desk.above_zero(question.loading, "kg/m^2", "loading")
+    liquid = desk.above_zero(question.liquid, "kg", "liquid")
     if liquid is not None:
         return liquid, loading
-    wet = desk.above_zero(question.wet, "kg", "wet coat", ("g",))
+    wet = desk.above_zero(question.wet, "kg", "wet coat")
     solids = desk.above_zero(question.solids, "", "solids")
     if solids is None and mix is not None:
         solids = mix.solids_fraction
@@ -200,11 +200,11 @@ def _liquid_mass(
 
 
 def _air(question: DryingQuestion, desk: Desk) -> _Air:
-    temperature = desk.read(question.temperature, "K", "temperature", ("degC",))
+    temperature = desk.read(question.temperature, "K", "temperature")
     if temperature is None:
         temperature = _ROOM
         desk.say("temperature", "25 degC", "--temperature")
-    speed = desk.above_zero(question.air_speed, "m/s", "air speed", ("m/s",))
+    speed = desk.above_zero(question.air_speed, "m/s", "air speed")
     if speed is None:
         row = desk.take(process_figure("air", "air_speed", question.air), f"{question.air} air", "--air-speed")  # fmt: skip
         slow, fast = ends_of(row)
@@ -357,7 +357,7 @@ def _last_solvent(
     question: DryingQuestion, mix: MixOnFile | None, loading: float | None, desk: Desk
 ) -> tuple[float | None, float | None]:
     """Shortest and longest time of the last solvent [s]; None where the way is not known."""
-    thickness = desk.above_zero(question.thickness, "m", "dry thickness", ("um",))
+    thickness = desk.above_zero(question.thickness, "m", "dry thickness")
     if thickness is None:
         thickness = _thickness_of(mix, loading)
     porous = mix.porous if mix is not None else None
@@ -381,7 +381,7 @@ def _cracks(
 ) -> CrackHint | None:
     """How far the coat sinks, and where bare grains crack, where enough is known."""
     sinks = _sinking(question, mix, shares)
-    diameter = desk.above_zero(question.grain, "m", "grain", ("um",))
+    diameter = desk.above_zero(question.grain, "m", "grain")
     if diameter is None:
         return None if sinks is None else CrackHint(dry_over_wet=sinks)
     model = desk.take(process_figure("coat", "cracking_model"), "cracking model")

@@ -67,11 +67,11 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
             allowed='as in "12.43 g, 12.42 g, 15 min"',
             next_step="weigh the dry-looking piece, wait ten minutes, weigh it again",
         )  # fmt: skip
-    masses = [desk.above_zero(p, "kg", "weighed", ("g",)) or 0.0 for p in parts[:-1]]
-    interval = desk.above_zero(parts[-1], "s", "time between", ("min",)) or 0.0
-    coating = desk.above_zero(question.coating, "kg", "coating", ("g",))
-    area = desk.above_zero(question.area, "m^2", "area", ("cm^2",))
-    step = desk.above_zero(question.scale, "kg", "scale", ("g",)) or 0.0
+    masses = [desk.above_zero(p, "kg", "weighed") or 0.0 for p in parts[:-1]]
+    interval = desk.above_zero(parts[-1], "s", "time between") or 0.0
+    coating = desk.above_zero(question.coating, "kg", "coating")
+    area = desk.above_zero(question.area, "m^2", "area")
+    step = desk.above_zero(question.scale, "kg", "scale") or 0.0
     first, second = masses[-2:]
     finding, decides = dry_enough(
         first, second, interval, minimum_interval=CONSTANT_WEIGHT_INTERVAL,

@@ -79,14 +79,14 @@ def make_up(question: ElectrolyteQuestion) -> ProcessAnswer:
     '500 mL of sodium chloride 3.5 %: weigh 17.90 g of salt into 493.6 g of water'
     """
     desk = Desk()
-    temperature = desk.above_zero(question.temperature, "K", "temperature", ("degC",))
+    temperature = desk.above_zero(question.temperature, "K", "temperature")
     if temperature is None:
         temperature = 298.15
         desk.say("temperature", "25 degC", "--temperature")
     brine = _solution(question, desk, temperature)
     if question.was.strip() or question.now.strip():
         return _top_up(question, brine, desk)
-    volume = desk.above_zero(question.volume, "m^3", "volume", ("mL",))
+    volume = desk.above_zero(question.volume, "m^3", "volume")
     if volume is None:
         raise RangeError(
             "how much is wanted?", where="volume",
@@ -170,8 +170,8 @@ def _headline(brine: Solution, sheet: ElectrolyteSheet, assay: float) -> str:
 
 
 def _top_up(question: ElectrolyteQuestion, brine: Solution, desk: Desk) -> ProcessAnswer:
-    was = desk.above_zero(question.was, "kg", "was", ("g",))
-    now = desk.above_zero(question.now, "kg", "now", ("g",))
+    was = desk.above_zero(question.was, "kg", "was")
+    now = desk.above_zero(question.now, "kg", "now")
     if was is None or now is None or now > was:
         raise RangeError(
             "a top-up needs what the liquid weighed at first and what it weighs now", where="was, now",
@@ -232,11 +232,11 @@ def read_probe(question: StrengthQuestion) -> ProcessAnswer:
     'sodium chloride 3.50 % by its conductivity, 0.62 mol/kg, 3.61 g in 100 mL of water'
     """
     desk = Desk()
-    temperature = desk.above_zero(question.temperature, "K", "temperature", ("degC",))
+    temperature = desk.above_zero(question.temperature, "K", "temperature")
     if temperature is None:
         temperature = 298.15
         desk.say("temperature of the sample", "25 degC", "--temperature")
-    reading = desk.above_zero(question.reading, "S/m", "reading", ("mS/cm",))
+    reading = desk.above_zero(question.reading, "S/m", "reading")
     if reading is None:
         raise RangeError("no reading", where="reading", allowed='as in --reading "52 mS/cm"')
     factor = _factor(question, temperature, desk)
@@ -261,15 +261,13 @@ def read_probe(question: StrengthQuestion) -> ProcessAnswer:
 
 def _factor(question: StrengthQuestion, temperature: float, desk: Desk) -> float:
     """What the readings are multiplied by; 1 and said so where the probe was not calibrated."""
-    shown = desk.above_zero(question.calibration, "S/m", "calibration reading", ("mS/cm",))
+    shown = desk.above_zero(question.calibration, "S/m", "calibration reading")
     if shown is None:
         desk.say(
             "calibration of the probe", "none: its readings are taken as they are", "--calibration"
         )
         return 1.0
-    at = desk.above_zero(
-        question.calibration_temperature, "K", "calibration temperature", ("degC",)
-    )
+    at = desk.above_zero(question.calibration_temperature, "K", "calibration temperature")
     molality = desk.above_zero(
         question.calibration_molality, "mol/kg", "calibration molality", ("mol/kg",)
     )

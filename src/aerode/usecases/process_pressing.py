@@ -141,7 +141,7 @@ def _diameter(text: str, desk: Desk) -> float | None:
     if metric:
         desk.understood.append(f"screw: M{metric[1]}, a thread of {metric[1]} mm")
         return float(metric[1].replace(",", ".")) * 1e-3
-    return desk.above_zero(text, "m", "screw", ("mm",))
+    return desk.above_zero(text, "m", "screw")
 
 
 def _load(question: PressQuestion, desk: Desk) -> PressLoad | None:
@@ -149,7 +149,7 @@ def _load(question: PressQuestion, desk: Desk) -> PressLoad | None:
     if force is None:
         return None
     forces, how = force
-    area = desk.above_zero(question.area, "m^2", "area", ("cm^2",))
+    area = desk.above_zero(question.area, "m^2", "area")
     if area is None:
         raise RangeError(
             "the pressed area is missing", where="area", allowed='as in --area "36 cm^2"',
@@ -183,14 +183,14 @@ def _force(question: PressQuestion, desk: Desk) -> tuple[tuple[float, float, flo
     if given == ["torque"]:
         return _by_torque(question, desk)
     if given == ["weights"]:
-        mass = desk.needed(question.weights, "kg", "weights", ("kg",))
+        mass = desk.needed(question.weights, "kg", "weights")
         force = pressing.weight_force(mass)
         return (force, force, force), "weights"
     if given == ["force"]:
-        force = desk.needed(question.force, "N", "force", ("N",))
+        force = desk.needed(question.force, "N", "force")
         return (force, force, force), "force as read"
-    pressure = desk.needed(question.gauge, "Pa", "gauge", ("bar",))
-    ram = desk.above_zero(question.ram, "m^2", "ram", ("cm^2",))
+    pressure = desk.needed(question.gauge, "Pa", "gauge")
+    ram = desk.above_zero(question.ram, "m^2", "ram")
     if ram is None:
         raise RangeError(
             "the area of the ram is missing", where="ram", allowed='as in --ram "5 cm^2"',
@@ -208,7 +208,7 @@ def _by_torque(question: PressQuestion, desk: Desk) -> tuple[tuple[float, float,
             "the thread is missing", where="screw", allowed='as in --screw M8 or --screw "3/8 in"',
             next_step="measure across the thread with calipers",
         )  # fmt: skip
-    lead = desk.above_zero(question.lead, "m", "lead", ("mm",))
+    lead = desk.above_zero(question.lead, "m", "lead")
     if lead is None:
         row = desk.take(process_figure("thread", "nut_factor", question.thread), "nut factor", "--thread dry|greased, --lead")  # fmt: skip
         low, high = ends_of(row)
@@ -216,7 +216,7 @@ def _by_torque(question: PressQuestion, desk: Desk) -> tuple[tuple[float, float,
             pressing.clamp_force(torque, k, diameter) for k in (high, (low * high) ** 0.5, low)
         )
         return (hard, usual, easy), f"torque on a thread, {question.thread}"
-    foot = desk.read(question.foot, "m", "foot", ("mm",)) or 0.0
+    foot = desk.read(question.foot, "m", "foot") or 0.0
     row = desk.take(process_figure("thread", "friction_coefficient"), "friction in the screw")
     low, high = ends_of(row)
     hard, usual, easy = (
@@ -242,9 +242,9 @@ def _plate(question: PressQuestion, desk: Desk) -> float | None:
 
 
 def _heat(question: PressQuestion, plate: float, desk: Desk) -> FilmHeat:
-    start = desk.above_zero(question.start, "K", "start", ("degC",)) or _ROOM
-    after = desk.above_zero(question.time, "s", "time", ("min",))
-    thickness = desk.above_zero(question.thickness, "m", "thickness", ("um",))
+    start = desk.above_zero(question.start, "K", "start") or _ROOM
+    after = desk.above_zero(question.time, "s", "time")
+    thickness = desk.above_zero(question.thickness, "m", "thickness")
     if thickness is None:
         row = desk.take(
             process_figure("coat", "film_thickness"), "thickness with its mesh", "--thickness"
@@ -293,7 +293,7 @@ def _to_film(question: PressQuestion, desk: Desk) -> tuple[float, float]:
             process_figure("contact", "thermal_contact_resistance"), "contact of plate and film"
         )
     )
-    sheet = desk.read(question.release, "m", "release sheet", ("mm",)) or 0.0
+    sheet = desk.read(question.release, "m", "release sheet") or 0.0
     if sheet <= 0.0:
         return heating.to_the_plate(least), heating.to_the_plate(most)
     row = process_figure(question.release_of, "thermal_conductivity")
@@ -327,11 +327,11 @@ def _cautions(
                 allowed='as in "12.43 g, 12.42 g, 15 min"',
             )  # fmt: skip
         weighings = Weighings(
-            first=desk.needed(parts[0], "kg", "weighed", ("g",)),
-            second=desk.needed(parts[1], "kg", "weighed", ("g",)),
-            interval=desk.needed(parts[2], "s", "time between", ("min",)),
-            coating=desk.above_zero(question.coating, "kg", "coating", ("g",)),
-            area=desk.above_zero(question.area, "m^2", "area", ("cm^2",)),
+            first=desk.needed(parts[0], "kg", "weighed"),
+            second=desk.needed(parts[1], "kg", "weighed"),
+            interval=desk.needed(parts[2], "s", "time between"),
+            coating=desk.above_zero(question.coating, "kg", "coating"),
+            area=desk.above_zero(question.area, "m^2", "area"),
         )
     kept = tuple(
         _polymer(name, sheet_limit(reference.resolve(name), question.sheets, desk))

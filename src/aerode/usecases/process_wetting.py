@@ -117,7 +117,7 @@ def head_held(question: WettingQuestion) -> ProcessAnswer:
         ),
         surface_tension=tension,
     )
-    wanted = desk.above_zero(question.head, "m", "head wanted", ("cm",))
+    wanted = desk.above_zero(question.head, "m", "head wanted")
     return ProcessAnswer(
         headline=_headline(question, found, wanted),
         process="wetting",
@@ -136,7 +136,7 @@ def head_held(question: WettingQuestion) -> ProcessAnswer:
 
 def _liquid(question: WettingQuestion, desk: Desk) -> tuple[float, float]:
     """Surface tension [N/m] and density [kg/m^3] of the electrolyte."""
-    temperature = desk.above_zero(question.temperature, "K", "temperature", ("degC",)) or _ROOM
+    temperature = desk.above_zero(question.temperature, "K", "temperature") or _ROOM
     strength = desk.read(question.mass_fraction, "", "mass fraction")
     if not question.salt or strength is None:
         tension = surface_tension("water", temperature).value
@@ -150,7 +150,7 @@ def _liquid(question: WettingQuestion, desk: Desk) -> tuple[float, float]:
 
 
 def _pores(question: WettingQuestion, desk: Desk) -> tuple[float, float]:
-    pore = desk.above_zero(question.pore, "m", "pore", ("um",))
+    pore = desk.above_zero(question.pore, "m", "pore")
     if pore is not None:
         return pore, pore
     row = desk.take(process_figure("coat", "pore_diameter"), "widest pore", "--pore")

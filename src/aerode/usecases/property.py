@@ -78,8 +78,8 @@ def _asked(question: PropertyQuestion, understood: list[str]) -> Asked:
             strength[word] = value
     return Asked(
         of=question.of,
-        temperature=read(question.temperature, "K", "temperature", ("degC",)),
-        pressure=read(question.pressure, "Pa", "pressure", ("kPa",)),
+        temperature=read(question.temperature, "K", "temperature"),
+        pressure=read(question.pressure, "Pa", "pressure"),
         strength=strength,
         product=question.product,
         solvents=_solvents(question.solvents),

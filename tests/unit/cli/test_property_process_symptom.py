@@ -183,3 +183,40 @@ def test_the_pointer_to_the_other_cautions_is_a_whole_command(tmp_path: Path) ->
     asked = ["drying", "--mix", "M 1", "--wet", "20 g", "--area", "360 cm^2", "--bench", place]
     text = " ".join(_run(process, asked).output.split())
     assert 'more: aerode cautions "M 1" --area "360 cm^2"' in text
+
+
+BARE: list[tuple[click.Command, list[str]]] = [
+    (process, ["electrolyte", "--salt", "NaCl", "--volume", "500", "--mass-fraction", "3.5%"]),
+    (process, ["drying", "--solvent", "ethanol", "--wet", "1.4", "--solids", "18%", "--area", "36 cm^2"]),
+    (process, ["drying", "--solvent", "ethanol", "--wet", "1.4 g", "--solids", "18%", "--area", "36"]),
+    (process, ["drying", "--solvent", "ethanol", "--loading", "25", "--solids", "18%", "--area", "36 cm^2"]),
+    (process, ["drying", "--solvent", "ethanol", "--liquid", "1 g", "--area", "36 cm^2", "--temperature", "25"]),
+    (process, ["dryness", "--weighed", "12.43, 12.42, 15", "--coating", "2.1 g"]),
+    (process, ["pressing", "--weights", "20", "--area", "36 cm^2"]),
+    (process, ["pressing", "--torque", "40", "--screw", "M8", "--area", "36 cm^2"]),
+    (process, ["strength", "--salt", "NaCl", "--reading", "52"]),
+    (process, ["wetting", "--covering", "paraffin wax", "--share", "40%", "--pore", "5"]),
+    (property_command, ["vapour_pressure", "--of", "ethanol", "--temperature", "25"]),
+    (property_command, ["oxygen_solubility", "--of", "NaCl", "--mass-fraction", "3.5%", "--pressure", "90"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("command", "words"), BARE, ids=[" ".join(w)[:60] for _, w in BARE])
+def test_a_number_with_a_dimension_needs_its_unit(command: click.Command, words: list[str]) -> None:
+    """The same rule for every option whose help names no unit of its own."""
+    refusal = _run(command, words).exception
+    assert isinstance(refusal, AerodeError)
+    assert "has no unit" in refusal.what
+    assert "as in" in refusal.allowed
+
+
+def test_units_that_the_help_names_may_be_left_out() -> None:
+    """Molarity, molality and grams per 100 mL say their unit themselves; a share is a share."""
+    for words in (
+        ["--molarity", "4"],
+        ["--molality", "1"],
+        ["--per-100ml", "3.5"],
+        ["--mass-fraction", "0.035"],
+    ):
+        asked = ["electrolyte", "--salt", "NaCl", "--volume", "500 mL", *words]
+        assert _run(process, asked).exit_code == 0, words

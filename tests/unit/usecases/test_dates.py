@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from aerode.errors import UnitError
-from aerode.usecases.dates import read_date
+from aerode.usecases.dates import date_or_name, read_date
 
 
 @pytest.mark.parametrize(
@@ -56,3 +56,12 @@ def test_what_is_no_day_is_refused(text: str) -> None:
     """A word, a time of day, a number, and days that no calendar has."""
     with pytest.raises(UnitError, match="no date"):
         read_date(text)
+
+
+def test_the_name_of_a_sitting_may_be_a_date_or_words() -> None:
+    """So that a session typed otherwise is the same as the one the runs carry."""
+    assert [date_or_name(t) for t in ("9.5.2026", "2026-05-09", "day 1", "")] == [
+        "2026-05-09", "2026-05-09", "day 1", "",
+    ]  # fmt: skip
+    with pytest.raises(UnitError, match="two ways"):
+        date_or_name("3/4/25")
