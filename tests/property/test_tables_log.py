@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tempfile
+from datetime import datetime
 from pathlib import Path
 
 import numpy as np
@@ -63,7 +64,7 @@ def test_numbers_are_correctly_rounded(values: list[object]) -> None:
 
 
 @given(
-    st.lists(st.datetimes(), min_size=1, max_size=12),
+    st.lists(st.datetimes(min_value=datetime(1000, 1, 1)), min_size=1, max_size=12),
     st.sampled_from(["%Y-%m-%d %H:%M:%S", "%Y-%m-%dT%H:%M:%S.%f", "%d.%m.%Y %H:%M", "%H:%M:%S", "%Y-%m-%dT%H:%M:%S+02:00"]),
 )  # fmt: skip
 def test_moments_are_those_of_the_plain_way(moments: list[object], form: str) -> None:

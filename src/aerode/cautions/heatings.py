@@ -39,11 +39,21 @@ def _between(earlier: Weighing, later: Weighing) -> float | None:
 
 
 def _kept(electrode: Electrode) -> tuple[Weighing, ...]:
-    """The weighings that count: of the finished piece, else after the last coat that has any."""
+    """The weighings that count: of the finished piece, else after the last coat.
+
+    What was weighed before the last coat says nothing of the solvent that this coat brought. Of
+    several layers without dates nobody knows which came last: then the last coat of each must have
+    been weighed.
+    """
     if electrode.weighings:
         return electrode.weighings
     coats = [coat for layer in electrode.layers for coat in layer.coats]
-    return next((coat.weighings for coat in reversed(coats) if coat.weighings), ())
+    last_ones = [layer.coats[-1] for layer in electrode.layers if layer.coats]
+    if coats and all(coat.at for coat in coats):
+        return max(coats, key=lambda coat: coat.at).weighings
+    if last_ones and all(coat.weighings for coat in last_ones):
+        return last_ones[-1].weighings
+    return ()
 
 
 def _coating(electrode: Electrode, last: Weighing) -> float | None:

@@ -89,13 +89,28 @@ def test_two_stored_weighings_answer_the_dry_gate(bench: BenchFile) -> None:
 
 def test_the_last_coat_stands_in_for_the_piece(bench: BenchFile) -> None:
     """Weighings kept with a coat count until the piece itself was weighed."""
-    coats = (Coat(weighings=WET), Coat())
+    coats = (Coat(), Coat(weighings=WET))
     kept = stored_weighings(electrode(layers=(Layer(mix="T", coats=coats),)))
     assert kept is not None
     assert kept.interval == 900.0
     assert kept.coating == pytest.approx(2.2e-3)
     both = electrode(layers=(Layer(mix="T", coats=coats),), weighings=DRY)
     assert stored_weighings(both) == stored_weighings(electrode(weighings=DRY))
+
+
+def test_a_coat_on_a_dry_one_is_not_dry(bench: BenchFile) -> None:
+    """Weighings before the last coat say nothing of its solvent; nor does one of two undated layers."""
+    wet_on_dry = electrode(layers=(Layer(mix="T", coats=(Coat(weighings=DRY), Coat())),))
+    one_of_two = electrode(
+        layers=(Layer(mix="T", coats=(Coat(),)), Layer(mix="T", coats=(Coat(weighings=DRY),)))
+    )
+    dated = (Coat(at="2026-05-02", weighings=DRY), Coat(at="2026-05-01"))
+
+    assert stored_weighings(wet_on_dry) is None
+    assert stored_weighings(one_of_two) is None
+    assert stored_weighings(electrode(layers=(Layer(mix="T", coats=dated),))) is not None
+    bench.put(wet_on_dry)
+    assert line(what_can_hurt(bench, "P"), "dry enough").level is CautionLevel.FIRST
 
 
 @pytest.mark.parametrize(

@@ -227,7 +227,7 @@ def test_people_read_a_verdict_and_a_screen(tmp_path: Path) -> None:
         assert printed[0].startswith("Predicted: ")
         assert len(printed[0]) <= 100
         assert len(printed) <= 14
-        assert max(len(line) for line in printed[1:]) <= 82
+        assert max(len(line) for line in printed[1:] if str(tmp_path) not in line) <= 80
     drawn = {path.stem for path in tmp_path.glob("*.svg")}
     assert {"cathode-curve", "cathode-losses", "cathode-depth", "cell-curve"} <= drawn
     assert {"discharge-voltage", "discharge-contents"} <= drawn

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from starlette.testclient import TestClient
+from tests.unit.web.alone import to_its_end
 from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
 from aerode.web.app import create_app
@@ -52,7 +53,7 @@ def _ask(app: Guard, doors: Doors, receive: Callable[[], Awaitable[Any]], header
     async def send(message: Any) -> None:
         sent.append(message)
 
-    asyncio.run(app(scope, receive, send))
+    to_its_end(app(scope, receive, send))
     return sent
 
 
@@ -207,5 +208,5 @@ def test_there_are_no_web_sockets(app: Guard) -> None:
     async def send(message: Any) -> None:
         sent.append(message)
 
-    asyncio.run(app({"type": "websocket", "path": "/", "headers": []}, receive, send))
+    to_its_end(app({"type": "websocket", "path": "/", "headers": []}, receive, send))
     assert sent == []

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from click.testing import CliRunner
+from tests.unit.web.alone import to_its_end
 
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Entry
@@ -314,7 +314,7 @@ def _gathered(lines: AsyncIterator[bytes]) -> list[str]:
     async def gather() -> list[str]:
         return [line.decode() async for line in lines]
 
-    return asyncio.run(gather())
+    return to_its_end(gather())
 
 
 def test_a_stream_tells_of_each_change_and_ends_with_the_run() -> None:
@@ -408,5 +408,5 @@ def test_a_stream_ends_for_who_is_shown_out(begun: TestClient, app: Guard, doors
         assert isinstance(answer, StreamingResponse)
         return [line async for line in answer.body_iterator]
 
-    assert asyncio.run(gather()) == []
+    assert to_its_end(gather()) == []
     assert inner.state.streams == 0
