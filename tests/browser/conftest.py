@@ -186,7 +186,7 @@ def look(browser: Browser) -> Callable[..., AbstractContextManager[Watched]]:
             accept_downloads=True,
         )
         seen = Watched(context.new_page())
-        seen.page.set_default_timeout(20_000)
+        seen.page.set_default_timeout(60_000)
         context.on("request", lambda request: seen.asked.append(request.url))
         seen.page.on("console", lambda m: seen.wrong.append(m.text) if m.type == "error" else None)
         seen.page.on("pageerror", lambda error: seen.wrong.append(str(error)))
