@@ -1,23 +1,28 @@
-"""Made `schema-1.aerode`, once: a bench of the first released layout with every kind of record in it.
+"""Made the frozen benches, each once: a bench of its layout with every kind of record in it.
 
     python tests/store/frozen/make.py NEW_FILE
 
-The file is never made again for this layout: later versions must open the committed bytes.
+`schema-1.aerode` was made by the version that wrote layout 1 (without attachment, log and kept
+answer), `schema-2.aerode` by the one that wrote layout 2. A file is never made again for its layout:
+later versions must open the committed bytes.
 """
 
 from __future__ import annotations
 
+import hashlib
 import sys
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from itertools import count
 
+from aerode.records.attachments import Attachment
 from aerode.records.cautions import Acknowledgement, CautionLevel
 from aerode.records.electrodes import Electrode
 from aerode.records.places import Bench, RunOrder
 from aerode.records.runs import Unsorted
 from aerode.records.symptoms import Symptom
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.bench_results import compute_and_keep
 from aerode.virtual.tern_sound import draw
 
 
@@ -26,7 +31,7 @@ def main() -> None:
     steps, numbers = count(), count(1)
     with BenchFile.create(
         sys.argv[1],
-        title="first layout, invented",
+        title="frozen, invented",
         clock=lambda: datetime(2026, 5, 9, tzinfo=UTC) + timedelta(seconds=next(steps)),
         who="maker",
         identities=lambda: f"{next(numbers):032x}",
@@ -65,6 +70,22 @@ def main() -> None:
         bench.put(replace(t6, note="cut with the wide gasket; edge rough"), why="looked again")
         bench.put(replace(t6, note="slip"), why="slip")
         bench.undo(Electrode, "T6", why="that was a slip")
+        _later_things(bench)
+
+
+def _later_things(bench: BenchFile) -> None:
+    """What came after layout 1: a file that belongs to a piece, a long log, a kept answer."""
+    content = b"time,volts\n0,0.742\n"
+    digest = bench.keep(content, media="text/csv")
+    bench.put(
+        Attachment(
+            name="raw log of T6", to_kind="electrode", to="T6", file="t6.csv", media="text/csv",
+            digest=digest, sha256=hashlib.sha256(content).hexdigest(), length=len(content),
+        ),
+        why="kept beside the run",
+    )  # fmt: skip
+    bench.append("T6 run-down", {"s": [0.0, 60.0, 120.0], "V": [0.742, None, 0.731]})
+    compute_and_keep(bench, "fit", "T6 loads", moment=lambda: datetime(2026, 5, 9, tzinfo=UTC))
 
 
 if __name__ == "__main__":
