@@ -26,6 +26,7 @@ from aerode.records.marks import Condition, Entry, Known, Moment, Share
 from aerode.records.mixes import Ingredient, Portion
 from aerode.records.places import Claim
 from aerode.usecases.dates import read_date
+from aerode.usecases.typed_area import sides_multiplied
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -210,6 +211,8 @@ def _several(reader: _Reader, base: Any, value: Any, path: Path, unit: str | Non
         parts = cast("list[Any]", value)
     else:
         parts = _divided(value)
+        if kinds[0] is Share and len(parts) == 1 and not re.search(r"[:\d]", _text(parts[0])):
+            parts = [f"{_text(parts[0])}: 100 %"]  # one thing alone is all of it
     each = [kinds[0]] * len(parts) if kinds[-1] is Ellipsis else list(kinds)
     if len(each) != len(parts):
         reader.fault(path, f"{len(parts)} values stand here", f"{len(each)} values", str(parts))
@@ -384,7 +387,8 @@ def _entered(
             return plain
     heading_unit = value.unit if isinstance(value, Typing) else ""
     try:
-        typed = _read(head, unit or "", heading_unit)
+        as_read = sides_multiplied(head) if unit == "m^2" else head
+        typed = _read(as_read, unit or "", heading_unit)
         _refuse_more_than_all(typed.value, unit)
     except UnitError as error:
         allowed = error.allowed

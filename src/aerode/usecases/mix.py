@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import InputError, NotFoundError, UnitError
-from aerode.measure.area import area_from_text
 from aerode.measure.mix.answer import answer, dried
 from aerode.measure.mix.dosing import DoseRequest
 from aerode.measure.mix.lots import Shelf
@@ -22,6 +21,7 @@ from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.places import Bench
 from aerode.usecases.cautions import CautionQuestion, refuse_unacknowledged, what_can_hurt
+from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -396,7 +396,7 @@ def _request(question: MixQuestion, scale: Scale) -> DoseRequest | None:
     loading = units.read(question.loading, "kg/m^2", field="--loading")
     spare = units.read(question.spare, "", bare=("", "%"), plausible=(0.0, 5.0), field="--spare")
     return DoseRequest(
-        area=area_from_text(question.area).value,
+        area=area_entry(question.area).value,
         loading=loading.value,
         scale=scale,
         electrodes=question.electrodes,

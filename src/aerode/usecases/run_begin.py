@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import AerodeError, FieldFault, RecordError
-from aerode.measure.area import area_from_text
 from aerode.measure.run_plans import order_of_loads
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
@@ -22,6 +21,7 @@ from aerode.usecases.log_run import (
     unused,
     usual_meter,
 )
+from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -160,9 +160,7 @@ def _electrode(name: str, wish: RunWish, faults: _Faults) -> Electrode | None:
         return None
     if wish.area:
         try:
-            found = area_from_text(wish.area)
-            spread = None if found.assumed else found.standard_uncertainty
-            area = Entry(value=found.value, standard_uncertainty=spread, how=found.how, text=wish.area)  # fmt: skip
+            area = area_entry(wish.area)
         except AerodeError as error:
             faults.note("area", error, wish.area)
             return None

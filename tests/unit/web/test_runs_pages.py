@@ -347,3 +347,21 @@ def test_a_run_may_be_called_anything(inside: TestClient, bench_place: Path) -> 
     assert page.status_code == 200
     assert "<script>" not in page.text.replace('<script type="module"', "")
     assert _run(bench_place, f"{name} loads").electrode == name
+
+
+def test_a_meter_without_ranges_is_named_whole(inside: TestClient, bench_place: Path) -> None:
+    """A cheap meter of which only the name is known: the form sends its name and nothing else."""
+    from aerode.records.instruments import Instrument, Sort
+
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Instrument(name="cheap one", sort=Sort.MULTIMETER))
+    offered = re.findall(r'<option value="(cheap one[^"]*)"', inside.get("/runs/start").text)
+    assert offered == ["cheap one"]
+
+    inside.post("/runs/start", data={"electrode": "T1", "meter": offered[0], "area": "30 x 32 mm (ruler)"})  # fmt: skip
+
+    assert _run(bench_place).meter == "cheap one"
+    with BenchFile.open(bench_place) as bench:
+        area = bench.get(Electrode, "T1").wetted_area
+    assert area is not None
+    assert (area.value, area.how) == (pytest.approx(9.6e-4), "ruler")
