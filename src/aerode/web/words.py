@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-__all__ = ["plain_words", "tied", "with_signs"]
+import re
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+__all__ = ["plain_fields", "plain_words", "tied", "with_labels", "with_signs"]
+
+_OPTION = re.compile(r"--([a-z][a-z-]*)")
+_MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")
 
 
 def plain_words(name: str) -> str:
@@ -19,10 +28,37 @@ def with_signs(text: str) -> str:
 
     >>> with_signs("36 cm^2, 3 degC, 2 um")
     '36 cm², 3 °C, 2 µm'
+    >>> with_signs("-4.86 mV [-10.7, 8.39] on 2026-05-09")
+    '−4.86 mV [−10.7, 8.39] on 2026-05-09'
     """
     for typed, printed in (("^2", "²"), ("^3", "³"), (" degC", " °C"), (" um", " µm")):
         text = text.replace(typed, printed)
+    return _MINUS.sub("\N{MINUS SIGN}", text)
+
+
+def plain_fields(text: str, fields: Iterable[str]) -> str:
+    """A sentence in which the names of fields read as words; names of records keep their marks.
+
+    >>> plain_fields("cell_2: aluminium_area 12 cm^2", ["aluminium_area"])
+    'cell_2: aluminium area 12 cm^2'
+    """
+    for field in fields:
+        text = text.replace(field, plain_words(field))
     return text
+
+
+def with_labels(text: str, labels: Mapping[str, str]) -> str:
+    """A refusal in the words of the form: an option of the command line by its field's label.
+
+    >>> with_labels("--solvent ethanol, or --mix", {"solvent": "Wet with", "mix": "Mix or batch"})
+    '“Wet with” ethanol, or “Mix or batch”'
+    """
+
+    def label(option: re.Match[str]) -> str:
+        said = labels.get(option[1].replace("-", "_"))
+        return f"“{said}”" if said else option[1].replace("-", " ")
+
+    return _OPTION.sub(label, text)
 
 
 def tied(text: object) -> str:

@@ -234,6 +234,7 @@ def ask(request: Request, bench: OpenBench, what: str) -> HTMLResponse:
         request, "process/ask.html", status=400 if refusal or faults else 200, stage="more",
         what=what, plan=plan, typed=typed, faults=faults, answer=answer, refusal=refusal,
         facts=process_facts(answer) if answer else (), asks=ASKS,
+        labels={field.name: field.label for field in plan.fields},
         mixes=[*bench.names(Mix), *bench.names(Batch)],
         later_filled=any(typed[field.name] for field in plan.fields if field.later),
     )  # fmt: skip

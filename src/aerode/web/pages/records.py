@@ -17,6 +17,7 @@ from aerode.web.form_plans import asked, picks_of, plan_of, typed_texts
 from aerode.web.form_plans_data import PLANS
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
+from aerode.web.words import plain_fields
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
@@ -164,6 +165,8 @@ def seen(
     stage, back, back_words = home_of(kind)
     return page(
         request, "records/record.html", stage=stage, kind=kind, name=name, facts=found.fields,
-        sentence=summary(found.fields, 120) or "Only its name is known.", back=back,
+        sentence=plain_fields(summary(found.fields, 120), [one.field for one in found.fields])
+        or "Only its name is known.",
+        back=back,
         back_words=back_words, stored=bool(stored), ways=(),
     )  # fmt: skip
