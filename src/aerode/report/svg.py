@@ -20,6 +20,8 @@ __all__ = ["draw"]
 CHARACTER = 7.5
 """Width of one character at the figures' text size [px]; the widest of the usual system fonts."""
 LINE = 17.0
+NARROW = 400
+"""Drawn no wider than this [px], a figure is for a phone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +55,8 @@ def draw(figure: Figure, *, width: int = 720, height: int | None = None, style: 
         `<svg ...>` with a title and a description for those who cannot see it.
     """
     rows = len(figure.y.names) if figure.y.scale is Scale.NAMES else 0
-    plane = rows * 30.0 if rows else min(330.0, 200.0 + width * 0.2)
+    folded = any(len(lines) > 1 for lines in _row_names(figure, width))
+    plane = rows * (36.0 if folded else 30.0) if rows else min(330.0, 200.0 + width * 0.2)
     legend = list(_legend(figure, width))
     frame, total = _frame(figure, width, height, plane, legend)
     ids = f"{figure.name}-{width}"
@@ -100,10 +103,22 @@ def _frame(
     ends = (top, top + plane) if down else (top + plane, top)
     y = place_axis(figure.y, ys, *ends, room_per_tick=52.0)
     labels = [tick_text(y, t) for t in y.ticks]
+    if down:
+        labels = [line for lines in _row_names(figure, width) for line in lines]
     left = 10.0 + CHARACTER * max((len(t) for t in labels), default=1)
     right = width - 14.0 - _room_right(figure)
-    x = place_axis(figure.x, xs, left, right, room_per_tick=74.0)
+    x = place_axis(figure.x, xs, left, right, room_per_tick=74.0 if width > NARROW else 56.0)
     return _Frame(left, right, top, top + plane, x, y), top + plane + after
+
+
+def _row_names(figure: Figure, width: int) -> list[tuple[str, ...]]:
+    """The names of the rows in lines: a long pair takes two where the plane would be left little room."""
+    names = figure.y.names if figure.y.scale is Scale.NAMES else ()
+    longest = max((len(name) for name in names), default=0)
+    if longest * CHARACTER < 0.4 * width:
+        return [(name,) for name in names]
+    halves = [name.partition(" / ") for name in names]
+    return [(f"{a} /", b) if b else (a,) for a, _, b in halves]
 
 
 def _labelled(figure: Figure) -> list[Series]:
@@ -142,12 +157,15 @@ def _grid(frame: _Frame) -> Iterator[str]:
 
 
 def _axes(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
-    for tick in frame.y.ticks:
-        at = frame.y.at(tick)
-        yield (
-            f'<text class="tick" x="{frame.left - 6:.1f}" y="{at + 4:.1f}" text-anchor="end">'
-            f"{escape(tick_text(frame.y, tick))}</text>"
-        )
+    rows = _row_names(figure, width)
+    for place, tick in enumerate(frame.y.ticks):
+        lines = rows[place] if rows else (tick_text(frame.y, tick),)
+        first = frame.y.at(tick) + 4.0 - (len(lines) - 1) * 7.5
+        for k, words in enumerate(lines):
+            yield (
+                f'<text class="tick" x="{frame.left - 6:.1f}" y="{first + k * 15.0:.1f}" text-anchor="end">'
+                f"{escape(words)}</text>"
+            )
     last = len(frame.x.ticks) - 1
     for place, tick in enumerate(frame.x.ticks):
         at = frame.x.at(tick)
@@ -259,11 +277,14 @@ def _point_labels(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
     """Names at the last point of each labelled series, moved apart so that none covers another."""
     last = [(frame.y.at(s.y[-1]), frame.x.at(s.x[-1]), s) for s in _labelled(figure)]
     places = _apart([y for y, _, _ in last], LINE - 3.0, frame.top, frame.bottom)
+    farthest = max((x for _, x, _ in last), default=0.0)
     for (y, x, series), place in zip(last, places, strict=True):
         tone = f"t{series.tone % 8}"
-        if abs(place - y) > 2.0:
-            yield f'<path class="leader" d="M{x + 7:.1f} {y:.1f}L{x + 14:.1f} {place:.1f}"/>'
-        yield f'<text class="point-label {tone}" x="{x + 16:.1f}" y="{place + 4:.1f}">{escape(series.point_labels[-1])}</text>'
+        near = farthest - x < 0.25 * (frame.right - frame.left)
+        at = farthest if near else x  # one column: no name stands on another curve's marks
+        if abs(place - y) > 2.0 or at > x + 2.0:
+            yield f'<path class="leader" d="M{x + 7:.1f} {y:.1f}L{at + 14:.1f} {place:.1f}"/>'
+        yield f'<text class="point-label {tone}" x="{at + 16:.1f}" y="{place + 4:.1f}">{escape(series.point_labels[-1])}</text>'
     for series in _labelled(figure):
         for a, b, words in list(zip(series.x, series.y, series.point_labels, strict=False))[:-1]:
             if words:
@@ -302,8 +323,9 @@ def _legend(figure: Figure, width: int) -> Iterator[tuple[int, str]]:
     for series in figure.series:
         if series.label and not series.point_labels:
             entries.setdefault(series.label, series)
-    if len(entries) < 2 and not any(s.basis is not Basis.MEASURED for s in entries.values()):
-        return
+    lone = len(entries) < 2 and not any(s.mark is Mark.RING for s in entries.values())
+    if lone and not any(s.basis is not Basis.MEASURED for s in entries.values()):
+        return  # one full mark is told by the axis and the caption; a ring is a sign of its own
     row, x = 0, 4.0
     for label, series in entries.items():
         room = 34.0 + len(label) * CHARACTER + 14.0
