@@ -50,10 +50,11 @@ router = APIRouter()
 def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     """All runs, newest first, those under way on top, and the tray."""
     skip = max(0, skip)
-    listed = listed_runs(bench, skip=skip)
+    remembered = request.app.state.remembered
+    listed = remembered.of(bench, ("runs", skip), lambda: listed_runs(bench, skip=skip))
     waiting = tray(bench)
     unfinished = [one for one in listed if one.open]
-    total = bench.count(Run)
+    total = remembered.of(bench, ("count of runs",), lambda: bench.count(Run))
     reading = [one for one in unfinished if one.sort != "seep"]
     if reading:
         sentence = f"{reading[0].name} waits for its next reading"
