@@ -9,7 +9,6 @@ from aerode import units
 from aerode.errors import AerodeError, FieldFault, RecordError
 from aerode.measure.run_plans import order_of_loads
 from aerode.records.electrodes import Electrode
-from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Condition, Entry
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.log_run import (
@@ -21,12 +20,14 @@ from aerode.usecases.log_run import (
     unused,
     usual_meter,
 )
+from aerode.usecases.resistors_entered import resistors_from_text
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
+    from aerode.records.instruments import Instrument
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["RUN_KINDS", "RunKind", "RunWish", "begin_run", "note_conditions"]
@@ -169,21 +170,11 @@ def _electrode(name: str, wish: RunWish, faults: _Faults) -> Electrode | None:
 
 def _resistors(wish: RunWish, there: Mapping[str, float], faults: _Faults) -> list[Instrument]:
     """The resistors of a line like "100, 47, 22, 10 ohm" that the bench does not have yet."""
-    words = [word for word in wish.resistors.replace(";", " ").replace(", ", " ").split() if word]
-    numbers = [word.strip(",") for word in words if any(c.isdigit() for c in word)]
-    unit = next((word for word in reversed(words) if not any(c.isdigit() for c in word)), "ohm")
-    made: list[Instrument] = []
-    for text in numbers:
-        try:
-            _, own = units.read_number(text)
-            value = units.read(text if own else f"{text} {unit}", "ohm", field="resistors").value
-        except AerodeError as error:
-            faults.note("resistors", error, wish.resistors)
-            return []
-        name = f"{value:g} ohm"
-        if value > 0.0 and name not in there and all(one.name != name for one in made):
-            made.append(Instrument(name=name, sort=Sort.RESISTOR, nominal_resistance=value))
-    return made
+    try:
+        return resistors_from_text(wish.resistors, there)
+    except AerodeError as error:
+        faults.note("resistors", error, wish.resistors)
+        return []
 
 
 def _conditions(typed: Mapping[str, str], faults: _Faults) -> dict[str, Condition]:

@@ -10,7 +10,7 @@ from aerode.errors import AerodeError
 from aerode.measure import picturing, telling
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.materials import PowderLot, Solution
+from aerode.records.materials import Function, PowderLot, Solution
 from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.compare import compare
@@ -31,6 +31,8 @@ class Step(StrEnum):
     METER = "enter the multimeter"
     RESISTORS = "enter the resistors"
     POWDER = "enter the first powder"
+    BINDER = "enter the binder"
+    SCALE = "enter the scale"
     MIX = "plan the first mix"
     ELECTRODE = "enter the first electrode"
     GO_ON = "go on with the run"
@@ -148,11 +150,9 @@ def _step(
     if Sort.MULTIMETER not in sorts and Sort.LOGGER not in sorts:
         return Step.METER, "", "Every reading names the meter it was read with: its error is in every result."  # fmt: skip
     if Sort.RESISTOR not in sorts:
-        return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve."  # fmt: skip
-    if not electrodes and not bench.count(PowderLot) and not bench.count(Solution):
-        return Step.POWDER, "", "From the powders and solutions on the shelf a mix can be dosed to your scale."  # fmt: skip
+        return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve. One line takes them all."  # fmt: skip
     if not electrodes and not bench.count(Mix):
-        return Step.MIX, "", "The mix says what it dries to, what your scale can weigh, and what can hurt you."  # fmt: skip
+        return _lacking_for_a_mix(bench, sorts)
     if not electrodes:
         return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
     open_ones = _unmeasured(electrodes, runs)
@@ -162,6 +162,18 @@ def _step(
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
     steps = found.next_steps if found is not None and not isinstance(found, str) else ()
     return Step.COMPARE, "", _sentence(steps[0]) if steps else "All electrodes are measured."
+
+
+def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, str]:
+    """What the first mix lacks, else the mix itself."""
+    functions = {powder.function for powder in bench.all(PowderLot)}
+    if not functions - {Function.BINDER}:
+        return Step.POWDER, "", "Carbon first: it carries the current. From what stands on the shelf a mix can be dosed to your scale."  # fmt: skip
+    if Function.BINDER not in functions and not bench.count(Solution):
+        return Step.BINDER, "", "It holds the powder on the mesh: most often a plastic in its solvent, as it stands in the jar."  # fmt: skip
+    if Sort.SCALE not in sorts:
+        return Step.SCALE, "", "Its smallest step says how small a mix it can weigh."
+    return Step.MIX, "", "The mix says what it dries to, what your scale can weigh, and what can hurt you."  # fmt: skip
 
 
 def _unmeasured(electrodes: list[Electrode], runs: list[Run]) -> list[str]:

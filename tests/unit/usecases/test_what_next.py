@@ -8,7 +8,7 @@ import pytest
 
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.materials import PowderLot
+from aerode.records.materials import PowderLot, Solution
 from aerode.records.mixes import Mix
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
@@ -33,13 +33,27 @@ def test_the_steps_of_a_new_bench_in_their_order(bench: BenchFile) -> None:
         Instrument(name="meter", sort=Sort.MULTIMETER),
         Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0),
         PowderLot(name="char", substance="biochar", function="conductor"),  # pyright: ignore[reportArgumentType]
+        Solution(name="jar", polymer="PVB"),
+        Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
         Mix(name="M1"),
         Electrode(name="T1"),
     ):
         bench.put(record)
         met.append(what_next(bench).step)
 
-    assert met == [Step.METER, Step.RESISTORS, Step.POWDER, Step.MIX, Step.ELECTRODE, Step.MEASURE]
+    assert met == [
+        Step.METER, Step.RESISTORS, Step.POWDER, Step.BINDER, Step.SCALE, Step.MIX,
+        Step.ELECTRODE, Step.MEASURE,
+    ]  # fmt: skip
+
+
+def test_a_solution_alone_asks_for_the_powder(bench: BenchFile) -> None:
+    """A binder carries no current: whatever was entered first, the other one is asked for."""
+    bench.put(Instrument(name="meter", sort=Sort.MULTIMETER))
+    bench.put(Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0))
+    bench.put(Solution(name="jar", polymer="PVB"))
+
+    assert what_next(bench).step is Step.POWDER
 
 
 def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
+from aerode.records.electrodes import Electrode
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
 
 __all__ = ["router"]
 
@@ -36,15 +42,19 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
     """The answer to "what now?"."""
     remembered = request.app.state.remembered
     now = remembered.of(bench, ("what next",), lambda: what_next(bench))
-    words, place = _act(now)
+    words, place = _act(bench, now)
     waiting = [(one.name, one.what, _place(one.kind, one.name)) for one in now.waiting]
-    counts = [(word, count, _LISTS[word]) for word, count in now.counts if count]
+    counts = [
+        (_ONE[word] if count == 1 else word, count, _LISTS[word])
+        for word, count in now.counts if count
+    ]  # fmt: skip
     return page(
         request, "home.html", stage="now", now=now, words=words, act=place, waiting=waiting,
         counts=counts, empty=not any(count for _, count in now.counts),
     )  # fmt: skip
 
 
+_ONE = {"mixes": "mix", "electrodes": "electrode", "runs": "run"}
 _LISTS = {"mixes": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
 
 
@@ -53,7 +63,7 @@ def _place(kind: str, name: str) -> str:
     return places.get(kind, address("history", kind, name))
 
 
-def _act(now: NextStep) -> tuple[str, str]:
+def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     """The words on the button, and where it leads."""
     kind, _, name = now.about.partition(" ")
     acts = {
@@ -62,19 +72,24 @@ def _act(now: NextStep) -> tuple[str, str]:
             "Enter the multimeter",
             address("things", "instrument", "new", sort="multimeter"),
         ),
-        Step.RESISTORS: (
-            "Enter a resistor",
-            address("things", "instrument", "new", sort="resistor"),
-        ),
+        Step.RESISTORS: ("Enter the resistors", "/shelf/resistors"),
         Step.POWDER: ("Enter a powder", "/things/powder/new"),
-        Step.MIX: ("Plan a mix", "/things/mix/new"),
+        Step.BINDER: ("Enter a solution", "/things/solution/new"),
+        Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
+        Step.MIX: ("Plan a mix", "/mixes/new"),
         Step.ELECTRODE: ("Enter an electrode", "/things/electrode/new"),
         Step.GO_ON: ("Go on reading", address("runs", now.about)),
         Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
-        Step.SECOND: ("Enter the second one", "/things/electrode/new"),
+        Step.SECOND: ("Enter the second one", _second(bench, now.about)),
         Step.COMPARE: ("See the comparison", "/compare"),
     }
     return acts[now.step]
+
+
+def _second(bench: BenchFile, first: str) -> str:
+    """The form of one more electrode of the recipe of the first one."""
+    found = bench.find(Electrode, first) if first else None
+    return address("things", "electrode", "new", recipe=found.recipe if found else "")
 
 
 @router.get("/more")

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, Response
 
+from aerode.errors import RecordError
 from aerode.records import KINDS
 from aerode.usecases.bench_words import shown_fields, summary
-from aerode.web.bench import OpenBench
-from aerode.web.rendering import page
+from aerode.usecases.log_run import resistors_of
+from aerode.usecases.resistors_entered import enter_resistors
+from aerode.web.bench import OpenBench, turn_of
+from aerode.web.forms import Filled, go, new_once
+from aerode.web.rendering import address, page
+
+if TYPE_CHECKING:
+    from aerode.store.bench_file import BenchFile
 
 __all__ = ["SHELF", "router"]
 
@@ -59,3 +66,50 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
     if total and empty:
         sentence += f"; no {' and no '.join(empty[:2])} yet"
     return page(request, "shelf.html", stage="shelf", sentence=sentence, parts=parts)
+
+
+_ASKED = ("values", "tolerance", "power_rating")
+
+
+def _resistors_page(
+    request: Request,
+    bench: BenchFile,
+    *,
+    typed: dict[str, str] | None = None,
+    faults: dict[str, tuple[str, str]] | None = None,
+    said: str = "",
+) -> HTMLResponse:
+    there = sorted(resistors_of(bench).items(), key=lambda one: -one[1])
+    return page(
+        request, "shelf/resistors.html", status=422 if faults else 200, stage="shelf",
+        there=[name for name, _ in there], typed=typed or {}, faults=faults or {}, said=said,
+        once=new_once(),
+    )  # fmt: skip
+
+
+@router.get("/shelf/resistors")
+def resistors(request: Request, bench: OpenBench, made: str = "", known: str = "") -> HTMLResponse:
+    """The form that takes several resistors in one line."""
+    told = [words for count, words in (
+        (made, f"{made} entered"), (known, f"{known} stood here already"),
+    ) if count.isascii() and count.isdigit() and int(count[:3])]  # fmt: skip
+    said = f"{'; '.join(told)}." if told else ""
+    return _resistors_page(request, bench, said=said)
+
+
+@router.post("/shelf/resistors")
+def store_resistors(request: Request, bench: OpenBench, form: Filled) -> Response:
+    """Store all resistors of the line."""
+    sent = request.app.state.sent
+    if form.once and (led := sent.already(form.once)):
+        return go(led)
+    typed = {name: form.text(name) for name in _ASKED}
+    try:
+        with turn_of(request):
+            entered = enter_resistors(bench, **typed)
+    except RecordError as refusal:
+        faults = {one.field: (one.what, one.allowed) for one in refusal.faults}
+        return _resistors_page(request, bench, typed=form.texts, faults=faults)
+    place = address("shelf", "resistors", made=len(entered.made), known=len(entered.known))
+    sent.note(form.once, place)
+    return go(place)

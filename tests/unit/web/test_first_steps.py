@@ -1,0 +1,107 @@
+"""The first page leads a newcomer on, one thing at a time."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+from starlette.testclient import TestClient
+from tests.unit.web.conftest import NOON, ORIGIN, PORT
+
+from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument, Sort
+from aerode.store.bench_file import BenchFile
+from aerode.web.app import create_app
+from aerode.web.settings import Settings
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from aerode.web.guard.doors import Doors
+
+
+@pytest.fixture
+def empty_place(tmp_path: Path) -> Path:
+    """A bench on which nothing stands."""
+    place = tmp_path / "empty.aerode"
+    BenchFile.create(place, title="shed", clock=lambda: NOON).close()
+    return place
+
+
+@pytest.fixture
+def newcomer(empty_place: Path, doors: Doors) -> TestClient:
+    """A browser that is in, on the empty bench."""
+    app = create_app(Settings(bench=str(empty_place), port=PORT, clock=lambda: NOON), doors)
+    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+    return browser
+
+
+def _next(browser: TestClient) -> str:
+    """Where the first page leads."""
+    found = re.search(r'<p class="actions"><a class="button" href="([^"]+)"', browser.get("/").text)
+    assert found is not None
+    return found[1].replace("&amp;", "&")
+
+
+def test_from_the_empty_bench_to_the_first_mix(newcomer: TestClient) -> None:
+    """Each thing is one form; the first page then asks for the one that is lacking."""
+    met = [_next(newcomer)]
+    for place, sent in (
+        ("/things/instrument/new", {"name": "cheap one", "sort": "multimeter"}),
+        ("/shelf/resistors", {"values": "100, 47, 33, 22"}),
+        ("/things/powder/new", {"name": "black", "substance": "carbon black", "function": "conductor"}),
+        ("/things/solution/new", {"name": "jar", "polymer": "PVB", "liquid": "ethanol"}),
+        ("/things/instrument/new", {"name": "kitchen", "sort": "scale", "resolution": "0.1 g"}),
+    ):  # fmt: skip
+        assert newcomer.get(met[-1]).status_code == 200
+        assert newcomer.post(place, data=sent, follow_redirects=False).status_code == 303
+        met.append(_next(newcomer))
+
+    assert met == [
+        "/things/instrument/new?sort=multimeter", "/shelf/resistors", "/things/powder/new",
+        "/things/solution/new", "/things/instrument/new?sort=scale", "/mixes/new",
+    ]  # fmt: skip
+
+
+def test_four_resistors_are_one_form(newcomer: TestClient, empty_place: Path) -> None:
+    """One line, one tolerance, one press; a second press enters nothing twice."""
+    sent = {"values": "100, 47, 33, 22 ohm", "tolerance": "5", "once": "mark"}
+    page = newcomer.post("/shelf/resistors", data=sent)
+    newcomer.post("/shelf/resistors", data=sent)
+
+    assert "4 entered." in page.text
+    assert "What comes next" in page.text
+    with BenchFile.open(empty_place) as bench:
+        parts = [one for one in bench.all(Instrument) if one.sort is Sort.RESISTOR]
+    assert [one.tolerance for one in parts] == [0.05] * 4
+
+
+def test_a_line_that_cannot_be_taken_is_kept(newcomer: TestClient, empty_place: Path) -> None:
+    """The field says why, the other fields keep what was typed, nothing is stored."""
+    page = newcomer.post("/shelf/resistors", data={"values": "100,47", "tolerance": "5"})
+
+    assert page.status_code == 422
+    assert "may be one value or two" in page.text
+    assert 'value="100,47"' in page.text
+    assert 'value="5"' in page.text
+    with BenchFile.open(empty_place) as bench:
+        assert bench.count(Instrument) == 0
+
+
+def test_the_second_electrode_starts_from_the_recipe_of_the_first(
+    newcomer: TestClient, empty_place: Path
+) -> None:
+    """What the first page asks for is a second build of the same recipe: its form says so already."""
+    newcomer.post("/things/instrument/new", data={"name": "cheap one", "sort": "multimeter"})
+    newcomer.post("/things/electrode/new", data={"name": "E1", "recipe": "M1"})
+    newcomer.post("/runs/start", data={"electrode": "E1", "resistors": "100, 47, 22"})
+    for text in ("720", "620", "520", "410"):
+        newcomer.post("/runs/E1%20loads", data={"reading": text, "act": "take"})
+    newcomer.post("/runs/E1%20loads", data={"act": "finish"})
+    with BenchFile.open(empty_place) as bench:
+        assert bench.count(Electrode) == 1
+
+    assert _next(newcomer) == "/things/electrode/new?recipe=M1"
+    assert "<b>1</b> electrode<" in newcomer.get("/").text
