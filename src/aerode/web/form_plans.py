@@ -7,6 +7,7 @@ plan only says in which words and when it is asked.
 from __future__ import annotations
 
 import dataclasses
+import re
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 __all__ = ["Asked", "AskedGroup", "asked", "picks_of", "plan_of", "typed_texts"]
+
+_ALONE = re.compile(r"([-+]?\d[\d.,]*)\s*((?:±|\+-|\+/-)\s*\d[\d.,]*)?")
 
 
 def plan_of(kind: str) -> FormPlan:
@@ -97,11 +100,21 @@ def asked(
             tuple(_one(cls, ask, stem, texts, faults, theirs) for ask in group.asks)
             for stem in stems
         )
-        filled = any(one.text or one.fault or one.theirs for row in rows for one in row)
+        filled = any(_is_filled(cls, one) for row in rows for one in row)
+        sort = texts.get("sort", "")
+        if group.sorts and sort and sort not in group.sorts and not filled:
+            continue
+        later = group.later and not (sort in group.sorts and not group.repeats)
         found.append(
-            AskedGroup(group.title, group.why, group.later, bool(group.repeats), group.repeats, rows, filled)
+            AskedGroup(group.title, group.why, later, bool(group.repeats), group.repeats, rows, filled)
         )  # fmt: skip
     return found
+
+
+def _is_filled(cls: type, one: Asked) -> bool:
+    """Whether anything stands in it; a choice left at what it starts with is nothing."""
+    started = one.widget is Widget.CHOICE and one.text == _shape(cls, one.name).default
+    return bool((one.text and not started) or one.fault or one.theirs)
 
 
 def _row_stems(group: Group, texts: dict[str, str], more_rows: dict[str, int]) -> list[str]:
@@ -110,8 +123,10 @@ def _row_stems(group: Group, texts: dict[str, str], more_rows: dict[str, int]) -
     stem = f"{group.repeats}."
     numbers = {
         int(rest.split(".")[0])
-        for path in texts
-        if path.startswith(stem) and (rest := path.removeprefix(stem)).split(".")[0].isdigit()
+        for path, text in texts.items()
+        if text
+        and path.startswith(stem)
+        and (rest := path.removeprefix(stem)).split(".")[0].isdigit()
     }
     count = max(numbers, default=-1) + 1
     blank = max(more_rows.get(group.repeats, 0), 1 if count else group.blank_rows)
@@ -199,9 +214,20 @@ def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
             continue
         text = sent[path].strip()
         shape = _shape(KINDS[kind], path)
+        text = _with_named_unit(text, ask.bare)
         left = (ask.widget or shape.widget) is Widget.CHOICE and text == shape.default
         found[path] = "" if left else text
     return found
+
+
+def _with_named_unit(text: str, unit: str) -> str:
+    """The text with the unit that its label names, where a number stands alone.
+
+    >>> _with_named_unit("10,2 ± 0.1", "ohm"), _with_named_unit("1 kohm", "ohm")
+    ('10,2 ohm ± 0.1', '1 kohm')
+    """
+    found = _ALONE.fullmatch(text)
+    return " ".join(filter(None, (found[1], unit, found[2]))) if unit and found else text
 
 
 def _all_asked(kind: str, texts: dict[str, str]) -> Iterator[tuple[str, Ask]]:

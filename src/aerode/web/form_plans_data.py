@@ -212,13 +212,14 @@ PLANS: dict[str, tuple[Group, ...]] = {
         Group(
             "A resistor",
             (
-                Ask("nominal_resistance", "Printed value", "10 ohm"),
-                Ask("tolerance", "Tolerance", "5 %"),
-                Ask("measured_resistance", "Measured", "10.2 ohm ± 0.1 ohm",
-                    "Halves the error of the current, often more."),
-                Ask("power_rating", "Power rating", "0.25 W", "Warns before it gets hot."),
+                Ask("nominal_resistance", "Printed value, in ohm", "10", bare="ohm"),
+                Ask("tolerance", "Tolerance, in %", "5", bare="%"),
+                Ask("measured_resistance", "Measured, in ohm", "10.2 ± 0.1",
+                    "Halves the error of the current, often more.", bare="ohm"),
+                Ask("power_rating", "Power rating, in W", "0.25", "Warns before it gets hot.", bare="W"),
             ),
             why="Fill this in for a resistor.",
+            sorts=("resistor",),
         ),
         Group(
             "Ranges of a meter",
@@ -236,6 +237,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
             why="From the meter's sheet. Without it the usual cheap class is taken, and said so.",
             later=True,
             repeats="ranges",
+            sorts=("multimeter", "logger"),
         ),
         Group(
             "A scale, thermometer or calipers",
@@ -244,6 +246,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("limit_of_error", "Limit of error", "0.02 g"),
             ),
             later=True,
+            sorts=("scale", "thermometer", "calipers"),
         ),
         Group(
             "More",

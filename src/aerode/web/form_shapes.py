@@ -36,6 +36,8 @@ class Ask:
     """The kind of record that is picked."""
     wanted: bool = False
     """Whether the record cannot be without it."""
+    bare: str = ""
+    """The unit of a number typed without one, where the label names it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,8 @@ class Group:
     later: bool = False
     repeats: str = ""
     blank_rows: int = 1
+    sorts: tuple[str, ...] = ()
+    """The sorts of the record that it belongs to; where one is chosen the others are not asked it."""
 
 
 @dataclass(frozen=True, slots=True)

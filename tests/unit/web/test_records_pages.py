@@ -92,3 +92,57 @@ def test_another_row_keeps_what_was_typed(inside: TestClient) -> None:
     assert page.status_code == 200
     assert 'value="2 kN"' in page.text
     assert 'name="press.2.force"' in page.text
+
+
+def test_a_meter_is_not_asked_for_what_a_resistor_has(inside: TestClient) -> None:
+    """Where the sort is known the form asks what belongs to it, a scale its smallest step at once."""
+    meter = {group.title for group in asked("instrument", {"sort": "multimeter"})}
+    scale = {group.title: group.later for group in asked("instrument", {"sort": "scale"})}
+    kept = {group.title for group in asked("instrument", {"sort": "scale", "tolerance": "5 %"})}
+
+    assert "A resistor" not in meter
+    assert "Ranges of a meter" in meter
+    assert scale["A scale, thermometer or calipers"] is False
+    assert "A resistor" in kept
+    assert "Tolerance" not in inside.get("/things/instrument/new?sort=scale").text
+    assert "Tolerance" in inside.get("/things/instrument/new").text
+
+
+def test_a_number_under_a_label_with_its_unit_needs_no_unit(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """ "Printed value, in ohm": 4.7 is 4.7 ohm there, and 5 under "in %" is five per cent."""
+    from aerode.records.instruments import Instrument
+
+    sent = {
+        "name": "R 4.7", "sort": "resistor", "nominal_resistance": "4,7", "tolerance": "5",
+        "measured_resistance": "4.72 ± 0.02", "power_rating": "250 mW",
+    }  # fmt: skip
+    page = inside.post("/things/instrument/new", data=sent)
+
+    assert "What comes next" in page.text
+    with BenchFile.open(bench_place) as bench:
+        part = bench.get(Instrument, "R 4.7")
+    assert (part.nominal_resistance, part.tolerance, part.power_rating) == (4.7, 0.05, 0.25)
+    assert part.measured_resistance is not None
+    assert part.measured_resistance.standard_uncertainty is not None
+
+
+def test_what_is_lacking_is_said_in_words_and_blank_rows_do_not_grow(inside: TestClient) -> None:
+    """A refused form says what is needed, with as many blank rows as before."""
+    before = inside.get("/things/solution/new").text.count('name="dishes.')
+    page = inside.post("/things/solution/new", data={"name": "jar", "dishes.0.wet": "", "dishes.1.wet": ""})  # fmt: skip
+
+    assert page.status_code == 422
+    assert "this is needed" in page.text.lower()
+    assert "Field required" not in page.text
+    assert page.text.count('name="dishes.') == before
+
+
+def test_a_group_for_later_stays_shut_until_something_stands_in_it() -> None:
+    """The outcome that every electrode starts with opens nothing."""
+    shut = {group.title: group.filled for group in asked("electrode", {"name": "T1"})}
+    opened = {group.title: group.filled for group in asked("electrode", {"outcome": "leaked"})}
+
+    assert shut["What became of it"] is False
+    assert opened["What became of it"] is True

@@ -168,5 +168,5 @@ def seen(
         sentence=plain_fields(summary(found.fields, 120), [one.field for one in found.fields])
         or "Only its name is known.",
         back=back,
-        back_words=back_words, stored=bool(stored), ways=(),
+        back_words=back_words, stored=bool(stored),
     )  # fmt: skip
