@@ -176,6 +176,10 @@ def _turned_away(scope: MutableMapping[str, Any], refusal: Refusal) -> tuple[str
         lines.append(
             "In the window where aerode runs, press Enter: it prints a fresh link. Open that link here."
         )
+    elif refusal.status == 421:
+        lines.append(
+            "Open the link just as it stands in the window where aerode runs: the address and the number behind it. Nothing was changed."
+        )
     else:
         lines.append("Nothing was changed.")
     title = "Not in yet" if refusal.status == 401 else "Turned away"

@@ -15,6 +15,7 @@ from starlette.responses import HTMLResponse
 from aerode.report.figure_table import data_table
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
+from aerode.web.page_words import for_pages
 from aerode.web.words import plain_words, tied, with_labels, with_signs
 
 if TYPE_CHECKING:
@@ -81,6 +82,7 @@ def _environment() -> jinja2.Environment:
         draw=_drawn, data_table=data_table, asset=asset, address=address
     )
     environment.filters.update(words=plain_words, signs=with_signs, tied=tied, labels=with_labels)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(paged=for_pages)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
 

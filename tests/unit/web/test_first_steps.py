@@ -105,3 +105,46 @@ def test_the_second_electrode_starts_from_the_recipe_of_the_first(
 
     assert _next(newcomer) == "/things/electrode/new?recipe=M1"
     assert "<b>1</b> electrode<" in newcomer.get("/").text
+
+
+def test_a_wrong_name_says_what_to_do_on_the_pages(newcomer: TestClient, empty_place: Path) -> None:
+    """No command and no path of a file stands there: the list does, one tap away."""
+    page = newcomer.get("/electrodes/zzz")
+
+    assert page.status_code == 404
+    assert 'href="/electrodes">All electrodes' in page.text
+    assert "aerode bench" not in page.text
+    assert str(empty_place) not in page.text
+
+
+def test_a_wrong_host_name_is_told_which_link_to_open(newcomer: TestClient) -> None:
+    """Turned away is not the end: the link that works stands in the window of the program."""
+    page = newcomer.get("/", headers={"host": "shed.example"})
+
+    assert page.status_code == 421
+    assert "Open the link just as it stands" in page.text
+
+
+def test_what_blocks_a_comparison_is_one_tap_from_an_answer(newcomer: TestClient) -> None:
+    """Two cheap electrodes read at resistors: said to be alike in what nobody measured, they are compared."""
+    newcomer.post("/things/instrument/new", data={"name": "cheap one", "sort": "multimeter"})
+    newcomer.post("/shelf/resistors", data={"values": "100, 47, 33, 22"})
+    for name, volts in (("E1", "0.70 0.62 0.52 0.45 0.38"), ("E2", "0.75 0.70 0.64 0.59 0.53")):
+        newcomer.post("/things/electrode/new", data={"name": name, "wetted_area": "3 x 3 cm"})
+        newcomer.post("/runs/start", data={"electrode": name})
+        for text in volts.split():
+            newcomer.post(f"/runs/{name}%20loads", data={"reading": text, "act": "take"})
+        newcomer.post(f"/runs/{name}%20loads", data={"act": "finish"})
+
+    first = newcomer.get("/")
+    assert "--same" not in first.text
+    blocked = newcomer.get("/compare").text
+    assert "This blocks the comparison" in blocked
+    form = blocked.split("This blocks the comparison")[1].split("</form>")[0]
+    same = re.findall(r'name="same" value="([^"]+)" checked', form)
+
+    answer = newcomer.get("/compare", params=[("same", one) for one in same]).text
+
+    assert "--same" not in form
+    assert len(same) == form.count("<li>")
+    assert "This blocks the comparison" not in answer
