@@ -80,7 +80,7 @@ _POWER = re.compile(r"\b([a-zA-Zµ]+?)\s*(?:\^|\*\*)?([23])\b(?!\w)")
 _SUPERSCRIPTS = str.maketrans({"²": "**2", "³": "**3", "·": "*", "⋅": "*", "−": "-"})
 _NUMBER = re.compile(
     r"""^\s*(?P<sign>[+\-−]?)\s*
-        (?P<digits>\d[\d., '\u00a0\u2009\u202f]*|[.,]\d+)
+        (?P<digits>\d[\d.,]*(?:[ '\u00a0\u2009\u202f]\d{3}(?!\d)[\d.,]*)*|[.,]\d+)
         (?:\s*(?:[eE]|[x×]\s*10\s*(?:\^|\*\*))\s*(?P<exponent>[+\-−]?\d+))?""",
     re.VERBOSE,
 )

@@ -137,3 +137,12 @@ def test_a_number_with_a_dimension_needs_its_unit(unit: str) -> None:
     assert units.example(unit) in refused.value.allowed
     assert units.read("9.5", "V", bare=("V",)).value == 9.5
     assert units.read("9.5", "").value == 9.5
+
+
+def test_a_space_groups_digits_by_three_and_no_otherwise() -> None:
+    """ "2 1/h" is two per hour and not 21; two numbers side by side are never made one."""
+    assert units.read("2 1/h", "1/s").value == pytest.approx(2 / 3600)
+    assert units.read("12 345,6 ohm", "ohm").value == pytest.approx(12345.6)
+    for text in ("12 34 V", "0.7 42 V"):
+        with pytest.raises(UnitError):
+            units.read(text, "V")
