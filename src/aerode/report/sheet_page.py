@@ -67,7 +67,7 @@ def sheet_html(sheet: BenchSheet) -> str:
     str
         UTF-8 text that needs nothing from outside and runs no script.
     """
-    style = token_css() + _style()
+    style = token_css(dark_too=False) + _style()  # white paper, on a dark screen too
     reasons = {c.key: _reasons(sheet, c) for c in sheet.cautions.cautions}
     keys = {c.key: _keys(c) for c in sheet.cautions.cautions}
     return _template().render(sheet=sheet, reasons=reasons, keys=keys, style=Markup(style))

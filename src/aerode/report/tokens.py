@@ -67,8 +67,10 @@ def _block(colours: dict[str, str], tones: tuple[str, ...]) -> str:
     return "".join(f"--{name}:{value};" for name, value in names.items())
 
 
-def token_css() -> str:
-    """The tokens as CSS custom properties, light and dark."""
+def token_css(*, dark_too: bool = True) -> str:
+    """The tokens as CSS custom properties, light and, on a screen that asks for it, dark; paper is light."""
     light, dark = _block(LIGHT, TONES_LIGHT), _block(DARK, TONES_DARK)
     tones = "".join(f".t{k}{{--tone:var(--tone-{k})}}" for k in range(8))
-    return f":root{{color-scheme:light dark;{light}}}@media(prefers-color-scheme:dark){{:root{{{dark}}}}}{tones}"
+    if not dark_too:
+        return f":root{{color-scheme:light;{light}}}{tones}"
+    return f":root{{color-scheme:light dark;{light}}}@media screen and (prefers-color-scheme:dark){{:root{{{dark}}}}}{tones}"

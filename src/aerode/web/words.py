@@ -55,7 +55,8 @@ def with_labels(text: str, labels: Mapping[str, str]) -> str:
     """
 
     def label(option: re.Match[str]) -> str:
-        said = labels.get(option[1].replace("-", "_"))
+        name = option[1].replace("-", "_")
+        said = labels.get(name) or labels.get(f"{name}s")  # one of several is asked as one
         return f"“{said}”" if said else option[1].replace("-", " ")
 
     return _OPTION.sub(label, text)

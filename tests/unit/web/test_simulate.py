@@ -9,6 +9,7 @@ import pytest
 from aerode.records.figures import Dash
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
+from aerode.web.words import with_signs
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -27,7 +28,7 @@ def test_a_change_is_predicted_and_says_so(looking: TestClient, tern_sound: Path
     name = found.figures[0].name
     drawn = looking.get(f"/figures/simulate/{name}.csv", params=THICKER)
 
-    assert found.headline in page.text
+    assert with_signs(found.headline) in page.text
     assert "predicted, not measured" in page.text
     assert f"/figures/simulate/{name}.svg?item=T1" in page.text
     assert "predicted" in drawn.text
