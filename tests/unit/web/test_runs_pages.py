@@ -365,3 +365,15 @@ def test_a_meter_without_ranges_is_named_whole(inside: TestClient, bench_place: 
         area = bench.get(Electrode, "T1").wetted_area
     assert area is not None
     assert (area.value, area.how) == (pytest.approx(9.6e-4), "ruler")
+
+
+def test_a_closed_run_leads_on(begun: TestClient) -> None:
+    """From what a run tells it is one tap to what comes next and to the comparison."""
+    for text in ("742", "700", "600", "400"):
+        _take(begun, text)
+    begun.post(RUN, data={"act": "finish"})
+
+    page = begun.get(RUN).text
+
+    assert 'href="/">What comes next' in page
+    assert 'class="button quiet" href="/compare">Compare' in page
