@@ -68,3 +68,12 @@ def test_nothing_is_predicted_before_something_is_asked(looking: TestClient) -> 
 
     assert "predicted, not measured" not in page
     assert 'name="how1"' in page
+
+
+def test_what_can_be_changed_is_said_in_words(looking: TestClient) -> None:
+    """The words of the model stand beside what they mean, with printed units."""
+    page = looking.get("/simulate").text
+
+    assert "activity: how fast the catalyst works" in page
+    assert "grain: radius of the wet grains, in µm" in page
+    assert "[um]" not in page

@@ -16,6 +16,7 @@ from aerode.usecases.simulate_words import changeable, simulation_tables
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.rendering import page
+from aerode.web.words import with_signs
 
 if TYPE_CHECKING:
     from aerode.records.simulations import Simulation
@@ -74,6 +75,21 @@ def _is_asked(typed: dict[str, str]) -> bool:
     )
 
 
+_WORDS = {
+    "conduction": "how well the layer conducts", "activity": "how fast the catalyst works",
+    "tortuosity": "how winding the pores are", "saturation": "share of the voids that is wet",
+    "porosity": "share of voids", "binder": "share of binder", "conductor": "share of conductor",
+    "grain": "radius of the wet grains", "film": "passage through the film of water",
+    "still air": "layer of still air",
+}  # fmt: skip
+"""What a word of the model means to somebody who meets it for the first time."""
+
+
+def _changed_words(name: str, unit: str) -> str:
+    told = f"{name}: {_WORDS[name]}" if name in _WORDS else name
+    return with_signs(f"{told}, in {unit}") if unit else told
+
+
 @router.get("/simulate")
 def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse:
     """The form, and what the change would do."""
@@ -96,7 +112,7 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
         request, "simulate/simulate.html", status=400 if refusal else 200, stage="more",
         typed={**typed, "item": typed["item"] or (items[0][0] if items else "")},
         found=found, refusal=refusal, faults=faults, items=items, rows=_ROWS, query=f"?{query}",
-        whats=[(name, f"{name} [{unit}]" if unit else name) for name, unit in changeable()],
+        whats=[(name, _changed_words(name, unit)) for name, unit in changeable()],
         tables=simulation_tables(found) if found else (), ranked=bool(rank),
         said=[line.replace("--", "") for line in found.warnings] if found else [],
     )  # fmt: skip
