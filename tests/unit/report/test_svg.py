@@ -156,3 +156,58 @@ def test_a_file_of_its_own_carries_its_colours() -> None:
 
     for token in set(re.findall(r"var\(--([a-z0-9-]+)\)", svg)):
         assert f"--{token}:" in svg
+
+
+def _texts(svg: str, sort: str) -> list[tuple[float, float, str]]:
+    found = ET.fromstring(svg).iter(f"{SVG}text")
+    return [
+        (float(t.get("x", "")), float(t.get("y", "")), t.text or "")
+        for t in found
+        if sort in t.get("class", "")
+    ]
+
+
+def test_a_long_pair_takes_two_lines_on_a_phone_and_one_on_a_desk() -> None:
+    """The plane keeps more than half of a phone, and no name is lost."""
+    pairs = ("b10 m0 100C / b20 m16 100C", "b10 m16 70C / b20 m0 70C")
+    figure = _figure(
+        x=Axis(title="Ratio", scale=Scale.LOG),
+        y=Axis(title="", scale=Scale.NAMES, names=pairs),
+        series=(Series(label="ratio", x=(0.8, 1.9), y=(0.0, 1.0), mark=Mark.CIRCLE),),
+    )
+    desk = [words for _, _, words in _texts(draw(figure, width=720), "tick")]
+    narrow = _texts(draw(figure, width=340), "tick")
+
+    assert desk[:2] == list(pairs)
+    assert [w.strip() for _, _, w in narrow[:4]] == [
+        "b10 m0 100C /", "b20 m16 100C", "b10 m16 70C /", "b20 m0 70C",
+    ]  # fmt: skip
+    assert narrow[0][0] < 0.45 * 340
+    assert narrow[1][1] - narrow[0][1] >= 13.0  # the text size: lines do not cover one another
+
+
+def test_names_of_curves_that_end_near_each_other_stand_in_one_column() -> None:
+    """No name stands on the marks of a curve that goes a little farther."""
+    ends = ((1.0, 3.7), (1.0, 4.0))
+    curves = tuple(
+        Series(
+            label=f"T{k}",
+            x=x,
+            y=(0.6, 0.3 + 0.01 * k),
+            mark=Mark.CIRCLE,
+            point_labels=("", f"T{k}"),
+        )
+        for k, x in enumerate(ends)
+    )
+    labels = _texts(draw(_figure(series=curves), width=340), "point-label")
+
+    assert [words for *_, words in labels] == ["T0", "T1"]
+    assert labels[0][0] == labels[1][0]
+
+
+def test_a_lone_ring_has_a_key_and_a_lone_dot_needs_none() -> None:
+    """A hollow mark is a sign of its own: it is told what it stands for."""
+    ring = Series(label="seen dry", x=(1.0, 2.0), y=(0.5, 0.5), mark=Mark.RING)
+
+    assert "seen dry" in [w for *_, w in _texts(draw(_figure(series=(ring,))), "legend")]
+    assert _texts(draw(_figure()), "legend") == []

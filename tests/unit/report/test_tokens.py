@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from aerode.report.tokens import DARK, LIGHT, TONES_DARK, TONES_LIGHT
+from aerode.report.tokens import DARK, LIGHT, TONES_DARK, TONES_LIGHT, token_css
 
 
 def _luminance(colour: str) -> float:
@@ -38,3 +38,13 @@ def test_text_and_tones_are_readable(colours: dict[str, str], tones: tuple[str, 
     for level in ("stop", "first", "note"):
         assert _contrast(colours[f"{level}-ink"], colours[f"{level}-wash"]) >= 4.5
         assert _contrast(colours["ink"], colours[f"{level}-wash"]) >= 4.5
+
+
+def test_paper_is_light_whatever_the_screen_is() -> None:
+    """Dark colours come for a screen alone, and never for a page that is white on purpose."""
+    asked, _, _ = token_css().partition(DARK["ink"])
+
+    assert asked.count("@media") == 1
+    assert "@media screen and (prefers-color-scheme:dark)" in asked
+    assert DARK["ink"] not in token_css(dark_too=False)
+    assert LIGHT["ink"] in token_css(dark_too=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -146,6 +147,26 @@ def test_worksheets_hold_codes_and_no_names(on_tern_sound: TestClient) -> None:
     assert page.count("Worksheet of ") == 3
     assert all(f"Worksheet of {code}" in page for code in CODES[:3])
     assert "220 ohm" in page
+
+
+def test_a_worksheet_says_the_minutes_that_its_steps_take(on_tern_sound: TestClient) -> None:
+    """A lesson that overruns is told to the teacher; the paper names no length it does not keep."""
+    page = on_tern_sound.get("/class/worksheet", params={"groups": "6", "minutes": "45"}).text
+    last = max(int(minute) for minute in re.findall(r"–(\d+) min\)", page))
+
+    assert last > 45
+    assert f"the steps below go on to minute {last}" in page
+    assert f", {last} minutes</span>" in page
+    assert ", 45 minutes</span>" not in page
+
+
+def test_paper_without_a_rule_says_that_this_is_no_clearance(on_tern_sound: TestClient) -> None:
+    """Each group's sheet begins with what can hurt, or with the word that nothing on file speaks of it."""
+    page = on_tern_sound.get("/class/worksheet", params={"groups": "3", "minutes": "90"}).text
+    sheets = page.split("Worksheet of ")[1:]
+
+    assert len(sheets) == 3
+    assert all(0 < sheet.find('class="caution ') < sheet.find('class="boxes"') for sheet in sheets)
 
 
 @pytest.mark.parametrize(("field", "text"), [("minutes", "5"), ("groups", "99"), ("minutes", "x"), ("tools", "-1")])  # fmt: skip
