@@ -43,8 +43,8 @@ def resistors_from_text(
     Parameters
     ----------
     text : str
-        Values with commas, semicolons or blanks between; one unit behind the last holds for all
-        that have none, and without any unit they are ohms.
+        Values with commas, semicolons or blanks between; a unit holds for all bare values before
+        it, and without any unit they are ohms.
     there : container of str
         Names that are taken.
     tolerance : float, optional [1]
@@ -94,13 +94,26 @@ def _values(text: str) -> list[float]:
             found[-1] = (found[-1][0], bare)
     if len(found) > _MOST:
         raise InputError(f"{len(found)} resistors in one line", allowed=f"at most {_MOST}")
-    last = next((unit for _, unit in reversed(found) if unit), "ohm")
     values: list[float] = []
-    for number, behind in found:
+    for place, (number, _) in enumerate(found):
         _, own = units.read_number(number)
-        full = number if own else f"{number} {behind or last}"
+        full = number if own else f"{number} {_unit_of(found, place)}"
         values.append(units.read(full, "ohm", field="resistors").value)
     return values
+
+
+def _unit_of(found: list[tuple[str, str]], place: int) -> str:
+    """The next unit behind a bare value; ohm where none follows, unless another unit stood before it."""
+    behind = next((unit for _, unit in found[place:] if unit), "")
+    if behind:
+        return behind
+    before = next((unit for _, unit in reversed(found[:place]) if unit), "ohm")
+    if before.casefold() not in {"ohm", "ohms", "ω", "Ω"}:
+        raise InputError(
+            f"{found[place][0]} has no unit of its own, and {before} stands before it",
+            allowed=f"{found[place][0]} ohm, or {found[place][0]} {before}",
+        )
+    return "ohm"
 
 
 def _parted(word: str) -> list[str]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from aerode.errors import AerodeError, RecordError
+from aerode.errors import AerodeError, InputError, RecordError
 from aerode.records.instruments import Instrument
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.resistors_entered import enter_resistors, resistors_from_text
@@ -69,3 +69,11 @@ def test_all_faults_are_told_and_nothing_is_stored(tmp_path: Path) -> None:
         assert bench.count(Instrument) == 0
 
     assert {one.field for one in told.value.faults} == {"values", "tolerance", "power_rating"}
+
+
+def test_a_unit_holds_for_the_bare_values_before_it() -> None:
+    """1 kohm at the end does not make thousands of what stands before an ohm; after it nothing is guessed."""
+    mixed = resistors_from_text("100, 47; 4,7 ohm 1 kohm")
+    assert [one.nominal_resistance for one in mixed] == [100.0, 47.0, 4.7, 1000.0]
+    with pytest.raises(InputError, match="no unit of its own"):
+        resistors_from_text("1 kohm, 470")
