@@ -110,7 +110,7 @@ def mix_with_cautions(
     """
     found = what_it_dries_to(bench, name, question)
     mix = _mix_or_batch(bench, name)
-    weighed = () if found.dose is None or mix.portions else _to_be_weighed(found.dose)
+    weighed = () if found.dose is None else _to_be_weighed(found.dose)
     asked = CautionQuestion(room=room, portions=weighed, scale=question.scale or _DEFAULT_SCALE)
     judge = what_can_hurt if found.dose is None else refuse_unacknowledged
     sheet = judge(bench, f"mix:{mix.name}", asked)

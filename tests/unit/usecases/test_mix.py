@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from aerode.errors import AerodeError, InputError, NotFoundError, RangeError, RecordError, UnitError
+from aerode.errors import (
+    AerodeError,
+    InputError,
+    NotFoundError,
+    RangeError,
+    RecordError,
+    StoppedError,
+    UnitError,
+)
 from aerode.quantities import Basis
 from aerode.records.electrodes import Electrode, Layer
 from aerode.records.instruments import Instrument, Sort
@@ -22,7 +31,7 @@ from aerode.records.materials import (
     SolventLot,
 )
 from aerode.records.mixes import Batch, Ingredient, Mix
-from aerode.records.places import Bench
+from aerode.records.places import Bench, Room
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.mix import (
     MixQuestion,
@@ -296,3 +305,17 @@ def test_a_mix_and_an_electrode_of_one_name_do_not_get_in_each_others_way(bench:
 
     assert alone.cautions
     assert mix_with_cautions(bench, "T5", MixQuestion())[0].cautions == alone.cautions
+
+
+def test_a_larger_dose_is_judged_as_what_will_be_weighed(bench: BenchFile) -> None:
+    """A mix that was tried with a spoonful is judged by the kilograms that are asked for."""
+    new_mix(bench, "T5", portions=("biochar A=12 g", "PVB solution=30 g"))
+    bench.put(Room(name="shed", volume=Entry(value=30.0)))
+    small, _ = mix_with_cautions(bench, "T5", DOSE)
+
+    try:
+        large = mix_with_cautions(bench, "T5", replace(DOSE, electrodes=2000))[0].cautions
+    except StoppedError:  # harder than the small one, which was printed
+        large = ("STOP",)
+
+    assert large != small.cautions
