@@ -104,6 +104,15 @@ def test_the_bench_has_one_history(inside: TestClient) -> None:
     assert "instrument meter 1" in page
 
 
+def test_the_history_of_the_bench_leads_back_to_a_page_that_is_there(inside: TestClient) -> None:
+    """The bench has no page of its own among its things."""
+    page = inside.get("/history/bench/bench")
+
+    assert page.status_code == 200
+    assert "/things/bench" not in page.text
+    assert 'href="/history"' in page.text
+
+
 def test_what_never_was_is_not_there(inside: TestClient) -> None:
     """The near names are said."""
     assert inside.get("/history/powder/nothing").status_code == 404
