@@ -283,7 +283,7 @@ SPOILT = [
     ("powders.toml", "[[powder]]\nname = \"lamp", "[[powdr]]\nname = \"lamp", "powders.toml, line 10", "no kind of record"),
     ("powders.toml", "amount = 12.5", "amount = -1", "powders.toml, line 15, price", "at least 0"),
     ("solutions.toml", '"1.203 g"', '"light"', "solutions.toml, line 7, dishes.0.empty", "begin with a number"),
-    ("solutions.toml", "ethanol: 100 %", "ethanol", "solutions.toml, line 5, liquid", "biochar A: 40 %"),
+    ("solutions.toml", "ethanol: 100 %", "ethanol; water", "solutions.toml, line 5, liquid", "biochar A: 40 %"),
     ("mixes.csv", "biochar A: 70 %", "biochar A: 60 %", "mixes.csv, line 2", "add up to 0.9"),
     ("mixes.csv", "biochar A: 12.4 g", "biochar B: 12.4 g", "mixes.csv, line 2, column 'portions'", "biochar A"),
     ("mixes.csv", "lamp black: 3.1 g", "lamp black", "mixes.csv, line 2, column 'portions'", "12.4 g"),
