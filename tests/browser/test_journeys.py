@@ -109,12 +109,12 @@ def test_without_scripts_the_doubts_are_a_link_and_forms_work(
         page.goto(site.address + "/simulate?item=T1")
         page.get_by_label("How").first.fill("+0.2 mm")
         page.get_by_role("button", name="Predict").click()
-        assert page.get_by_text("predicted, not measured").is_visible()
+        page.get_by_text("predicted, not measured").wait_for()
         page.goto(site.address + "/symptoms?seen=wet+air+face&on=T1")
         page.get_by_label("What the test showed").fill("tissue 0.3 g")
         page.locator("input[name=cause]").first.check()
         page.get_by_role("button", name="Keep it").click()
-        assert page.get_by_text("Kept with T1").is_visible()
+        page.get_by_text("Kept with T1").wait_for()
 
 
 def test_a_prediction_follows_the_fields(reading_site: Any, look: Callable[..., Any]) -> None:
@@ -158,9 +158,9 @@ def test_a_typo_is_fixed_and_undone(site: Any, look: Callable[..., Any]) -> None
         page.get_by_label("Why it is changed").fill("noted late")
         page.get_by_role("button", name="Save").click()
         page.get_by_role("link", name="History").click()
-        assert page.get_by_text("noted late").is_visible()
+        page.get_by_text("noted late").wait_for()
         page.get_by_role("button", name="Undo the last change").click()
-        assert page.get_by_text("Undone:").is_visible()
+        page.get_by_text("Undone:").wait_for()
         assert page.locator("ol.states > li").count() == 3
 
 
@@ -181,12 +181,12 @@ def test_a_class_puts_its_groups_together(
         page = site.enter(seen.page, "/data")
         page.locator("#f-file").set_input_files(other)
         page.get_by_role("button", name="Look at it").click()
-        assert page.get_by_text("another bench file").is_visible()
+        page.get_by_text("another bench file").wait_for()
         with BenchFile.open(site.bench) as bench:
             assert bench.find(Electrode, "eel 1") is None
         page.get_by_role("button", name="Take it").click()
         page.goto(site.address + "/class?minutes=45&groups=4&tools=4")
-        assert page.locator(".group", has_text="eel").get_by_text("readings").is_visible()
+        page.locator(".group", has_text="eel").get_by_text("readings").wait_for()
         page.get_by_role("link", name="Put the groups together").click()
         verdict = page.locator("h1").inner_text()
     assert "gull 1" in verdict or "eel 1" in verdict or "recipe" in verdict
@@ -233,8 +233,8 @@ def test_two_tabs_keep_both_changes(site: Any, look: Callable[..., Any]) -> None
         first.wait_for_selector(".stored")
         second.locator("[name=note]").fill("from tab two")
         second.get_by_role("button", name="Save").click()
-        assert second.get_by_text("Somebody else changed this meanwhile").is_visible()
+        second.get_by_text("Somebody else changed this meanwhile").wait_for()
         assert second.locator("[name=note]").input_value() == "from tab two"
         second.get_by_role("button", name="Save").click()
         second.wait_for_selector(".stored")
-        assert second.get_by_text("from tab two").first.is_visible()
+        second.get_by_text("from tab two").first.wait_for()

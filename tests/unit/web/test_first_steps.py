@@ -141,10 +141,11 @@ def test_what_blocks_a_comparison_is_one_tap_from_an_answer(newcomer: TestClient
     blocked = newcomer.get("/compare").text
     assert "This blocks the comparison" in blocked
     form = blocked.split("This blocks the comparison")[1].split("</form>")[0]
-    same = re.findall(r'name="same" value="([^"]+)" checked', form)
+    same = re.findall(r'name="same" value="([^"]+)">', form)
 
     answer = newcomer.get("/compare", params=[("same", one) for one in same]).text
 
     assert "--same" not in blocked
     assert len(same) == form.count("<li>")
+    assert "checked" not in form  # nothing is answered in the person's stead
     assert "This blocks the comparison" not in answer

@@ -92,7 +92,7 @@ def log_in(request: Request, form: Filled) -> Response:
 
 @router.post("/leave")
 def leave(request: Request) -> Response:
-    """End this session."""
+    """Go out: the cookie opens nothing any more."""
     visitor = request.scope["state"]["visitor"]
     request.app.state.doors.show_out(visitor.number)
     body = refusal_page("You are out", ["What you entered is on the bench."])
