@@ -14,6 +14,7 @@ from aerode.errors import NewerFileError, NotFoundError, OlderFileError, StoreEr
 from aerode.store import layout
 from aerode.store.connecting import Place, connect, reading, refusals, writing
 from aerode.store.strangers import refuse_strangers, refuse_views
+from aerode.store.versions_seen import VersionsSeen
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     Fill = Callable[[sa.Connection], None]
 
 __all__ = ["appear", "create", "layout_of", "logs", "look", "recognise", "sync_file", "sync_folder"]
+
+_SEEN = VersionsSeen()
 
 
 def create(place: Place, *, identity: str, fill: Fill) -> None:
@@ -232,8 +235,7 @@ def recognise(engine: sa.Engine, place: Place, *, read_only: bool, upcasts: Upca
             raise _newer(place, f"table layout {found}", f"up to layout {layout.LAYOUT}")
         if found < layout.LAYOUT:
             raise _older(place, found)
-        schemas = [row.schema for row in connection.execute(sa.select(layout.revision.c.schema).distinct())]  # fmt: skip
-    newer = sorted(schema for schema in schemas if upcasts.is_newer(schema))
+        newer = _SEEN.newer(connection, place.label, upcasts)
     if newer:
         raise _newer(place, ", ".join(newer), "the documents of this version")
 

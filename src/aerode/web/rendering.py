@@ -74,6 +74,7 @@ def _environment() -> jinja2.Environment:
     environment = jinja2.Environment(
         loader=jinja2.PackageLoader("aerode.web", "templates"),
         autoescape=True,
+        auto_reload=False,  # the templates are part of the program
         trim_blocks=True,
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
