@@ -9,7 +9,7 @@ its definition, linear in oxygen, without logarithms.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
 
@@ -266,8 +266,41 @@ class BoundaryValue:
         return total
 
 
-def boundary_value(p: Any, current: float, tol: float = 1e-8) -> float | None:
-    """V_c at one current by continuation with solve_bvp, or None where it gives up."""
+THIN = 200.0  # e-folds of oxygen across the layer from which on only its skin is computed
+SKIN = 60.0  # e-folds of oxygen that the skin keeps: e^-60 of the current lies beyond it
+
+
+def skin_of(p: Any, current: float) -> float | None:
+    """Depth beyond which a uniform layer fed from the air is dead at a current, or None.
+
+    Oxygen enters at c and must carry I = nF D c λ there, so it falls at least as e^(-λx): reaction
+    only grows with depth. Far inside the general solver sees nothing but noise of vanished oxygen.
+    """
+    steps = steps_of(p)
+    supply, (air, resistance, _, _) = str(p.oxygen_supply), ends_of(p)
+    face = air - current * resistance / (p.electrons * F)
+    if len(steps) > 1 or p.collector_depth > 0.0 or supply != "air face" or face <= 0.0:
+        return None
+    folds = current * steps[0].h / (p.electrons * F * steps[0].diffusivity * face)
+    return SKIN / folds * p.thickness if folds > THIN else None
+
+
+def boundary_value(p: Any, current: float, tol: float = 1e-8, *, cut: bool = True) -> float | None:
+    """V_c at one current by continuation with solve_bvp, or None where it gives up.
+
+    Where only a skin lives (`cut`), the skin is solved by itself: behind it all current is ionic and
+    the loss grows by I/κ times the depth.
+    """
+    skin = skin_of(p, current) if cut else None
+    if skin is not None:
+        alive = continued(replace(p, thickness=skin), current, tol)
+        dead = current * (p.thickness - skin) / p.ionic_conductivity
+        return None if alive is None else alive + dead
+    return continued(p, current, tol)
+
+
+def continued(p: Any, current: float, tol: float) -> float | None:
+    """The whole layer, from a small current upward."""
     solver = BoundaryValue(p)
     total = sum(s.h * (1 / s.kappa + 1 / s.sigma) for s in solver.steps)
     gas = solver.ra + sum(s.h / s.diffusivity for s in solver.steps)
