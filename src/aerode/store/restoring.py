@@ -134,14 +134,45 @@ def _swap(new: Path, path: Path, aside: Path) -> None:
     creating.sync_file(new)
     _fold_log(path)
     logs = [log for log in creating.logs(path) if log.exists()]
-    for log in logs:
-        log.rename(aside.with_name(aside.name + log.name.removeprefix(path.name)))
+    moved = [aside.with_name(aside.name + log.name.removeprefix(path.name)) for log in logs]
+    for log, to in zip(logs, moved, strict=True):
+        log.rename(to)
     try:
         os.link(path, aside)
     except OSError:  # a file system without links
         path.rename(aside)
     new.replace(path)
+    if _is_held(aside):
+        aside.replace(
+            path
+        )  # somebody opened it in between: it stays the bench, as if nothing had been
+        for log, to in zip(logs, moved, strict=True):
+            to.rename(log)
+        raise _open_elsewhere(path)
     creating.sync_folder(path.parent)
+
+
+# Where SQLite locks a database for readers: sqlite.org/lockingv3.html, section 3; the numbers from
+# its source, `os.h`: SHARED_FIRST and SHARED_SIZE.
+_SHARED_FIRST, _SHARED_SIZE = 0x40000002, 510
+
+
+def _is_held(path: Path) -> bool:
+    """Whether a program has this file open as a database, by whatever name it found it.
+
+    The log of a file that is held lies beside the name under which it was opened, where the new
+    file is now: the two would be mixed up.
+    """
+    try:
+        import fcntl
+    except ImportError:  # there an open file cannot be renamed in the first place
+        return False
+    with path.open("r+b") as file:
+        try:
+            fcntl.lockf(file, fcntl.LOCK_EX | fcntl.LOCK_NB, _SHARED_SIZE, _SHARED_FIRST)
+        except OSError:
+            return True
+    return False
 
 
 def _fold_log(path: Path) -> None:

@@ -27,6 +27,7 @@ from aerode.version import VERSION
 from aerode.web import json as json_routes
 from aerode.web import pages
 from aerode.web.bench import Remembered, Sent
+from aerode.web.gate import Gate
 from aerode.web.guard.middleware import Guard, Refusal
 from aerode.web.json.runs import Counted
 from aerode.web.rendering import page, refusal_page
@@ -74,6 +75,7 @@ def create_app(settings: Settings, doors: Doors) -> Guard:
     app.state.remembered = Remembered()
     app.state.sent = Sent()
     app.state.turn = threading.Lock()
+    app.state.gate = Gate()
     app.state.streams = 0
     app.state.counted = Counted()
     app.include_router(pages.router, include_in_schema=False)

@@ -12,15 +12,35 @@ from aerode.records.places import Bench
 from aerode.store.bench_file import BenchFile
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Generator
+    from collections.abc import AsyncGenerator, Callable, Generator
 
-__all__ = ["OpenBench", "Remembered", "Sent", "turn_of"]
+    from aerode.web.gate import Gate
+
+__all__ = ["OpenBench", "Passing", "Remembered", "Sent", "gate_of", "turn_of"]
 
 T = TypeVar("T")
 _KEPT = 200
 
 
-def _opened(request: Request) -> Generator[BenchFile]:
+def gate_of(request: Request) -> Gate:
+    """The gate before the bench: who opens it without `OpenBench` passes here."""
+    return request.app.state.gate
+
+
+async def _passing(request: Request) -> AsyncGenerator[None]:
+    gate = gate_of(request)
+    await gate.enter()
+    try:
+        yield
+    finally:
+        gate.leave()
+
+
+Passing = Annotated[None, Depends(_passing)]
+"""Among others at the bench for one request that opens it by itself."""
+
+
+def _opened(request: Request, passed: Passing) -> Generator[BenchFile]:
     settings = request.app.state.settings
     state = request.scope.setdefault("state", {})
     visitor, key = state.get("visitor"), state.get("key")

@@ -134,7 +134,11 @@ async def run_stream(request: Request, name: str) -> Response:
     settings = state.settings
 
     async def look() -> Standing:
-        return await run_in_threadpool(standing_of, settings, name)
+        await state.gate.enter()
+        try:
+            return await run_in_threadpool(standing_of, settings, name)
+        finally:
+            state.gate.leave()
 
     async def pause() -> None:
         await asyncio.sleep(PAUSE)

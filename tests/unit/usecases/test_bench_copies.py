@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -158,6 +161,49 @@ def test_not_under_the_hands_of_another_program(shed: Path) -> None:
         other.put(Electrode(name="T3"))
 
     assert len(_notes(shed)) == 3
+    assert not list(shed.parent.glob("*.kept-*"))
+
+
+HOLDS_IT = """
+import sqlite3, sys
+held = sqlite3.connect(sys.argv[1], isolation_level=None)
+held.execute("PRAGMA journal_mode=WAL")
+held.execute("BEGIN"); held.execute("SELECT count(*) FROM revision").fetchone()
+print("open", flush=True)
+sys.stdin.readline()
+held.execute("COMMIT")
+held.close()
+"""
+
+
+def test_a_program_that_slips_in_while_the_file_is_swapped(
+    shed: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Another process opens the bench after it was found closed: the bench stays, nothing is mixed up."""
+    bench_copies.back_up(shed, moment=DAY)
+    with BenchFile.open(shed) as bench:
+        bench.put(Electrode(name="T1", note="later"))
+    others: list[subprocess.Popen[str]] = []
+    link = os.link
+
+    def slip_in(source: Path, target: Path) -> None:
+        if ".kept-" in str(target):
+            other = subprocess.Popen([sys.executable, "-c", HOLDS_IT, str(source)],
+                                     stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)  # fmt: skip
+            assert other.stdout is not None
+            assert other.stdout.readline() == "open\n"
+            others.append(other)
+        link(source, target)
+
+    monkeypatch.setattr(os, "link", slip_in)
+    with pytest.raises(BusyError, match="open"):
+        bench_copies.restore(shed, moment=DAY)
+    for other in others:
+        other.communicate("\n")
+
+    assert others
+    assert _notes(shed) == ["later"]
+    assert bench_copies.check(shed).whole
     assert not list(shed.parent.glob("*.kept-*"))
 
 

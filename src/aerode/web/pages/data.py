@@ -22,8 +22,9 @@ from aerode.usecases import bench_copies
 from aerode.usecases.bench_export import export
 from aerode.usecases.bench_settle import conflicts_of
 from aerode.usecases.offered import Offered, Seen, look, recognise, take
+from aerode.usecases.offered import Sort as FileSort
 from aerode.usecases.take_table import TableQuestion
-from aerode.web.bench import OpenBench
+from aerode.web.bench import OpenBench, gate_of
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
 
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["Waiting", "router"]
+__all__ = ["Waiting", "router", "waiting_of"]
 
 router = APIRouter()
 _MOST_WAITING = 8
@@ -76,6 +77,16 @@ class Waiting:
         except AerodeError:
             shutil.rmtree(folder, ignore_errors=True)
             raise
+        self._keep(mark, offered)
+        return mark
+
+    def offer(self, offered: Offered) -> str:
+        """Keep a file that lies somewhere already, and is left there; the mark under which it waits."""
+        mark = secrets.token_hex(8)
+        self._keep(mark, offered)
+        return mark
+
+    def _keep(self, mark: str, offered: Offered) -> None:
         with self._lock:
             self._kept[mark] = offered
             gone = [
@@ -83,7 +94,6 @@ class Waiting:
             ]
         for old in gone:
             shutil.rmtree(self._root / old, ignore_errors=True)
-        return mark
 
     def get(self, mark: str) -> Offered:
         """The file of a mark; 404 where it waits no more."""
@@ -100,7 +110,8 @@ class Waiting:
             shutil.rmtree(self._root / mark, ignore_errors=True)
 
 
-def _waiting(request: Request) -> Waiting:
+def waiting_of(request: Request) -> Waiting:
+    """The files that wait to be confirmed."""
     state = request.app.state
     if not hasattr(state, "waiting"):
         state.waiting = Waiting()
@@ -134,7 +145,7 @@ def hand_in(request: Request, bench: OpenBench, form: Filled) -> Response:
         refusal = AerodeError("no file was chosen", next_step="choose one and press again")
         return _page(request, bench, refusal=refusal)
     try:
-        mark = _waiting(request).put(files[0].name, files[0].data)
+        mark = waiting_of(request).put(files[0].name, files[0].data)
     except AerodeError as refusal:
         return _page(request, bench, refusal=refusal)
     return go(address("data", "offers", mark))
@@ -153,7 +164,7 @@ def _question(texts: dict[str, str]) -> TableQuestion:
 @router.get("/data/offers/{mark}")
 def offer(request: Request, bench: OpenBench, mark: str) -> HTMLResponse:
     """What was understood of a file. Nothing is on the bench yet."""
-    offered = _waiting(request).get(mark)
+    offered = waiting_of(request).get(mark)
     typed = {name: request.query_params.get(name, "") for name in (*_SAID, *_LISTED)}
     moment = request.app.state.settings.clock()
     seen = look(request.app.state.settings.bench, offered, _question(typed), moment=moment)
@@ -178,12 +189,15 @@ def take_offer(request: Request, mark: str, form: Filled) -> Response:
     sent = request.app.state.sent
     if led := sent.already(form.once):
         return go(led)
-    offered = _waiting(request).get(mark)
+    offered = waiting_of(request).get(mark)
     settings = request.app.state.settings
     visitor = request.scope["state"]["visitor"]
     who = visitor.who if visitor is not None else ""
-    done = take(settings.bench, offered, _question(form.texts), who=who, moment=settings.clock())
-    _waiting(request).drop(mark)
+    gate = gate_of(request)
+    # A package takes the place of a bench that holds only its title: nobody else may be there then.
+    with gate.alone() if offered.sort is FileSort.PACKAGE else gate.among():
+        done = take(settings.bench, offered, _question(form.texts), who=who, moment=settings.clock())  # fmt: skip
+    waiting_of(request).drop(mark)
     place = address("data", done=done.headline)
     sent.note(form.once, place)
     return go(place)
@@ -192,7 +206,7 @@ def take_offer(request: Request, mark: str, form: Filled) -> Response:
 @router.post("/data/offers/{mark}/leave")
 def leave_offer(request: Request, mark: str) -> Response:
     """Let go of a file that was not taken."""
-    _waiting(request).drop(mark)
+    waiting_of(request).drop(mark)
     return go("/data")
 
 
