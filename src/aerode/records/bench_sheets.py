@@ -53,6 +53,8 @@ class BenchSheet:
     schema: str = "aerode.bench-sheet/1"
     headline: str
     mix: str
+    says: str = ""
+    """What the square code of the sheet says: the mix by name and identity, never an address."""
     bench: str
     room: str = ""
     scale: str

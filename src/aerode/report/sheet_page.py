@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from aerode.report.square_code import code_svg
 from aerode.report.tokens import token_css
 
 if TYPE_CHECKING:
@@ -70,4 +71,7 @@ def sheet_html(sheet: BenchSheet) -> str:
     style = token_css(dark_too=False) + _style()  # white paper, on a dark screen too
     reasons = {c.key: _reasons(sheet, c) for c in sheet.cautions.cautions}
     keys = {c.key: _keys(c) for c in sheet.cautions.cautions}
-    return _template().render(sheet=sheet, reasons=reasons, keys=keys, style=Markup(style))
+    code = Markup(code_svg(sheet.says)) if sheet.says else ""  # our own drawing
+    return _template().render(
+        sheet=sheet, reasons=reasons, keys=keys, style=Markup(style), code=code
+    )

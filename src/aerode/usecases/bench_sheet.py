@@ -10,11 +10,12 @@ from aerode.cautions.reading import folded_keys
 from aerode.errors import InputError
 from aerode.records.bench_sheets import BenchSheet
 from aerode.records.marks import Entry
-from aerode.records.mixes import Ingredient, Portion
+from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.places import Bench
 from aerode.records.reports import SourceLine
 from aerode.usecases.bench_sheet_parts import coat, dry, press_part, put_away, stir, weigh
 from aerode.usecases.cautions import CautionQuestion, acknowledge, refuse_unacknowledged
+from aerode.usecases.labels import label_says
 from aerode.usecases.mix import MixQuestion, scale_of, what_it_dries_to
 from aerode.version import VERSION
 
@@ -158,6 +159,7 @@ def bench_sheet(
     return BenchSheet(
         headline=f"{name}: {counted} of {dose.area_cm2:.4g} cm² at {dose.loading_mg_cm2:.4g} mg/cm²",
         mix=name,
+        says=label_says(name, bench.state(Mix, name).record, "mix"),
         bench=own.title if own else "bench",
         room=question.room or (room.name if (room := _only_room(bench)) else ""),
         scale=dose.scale,

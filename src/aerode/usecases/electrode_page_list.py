@@ -8,17 +8,18 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.records.electrodes import Cell, Electrode
+from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "list_electrodes", "runs_of"]  # fmt: skip
+__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "find_mix_by_code", "list_electrodes", "runs_of"]  # fmt: skip
 
 PAGE = 25
 """Electrodes on one page of the list."""
 _LABEL = re.compile(
-    r"^\s*electrode\s+(?P<name>.+?)\s+id\s+(?P<id>[0-9a-f]{8,32})\s*$", re.IGNORECASE
+    r"^\s*(?P<kind>electrode|mix)\s+(?P<name>.+?)\s+id\s+(?P<id>[0-9a-f]{8,32})\s*$", re.IGNORECASE
 )
 
 
@@ -133,10 +134,8 @@ def find_by_label(bench: BenchFile, text: str) -> tuple[str, list[str]]:
     label = _LABEL.match(text)
     wanted = label["name"] if label else text.strip()
     standing = bench.find(Electrode, wanted) is not None
-    if label and not (standing and _is(bench, wanted, label["id"])):
-        named = [r for r in bench.history(Electrode) if r.record.startswith(label["id"].lower())]
-        if named and not named[-1].withdrawn:
-            return named[-1].name, []
+    if label and (found := _by_identity(bench, Electrode, wanted, label["id"], standing=standing)):
+        return found, []
     if standing:
         return wanted, []
     names = bench.to_pick_from(Electrode, most=20_000)
@@ -148,5 +147,27 @@ def find_by_label(bench: BenchFile, text: str) -> tuple[str, list[str]]:
     return "", near[:PAGE]
 
 
-def _is(bench: BenchFile, name: str, identity: str) -> bool:
-    return bench.state(Electrode, name).record.startswith(identity.lower())
+def find_mix_by_code(bench: BenchFile, text: str) -> str:
+    """The mix that the square code of a bench sheet means; "" where the text is no such code.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    text : str
+        As a reader gives it: "mix A id 0123456789ab". The identity is asked before the name.
+    """
+    code = _LABEL.match(text)
+    if code is None or code["kind"].lower() != "mix":
+        return ""
+    standing = bench.find(Mix, code["name"]) is not None
+    found = _by_identity(bench, Mix, code["name"], code["id"], standing=standing)
+    return found or (code["name"] if standing else "")
+
+
+def _by_identity(bench: BenchFile, cls: type, name: str, identity: str, *, standing: bool) -> str:
+    """The name that the record of an identity bears now; "" where it is not on the lists."""
+    if standing and bench.state(cls, name).record.startswith(identity.lower()):
+        return name
+    named = [r for r in bench.history(cls) if r.record.startswith(identity.lower())]
+    return named[-1].name if named and not named[-1].withdrawn else ""

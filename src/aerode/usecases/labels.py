@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import segno
-
 from aerode.errors import InputError
 from aerode.records.electrodes import Electrode
 from aerode.usecases.electrode_page_list import area_words
@@ -16,7 +14,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["ElectrodeLabel", "code_svg", "label_says", "labels_for"]
+__all__ = ["ElectrodeLabel", "label_says", "labels_for"]
 
 _IDENTITY = 12
 """Hexadecimal digits of the identity on a label: 48 bits, no two pieces of a bench share them by chance."""
@@ -26,7 +24,7 @@ _MOST = 240
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ElectrodeLabel:
-    """One label. `code` is a drawing of what it `says`; an address is never in it."""
+    """One label. Its square code is a drawing of what it `says`; an address is never in it."""
 
     name: str
     recipe: str
@@ -36,11 +34,10 @@ class ElectrodeLabel:
     state_of: str
     identity: str
     says: str
-    code: str
 
 
-def label_says(name: str, identity: str) -> str:
-    """The text in the square code of an electrode.
+def label_says(name: str, identity: str, kind: str = "electrode") -> str:
+    """The text in the square code of an electrode, or of another thing.
 
     Parameters
     ----------
@@ -48,6 +45,8 @@ def label_says(name: str, identity: str) -> str:
         As on the day the label is made.
     identity : str
         Of the record; it stays when the piece is renamed.
+    kind : str
+        What it is.
 
     Returns
     -------
@@ -58,26 +57,7 @@ def label_says(name: str, identity: str) -> str:
     >>> label_says("T6", "0123456789abcdef0123456789abcdef")
     'electrode T6 id 0123456789ab'
     """
-    return f"electrode {name} id {identity[:_IDENTITY]}"
-
-
-def code_svg(text: str) -> str:
-    """A QR code (ISO/IEC 18004) of a text as an inline drawing, dark on white in every light.
-
-    Parameters
-    ----------
-    text : str
-        What it says.
-
-    Returns
-    -------
-    str
-        `<svg ...>` without a size of its own: the style gives it.
-    """
-    code = segno.make(text, error="m", micro=False)
-    return code.svg_inline(
-        border=2, light="#ffffff", dark="#000000", svgclass="code", lineclass=None, omitsize=True
-    )
+    return f"{kind} {name} id {identity[:_IDENTITY]}"
 
 
 def labels_for(bench: BenchFile, names: Sequence[str]) -> tuple[ElectrodeLabel, ...]:
@@ -123,5 +103,4 @@ def _label(bench: BenchFile, name: str) -> ElectrodeLabel:
         state_of="" if electrode.piece == name else electrode.piece,
         identity=revision.record[:_IDENTITY],
         says=says,
-        code=code_svg(says),
     )

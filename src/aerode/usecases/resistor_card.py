@@ -13,7 +13,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.electrode_page_list import runs_of
-from aerode.usecases.labels import code_svg, label_says
+from aerode.usecases.labels import label_says
 from aerode.usecases.log_run import resistors_of, usual_meter
 
 if TYPE_CHECKING:
@@ -51,7 +51,8 @@ class ResistorCard:
     rule: str
     minutes: int
     basis: str
-    code: str
+    says: str
+    """What its square code says: the electrode, never an address."""
 
 
 def card_to_start(bench: BenchFile, electrode: str, plan: RunPlan = RunPlan.FULL) -> ResistorCard:
@@ -139,7 +140,7 @@ def _card(
         rule=run.wait_rule if run else _RULES[plan],
         minutes=round(minutes(plan, loads)),
         basis="; ".join(dict.fromkeys(bases)),
-        code=code_svg(label_says(electrode, state.record)),
+        says=label_says(electrode, state.record),
     )
 
 

@@ -22,9 +22,11 @@ from aerode.records.materials import Function, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.places import Airing, Bench, People, Room
 from aerode.report.sheet_page import sheet_html
+from aerode.report.square_code import code_svg
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.bench_sheet import SheetQuestion, acknowledge_for_sheet, bench_sheet
 from aerode.usecases.cautions import mark_read
+from aerode.usecases.electrode_page_list import find_mix_by_code
 from aerode.usecases.mix import MixQuestion
 
 MOMENT = datetime(2026, 5, 2, 9, 0, tzinfo=UTC)
@@ -204,6 +206,17 @@ def test_the_page_is_whole_and_asks_for_nothing_outside(bench: BenchFile) -> Non
     firsts = sum(c.level is CautionLevel.FIRST for c in sheet.cautions.cautions)
     assert boxes == steps + firsts
     assert sheet.cautions.standing_text in page
+
+
+def test_the_sheet_carries_a_square_code_of_its_mix(bench: BenchFile) -> None:
+    """Name and identity as the labels say them, never an address; it stands above the cautions."""
+    sheet = bench_sheet(bench, "E", ASKED, moment=MOMENT)
+    page = sheet_html(sheet)
+
+    assert re.fullmatch(r"mix E id [0-9a-f]{12}", sheet.says)
+    assert find_mix_by_code(bench, sheet.says) == "E"
+    assert page.count(code_svg(sheet.says)) == 1
+    assert page.index('class="code"') < page.index("What can hurt")
 
 
 def test_nothing_to_dose_is_refused(bench: BenchFile) -> None:

@@ -12,12 +12,19 @@ from aerode.errors import InputError, NotFoundError
 from aerode.records.electrodes import Cell, Electrode, Layer, Weighing
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry
+from aerode.records.mixes import Mix
 from aerode.records.runs import Reading, Run, RunPlan
+from aerode.report.square_code import code_svg
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.electrode_page import look_at_electrode
-from aerode.usecases.electrode_page_list import find_by_label, list_electrodes, runs_of
+from aerode.usecases.electrode_page_list import (
+    find_by_label,
+    find_mix_by_code,
+    list_electrodes,
+    runs_of,
+)
 from aerode.usecases.electrode_page_thickness import thickness_map
-from aerode.usecases.labels import code_svg, labels_for
+from aerode.usecases.labels import label_says, labels_for
 from aerode.usecases.resistor_card import card_of_run, card_to_start
 
 if TYPE_CHECKING:
@@ -75,6 +82,20 @@ def test_a_code_has_the_width_of_its_standard() -> None:
     assert 'viewBox="0 0 33 33"' in drawn
     assert "style=" not in drawn
     assert "<script" not in drawn
+
+
+def test_the_code_of_a_bench_sheet_leads_to_its_mix(bench: BenchFile) -> None:
+    """By its identity first, so that a mix that was renamed is found; a piece of that name is none."""
+    bench.put(Mix(name="T1"))
+    says = label_says("T1", bench.state(Mix, "T1").record, "mix")
+    bench.rename(Mix, "T1", "char 1")
+    bench.put(Mix(name="T1", note="another"))
+
+    assert find_mix_by_code(bench, says) == "char 1"
+    assert find_mix_by_code(bench, "mix T1 id 00000000ffff") == "T1"
+    assert find_mix_by_code(bench, "mix gone id 00000000ffff") == ""
+    assert find_mix_by_code(bench, labels_for(bench, ["T2"])[0].says) == ""
+    assert find_by_label(bench, "T1") == ("T1", [])
 
 
 def test_a_card_fills_the_boxes_that_were_read(bench: BenchFile) -> None:

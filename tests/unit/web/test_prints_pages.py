@@ -116,6 +116,11 @@ def test_the_bench_sheet_is_shown_with_its_own_style_alone(inside: TestClient) -
 
     assert sheet.status_code == 200
     assert f"sha256-{digest}" in sheet.headers["content-security-policy"]
+    says = re.search(r"mix M id [0-9a-f]{12}", sheet.text)
+    assert says is not None
+    assert sheet.text.count('class="code"') == 1
+    led = inside.get("/electrodes", params={"find": says[0]}, follow_redirects=False)
+    assert led.headers["location"] == "/mixes/M"
     assert sheet.text.index("What can hurt") < sheet.text.index("<h2>Weigh")
 
 

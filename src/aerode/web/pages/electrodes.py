@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, Response
 from aerode.records.electrodes import Appliance, Electrode, Firmness, Outcome
 from aerode.records.places import Room
 from aerode.usecases.electrode_page import look_at_electrode
-from aerode.usecases.electrode_page_list import find_by_label, list_electrodes
+from aerode.usecases.electrode_page_list import find_by_label, find_mix_by_code, list_electrodes
 from aerode.usecases.electrode_page_photos import photo_of, photos_of
 from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
 from aerode.web.bench import OpenBench
@@ -37,6 +37,8 @@ def electrodes(request: Request, bench: OpenBench, skip: str = "", find: str = "
     """A page of electrodes, newest first; or the one that a label or a typed name means."""
     near: list[str] = []
     if find.strip():
+        if mix := find_mix_by_code(bench, find[:200]):
+            return go(address("mixes", mix))
         name, near = find_by_label(bench, find[:200])
         if name:
             return go(address("electrodes", name))

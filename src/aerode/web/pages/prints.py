@@ -16,6 +16,7 @@ from aerode.records.mixes import Mix
 from aerode.records.places import Room
 from aerode.records.runs import RunPlan
 from aerode.report.sheet_page import sheet_html
+from aerode.report.square_code import code_svg
 from aerode.usecases.bench_sheet import SheetQuestion, acknowledge_for_sheet, bench_sheet
 from aerode.usecases.labels import labels_for
 from aerode.usecases.mix_preview import cautions_of_sheet
@@ -56,7 +57,7 @@ def labels(request: Request, bench: OpenBench, first: str = "1", cut: str = "") 
     ticked = [name for name in request.query_params.getlist("electrode") if name]
     offered = list(dict.fromkeys((*ticked, *bench.to_pick_from(Electrode, most=_OFFERED))))
     place = int(first) if first.isdecimal() and 1 <= int(first) <= _ON_A_SHEET else 1
-    made = [(one, Markup(one.code)) for one in labels_for(bench, ticked)]  # our own drawing
+    made = [(one, Markup(code_svg(one.says))) for one in labels_for(bench, ticked)]  # our own drawing
     blanks: list[Any] = [None] * (place - 1)
     cells = [*blanks, *made] if made else []
     sheets = [cells[k : k + _ON_A_SHEET] for k in range(0, len(cells), _ON_A_SHEET)]
@@ -78,7 +79,7 @@ def resistors(
         card = card_of_run(bench, run)
     elif electrode:
         card = card_to_start(bench, electrode, chosen)
-    code = Markup(card.code) if card else ""  # our own drawing
+    code = Markup(code_svg(card.says)) if card else ""  # our own drawing
     return page(
         request, "prints/resistors.html", stage="measure", card=card, code=code, names=names,
         electrode=electrode, plan=chosen.value, plans=[RunPlan.FULL.value, RunPlan.SHORT.value],
