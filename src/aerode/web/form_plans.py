@@ -21,9 +21,18 @@ from aerode.web.form_shapes import Ask, FormPlan, Group, Widget
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-__all__ = ["Asked", "AskedGroup", "asked", "picks_of", "plan_of", "typed_texts"]
+__all__ = [
+    "Asked",
+    "AskedGroup",
+    "asked",
+    "known_of",
+    "labels_of",
+    "picks_of",
+    "plan_of",
+    "typed_texts",
+]
 
-_ALONE = re.compile(r"([-+]?\d[\d.,]*)\s*((?:±|\+-|\+/-)\s*\d[\d.,]*)?")
+_ALONE = re.compile(r"([-+]?\d[\d.,]*)\s*((?:±|\+-|\+/-)\s*\d[\d.,]*)?(\s*\([^()]*\))?")
 
 
 def plan_of(kind: str) -> FormPlan:
@@ -53,6 +62,8 @@ class Asked:
     theirs: str
     wanted: bool
     of: str
+    unit: str
+    known: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +122,17 @@ def asked(
     return found
 
 
+def labels_of(groups: list[AskedGroup]) -> dict[str, str]:
+    """What a person calls each field that holds a fault: its label, with its row where there are several."""
+    found: dict[str, str] = {}
+    for group in groups:
+        for number, row in enumerate(group.rows, 1):
+            for one in row:
+                label = f"{one.label}, row {number}" if group.repeats else one.label
+                found[one.name] = label
+    return found
+
+
 def _is_filled(cls: type, one: Asked) -> bool:
     """Whether anything stands in it; a choice left at what it starts with is nothing."""
     started = one.widget is Widget.CHOICE and one.text == _shape(cls, one.name).default
@@ -154,12 +176,15 @@ def _one(
         why=ask.why,
         widget=widget,
         choices=found.choices,
-        text=texts.get(path, found.default if widget is Widget.CHOICE and not stem else ""),
+        # A choice left at what it starts with is not typed: it comes back as it started.
+        text=texts.get(path) or (found.default if widget is Widget.CHOICE and not stem else ""),
         fault=fault,
         allowed=allowed,
         theirs=theirs.get(path, ""),
         wanted=ask.wanted,
         of=ask.of,
+        unit=ask.bare,
+        known=ask.known,
     )
 
 
@@ -206,6 +231,11 @@ def picks_of(kind: str, texts: dict[str, str]) -> dict[str, str]:
     return {path: ask.of for path, ask in _all_asked(kind, texts) if ask.of}
 
 
+def known_of(kind: str) -> set[str]:
+    """The sorts of things on file that a form offers while typing."""
+    return {ask.known for group in plan_of(kind).groups for ask in group.asks if ask.known}
+
+
 def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
     """What was sent for the fields of this form; a choice left at what it starts with is not typed."""
     found: dict[str, str] = {}
@@ -221,13 +251,23 @@ def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
 
 
 def _with_named_unit(text: str, unit: str) -> str:
-    """The text with the unit that its label names, where a number stands alone.
+    """The text with the unit that its label names, where numbers stand alone.
 
     >>> _with_named_unit("10,2 ± 0.1", "ohm"), _with_named_unit("1 kohm", "ohm")
     ('10,2 ohm ± 0.1', '1 kohm')
+    >>> _with_named_unit("0.31; 0,35 mm; 0.4 (ruler)", "mm")
+    '0.31 mm; 0,35 mm; 0.4 mm (ruler)'
     """
-    found = _ALONE.fullmatch(text)
-    return " ".join(filter(None, (found[1], unit, found[2]))) if unit and found else text
+    if not unit:
+        return text
+
+    def one(part: str) -> str:
+        found = _ALONE.fullmatch(part)
+        if not found:
+            return part
+        return " ".join(filter(None, (found[1], unit, found[2], (found[3] or "").strip())))
+
+    return "; ".join(one(part.strip()) for part in text.split(";"))
 
 
 def _all_asked(kind: str, texts: dict[str, str]) -> Iterator[tuple[str, Ask]]:

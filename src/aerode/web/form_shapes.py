@@ -37,7 +37,9 @@ class Ask:
     wanted: bool = False
     """Whether the record cannot be without it."""
     bare: str = ""
-    """The unit of a number typed without one, where the label names it."""
+    """The unit of a number typed without one; it stands behind the label."""
+    known: str = ""
+    """The field whose names on file are offered while typing: see `usecases.on_file.names_for`."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from aerode.records import KINDS
 from aerode.usecases.bench_show import show
 from aerode.usecases.bench_words import summary
 from aerode.usecases.entering import Entered, enter, texts_of
+from aerode.usecases.on_file import names_for, on_file
 from aerode.web.bench import OpenBench
-from aerode.web.form_plans import asked, picks_of, plan_of, typed_texts
+from aerode.web.form_plans import asked, known_of, labels_of, picks_of, plan_of, typed_texts
 from aerode.web.form_plans_data import PLANS
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
@@ -75,10 +76,12 @@ def form_page(
     stage, back, back_words = home_of(kind)
     if name:
         back, back_words = place_of(kind, name), name
+    groups = asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows)
     wanted = {ask.of for group in plan_of(kind).groups for ask in group.asks if ask.of}
     options = {
         of: [n for word in of.split() for n in bench.to_pick_from(KINDS[word])] for of in wanted
     }
+    options |= {what: list(names_for(what)) for what in known_of(kind)}
     return page(
         request,
         "records/form.html",
@@ -90,8 +93,9 @@ def form_page(
         action=address("things", kind, name, "edit") if name else address("things", kind, "new"),
         back=back,
         back_words=back_words,
-        groups=asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows),
+        groups=groups,
         faults=faults,
+        labels=labels_of(groups),
         clashes=theirs,
         options=options,
         once=new_once(),
@@ -167,6 +171,6 @@ def seen(
         request, "records/record.html", stage=stage, kind=kind, name=name, facts=found.fields,
         sentence=plain_fields(summary(found.fields, 120), [one.field for one in found.fields])
         or "Only its name is known.",
-        back=back,
-        back_words=back_words, stored=bool(stored),
+        back=back, back_words=back_words, stored=bool(stored),
+        told=on_file(bench.read(bench.state(KINDS[kind], name))),
     )  # fmt: skip
