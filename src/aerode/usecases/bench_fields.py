@@ -31,7 +31,16 @@ from aerode.usecases.typed_area import sides_multiplied
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["Path", "Typing", "field_hints", "is_step", "peeled", "plain_record", "unit_of_field"]
+__all__ = [
+    "Path",
+    "Typing",
+    "field_hints",
+    "is_share",
+    "is_step",
+    "peeled",
+    "plain_record",
+    "unit_of_field",
+]
 
 Path = tuple[str | int, ...]
 """Where a value stands in a record: ("layers", 0, "mix")."""
@@ -171,6 +180,11 @@ def _record(reader: _Reader, cls: type, values: Any, path: Path) -> dict[str, An
 def is_step(cls: type, name: str) -> bool:
     """True where a temperature is a difference: the step of a thermometer."""
     return cls is Instrument and name in {"resolution", "limit_of_error"}
+
+
+def is_share(cls: type, name: str) -> bool:
+    """True where a number without a unit is a part of the whole: a tolerance, written in per cent."""
+    return (cls, name) in {(Instrument, "tolerance"), (MeterRange, "of_reading")}
 
 
 def _value(

@@ -8,17 +8,21 @@ from typing import Any, cast
 
 from aerode import units
 from aerode.records.bench_answers import ShownField
+from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Known, Share
-from aerode.usecases.bench_fields import field_hints, is_step, peeled, unit_of_field
+from aerode.records.materials import Price
+from aerode.records.runs import Reading
+from aerode.usecases.bench_fields import field_hints, is_share, is_step, peeled, unit_of_field
+from aerode.usecases.bench_units import amount
 
-__all__ = ["shown_fields", "summary", "written_value"]
+__all__ = ["shown_fields", "summary", "written_field", "written_value"]
 
-# SI unit → the unit people use at a bench.
-_BENCH_UNITS = {
-    "m^2": "cm^2", "kg": "g", "K": "degC", "m": "mm", "m^3": "mL", "kg/m^3": "g/cm^3",
-    "kg/m^2": "mg/cm^2", "m^2/kg": "m^2/g", "m^3/kg": "mL/g", "C": "mAh", "1/s": "h^-1",
-    "A/m^2": "mA/cm^2",
-}  # fmt: skip
+_STEP_UNITS = {"m": "mm", "kg": "g", "K": "K"}
+"""The step of an instrument is told in the unit that stands on it, however small it is."""
+_BARE = {"of", "name", "load", "role", "mix", "how", "text", "wet"}
+"""Fields of a part that need no word before them."""
+_TELLS_ITSELF = {"sort", "substance", "function", "polymer", "material", "grade", "salt"}
+"""Fields of a record whose value says what it is."""
 
 
 def shown_fields(record: object) -> tuple[ShownField, ...]:
@@ -28,22 +32,32 @@ def shown_fields(record: object) -> tuple[ShownField, ...]:
     >>> [f"{f.field}: {f.value}" for f in shown_fields(Electrode(name="T6", wetted_area=Entry(value=9.54e-4)))]
     ['name: T6', 'wetted_area: 9.54 cm^2']
     """
-    found: list[ShownField] = []
     cls = type(record)
-    for name, hint in field_hints(cls).items():
-        value = getattr(record, name)
-        if _is_empty(value, cls, name):
-            continue
-        siblings = {other: getattr(record, other) for other in field_hints(cls)}
-        unit = unit_of_field(cls, name, siblings)
-        written = _step(value) if is_step(cls, name) and unit == "K" else written_value(value, hint, unit)  # fmt: skip
-        found.append(ShownField(field=name, value=written))
-    return tuple(found)
+    return tuple(
+        ShownField(field=name, value=written_field(record, name))
+        for name in field_hints(cls)
+        if not _is_empty(getattr(record, name), cls, name)
+    )
 
 
-def _step(value: float) -> str:
-    """A difference of temperatures: 0.1 K is 0.1 K, and no reading of a thermometer."""
-    return units.write(value, "K")
+def written_field(record: object, name: str) -> str:
+    """One field of a record for people, in the unit it is used in.
+
+    >>> from aerode.records.instruments import Instrument, Sort
+    >>> written_field(Instrument(name="R15", sort=Sort.RESISTOR, tolerance=0.01), "tolerance")
+    '1 %'
+    """
+    cls = type(record)
+    value = getattr(record, name)
+    hint = field_hints(cls)[name]
+    if is_share(cls, name) and isinstance(value, float):
+        return amount(value, "")
+    siblings = {other: getattr(record, other) for other in field_hints(cls)}
+    unit = unit_of_field(cls, name, siblings)
+    if is_step(cls, name) and isinstance(value, float) and unit:
+        shown = _STEP_UNITS.get(unit, unit)
+        return f"{units.scale(unit, shown)[0] * value:.6g} {shown}"
+    return written_value(value, hint, unit)
 
 
 def _is_empty(value: Any, cls: type, name: str) -> bool:
@@ -60,10 +74,16 @@ def written_value(value: Any, hint: Any, unit: str | None = None) -> str:
     if isinstance(value, Condition):
         return _condition(value, unit or "")
     if isinstance(value, Share):
-        return f"{value.of} {100 * value.fraction:.3g} %"
+        return value.of if value.fraction == 1.0 else f"{value.of} {100 * value.fraction:.3g} %"
+    if isinstance(value, MeterRange):
+        return _meter_range(value)
+    if isinstance(value, Price):
+        return _price(value)
+    if isinstance(value, Reading):
+        return _reading(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return ", ".join(
-            f.value if f.field in {"of", "name"} else f"{f.field} {f.value}"
+            f.value if f.field in _BARE else f"{f.field.replace('_', ' ')} {f.value}"
             for f in shown_fields(value)
             if f.field != "text"  # what was typed: the numbers beside it say the same
         )  # fmt: skip
@@ -76,19 +96,53 @@ def written_value(value: Any, hint: Any, unit: str | None = None) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, float):
-        return units.write(value, unit, to=_BENCH_UNITS.get(unit, "")) if unit else f"{value:g}"
+        return amount(value, unit) if unit else f"{value:g}"
     return str(value.value) if isinstance(value, Enum) else str(value)
 
 
-def _entry(entry: Entry, unit: str) -> str:
-    spread = entry.standard_uncertainty
-    if unit:
-        text = units.write(entry.value, unit, spread, to=_BENCH_UNITS.get(unit, ""))
-    else:
-        text = units.write(100 * entry.value, "%", None if spread is None else 100 * spread)
-    told = [
-        part for part in (entry.how, entry.published and f"published: {entry.published}") if part
+def _meter_range(one: MeterRange) -> str:
+    """ "2 V: up to 2 V, last digit 1 mV, error 0.5 % of the reading and 2 digits, input 10 Mohm"."""
+    told = {field.field: field.value for field in shown_fields(one)}
+    error = [
+        f"{told['of_reading']} of the reading" if "of_reading" in told else "",
+        f"{told['counts']} digits" if "counts" in told else "",
     ]
+    parts = [
+        "" if one.measures == "voltage" else one.measures,
+        f"up to {told['full_scale']}" if "full_scale" in told else "",
+        f"last digit {told['count']}" if "count" in told else "",
+        f"error {' and '.join(filter(None, error))}" if any(error) else "",
+        f"input {told['input_resistance']}" if "input_resistance" in told else "",
+        f"as an ammeter {told['burden']}" if "burden" in told else "",
+    ]
+    return f"{one.name}: {', '.join(filter(None, parts))}" if any(parts) else one.name
+
+
+def _price(price: Price) -> str:
+    """ "12.5 EUR for 500 g"."""
+    told = {field.field: field.value for field in shown_fields(price)}
+    per = next((told[key] for key in ("per_mass", "per_volume", "per_area") if key in told), "")
+    text = " ".join(filter(None, [f"{price.amount:g}", price.currency, per and f"for {per}"]))
+    return f"{text} ({price.date})" if price.date else text
+
+
+def _reading(reading: Reading) -> str:
+    """ "15 ohm 0.412 V": the load and what was read; the time series behind it is not told."""
+    load = reading.load or ("" if reading.resistance is None else amount(reading.resistance, "ohm"))
+    read = [
+        "" if reading.voltage is None else f"{reading.voltage:.4g} V",
+        "" if reading.current is None else f"{1e3 * reading.current:.4g} mA",
+        f"doubted: {reading.doubt}" if reading.doubt else "",
+        reading.note,
+    ]
+    timed = f"{len(reading.trace)} timed" if reading.trace and not any(read) else ""
+    return " ".join(filter(None, [load, ", ".join(filter(None, [*read, timed]))]))
+
+
+def _entry(entry: Entry, unit: str) -> str:
+    text = amount(entry.value, unit, entry.standard_uncertainty)
+    how = "" if entry.how == entry.published else entry.how
+    told = [part for part in (how, entry.published and f"published: {entry.published}") if part]
     return f"{text} ({', '.join(told)})" if told else text
 
 
@@ -107,7 +161,8 @@ def summary(fields: tuple[ShownField, ...], width: int) -> str:
     for part in fields:
         if part.field == "name" or len(part.value) > 28:
             continue
-        longer = f"{text}, {part.field} {part.value}" if text else f"{part.field} {part.value}"
+        said = part.value if part.field in _TELLS_ITSELF else f"{part.field} {part.value}"
+        longer = f"{text}, {said}" if text else said
         if len(longer) > width:
             break
         text = longer

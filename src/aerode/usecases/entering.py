@@ -12,7 +12,7 @@ from aerode.records.marks import Condition, Entry, Share
 from aerode.records.mixes import Portion
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
 from aerode.usecases.bench_show import class_of_kind
-from aerode.usecases.bench_words import written_value
+from aerode.usecases.bench_words import written_field, written_value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -87,7 +87,9 @@ def _leaves(record: Any, before: str) -> Iterator[tuple[str, str]]:
             for index, part in enumerate(cast("tuple[Any, ...]", value)):
                 yield from _leaves(part, f"{path}.{index}.")
         else:
-            yield path, _text(value, hint, unit_of_field(cls, name, siblings))
+            whole = isinstance(value, (Entry, Share, Portion, tuple))
+            typed = _text(value, hint, unit_of_field(cls, name, siblings)) if whole else ""
+            yield path, typed or written_field(record, name)
 
 
 def _is_nested(value: Any) -> bool:
