@@ -61,6 +61,8 @@ _APPLIANCES = ["press", "oven", "household oven", "heat gun"]
 @click.option("--class", "class_mode", is_flag=True, help="A class: the worst is refused.")
 @click.option("--acknowledge", "key", default="", metavar="KEY", help="Acknowledge one caution.")
 @click.option("--reason", default="", help="Why it is done all the same; kept in the history.")
+@click.option("--group", default="", metavar="CODE",
+              help="In a class: the code that stands in the history in place of a name.")  # fmt: skip
 @click.option(
     "--read", "read", is_flag=True, help="All FIRST and NOTE were read: fold them from now on."
 )
@@ -70,7 +72,7 @@ _APPLIANCES = ["press", "oven", "household oven", "heat gun"]
 def command(
     item: str, room: str, area: str, lost: str, plate: str, appliance: str | None, closed: str, retained: str,
     weighed: str, coating: str, scale: str, series: int, strings: int, capped: bool, headspace: str,
-    box: str, fused: bool, charger: bool, corroded: str, open_circuit: str, class_mode: bool, key: str, reason: str, read: bool,
+    box: str, fused: bool, charger: bool, corroded: str, open_circuit: str, class_mode: bool, key: str, reason: str, group: str, read: bool,
     full: bool, sheets: tuple[str, ...], target: str, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """What can hurt someone in this mix, this room, this press, this cell.
@@ -93,9 +95,11 @@ def command(
     with BenchFile.open(bench, read_only=not writes) as store:
         made = now().isoformat(timespec="seconds")
         if key:
-            sheet = cautions.acknowledge(store, item, key, reason, made=made, question=question)
+            sheet = cautions.acknowledge(
+                store, item, key, reason, made=made, question=question, group=group
+            )
         elif read:
-            sheet = cautions.mark_read(store, item, made=made, question=question)
+            sheet = cautions.mark_read(store, item, made=made, question=question, group=group)
         else:
             sheet = cautions.what_can_hurt(store, item, question)
     print_answer(sheet, sheet_lines(sheet, full=full), as_json=as_json)

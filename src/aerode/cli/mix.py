@@ -60,13 +60,15 @@ _NAME = 24
 @click.option("--acknowledge", "key", default="", metavar="KEY",
               help="Acknowledge one STOP of the sheet; it stays on the page.")  # fmt: skip
 @click.option("--reason", default="", help="Why it is done all the same; kept in the history.")
+@click.option("--group", default="", metavar="CODE",
+              help="In a class: the code that stands in the history in place of a name.")  # fmt: skip
 @click.option("--notes", is_flag=True, help="Also print purity and what was assumed.")
 @bench_option
 @json_option
 def command(
     name: str | None, new: str, portions: tuple[str, ...], wanted: tuple[str, ...], after: str, note: str,
     area: str, loading: str, electrodes: int, spare: str, solids: str, scale: str, mesh: str, room: str,
-    page: str, plate: str, key: str, reason: str, notes: bool, bench: str, as_json: bool,
+    page: str, plate: str, key: str, reason: str, group: str, notes: bool, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Dry a mix on paper, and dose it back to the scale.
 
@@ -87,7 +89,9 @@ def command(
         solids=solids if dosed or not new else "",
     )  # fmt: skip
     if page and name:
-        _print_sheet(name, question, room, plate, page, (key, reason), bench, as_json=as_json)
+        _print_sheet(
+            name, question, room, plate, page, (key, reason, group), bench, as_json=as_json
+        )
         return
     with BenchFile.open(bench, read_only=not new) as store:
         if new:
@@ -102,7 +106,7 @@ def command(
 
 
 def _print_sheet(
-    name: str, question: MixQuestion, room: str, plate: str, page: str, said: tuple[str, str], bench: str,
+    name: str, question: MixQuestion, room: str, plate: str, page: str, said: tuple[str, str, str], bench: str,
     *, as_json: bool,
 ) -> None:  # fmt: skip
     """Write the bench sheet, after keeping the reason for a STOP where one was given."""
@@ -112,13 +116,13 @@ def _print_sheet(
     from aerode.usecases.bench_sheet import SheetQuestion, acknowledge_for_sheet, bench_sheet
 
     asked = SheetQuestion(mix=question, room=room, plate=plate)
-    key, reason = said
+    key, reason, group = said
     moment = now()
     with BenchFile.open(bench, read_only=not key) as store:
         if key:
             acknowledge_for_sheet(
-                store, name, asked, key, reason, made=moment.isoformat(timespec="seconds")
-            )
+                store, name, asked, key, reason, made=moment.isoformat(timespec="seconds"), group=group
+            )  # fmt: skip
         sheet = bench_sheet(store, name, asked, moment=moment, ask="the same command with")
     written = write_text(page, sheet_html(sheet))
     text = [sheet.headline, *_cautions(sheet.cautions, whole=True), f"Bench sheet: {written}"]

@@ -77,7 +77,8 @@ def _asked(dose: DoseSheet, question: SheetQuestion) -> CautionQuestion:
 
 
 def acknowledge_for_sheet(
-    bench: BenchFile, name: str, question: SheetQuestion, key: str, reason: str, *, made: str, who: str = ""
+    bench: BenchFile, name: str, question: SheetQuestion, key: str, reason: str, *, made: str, who: str = "",
+    group: str = "",
 ) -> CautionSheet:  # fmt: skip
     """Keep the reason for printing a sheet in spite of a STOP; the STOP stays on the sheet.
 
@@ -97,6 +98,8 @@ def acknowledge_for_sheet(
         Moment, ISO 8601.
     who : str
         Who.
+    group : str
+        The code of the group, where a class is at work: it stands in place of any name.
 
     Returns
     -------
@@ -105,12 +108,13 @@ def acknowledge_for_sheet(
     Raises
     ------
     InputError
-        No such caution, or a STOP without a reason.
+        No such caution, a STOP without a reason, or in a class no code of a group.
     """
     _, dose = _dosed(bench, name, question)
     return acknowledge(
-        bench, f"mix:{name}", key, reason, made=made, question=_asked(dose, question), who=who
-    )
+        bench, f"mix:{name}", key, reason, made=made, question=_asked(dose, question), who=who,
+        group=group,
+    )  # fmt: skip
 
 
 def bench_sheet(

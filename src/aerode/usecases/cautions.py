@@ -32,6 +32,7 @@ from aerode.usecases.caution_question import (
     typed_weigh_loss,
     with_sheets,
 )
+from aerode.usecases.group_codes import code_for, is_class
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -358,6 +359,7 @@ def acknowledge(
     made: str,
     question: CautionQuestion | None = None,
     who: str = "",
+    group: str = "",
 ) -> CautionSheet:
     """Put a reason for going on in spite of a STOP into the history, or mark a caution as read.
 
@@ -377,6 +379,8 @@ def acknowledge(
         As it was when the caution was read: the figure is kept with the reason.
     who : str
         Who.
+    group : str
+        The code of the group, where a class is at work: it stands in place of any name.
 
     Returns
     -------
@@ -386,11 +390,22 @@ def acknowledge(
     Raises
     ------
     InputError
-        No such caution, or a STOP without a reason.
+        No such caution, a STOP without a reason, or in a class no code of a group.
     """
     sheet = what_can_hurt(bench, item, question)
+    who = _who(bench, item, question, who, group)
     bench.put(_record(sheet, key, reason, made), why=f"acknowledged {key}", who=who)
     return what_can_hurt(bench, item, question)
+
+
+def _who(
+    bench: BenchFile, item: str, question: CautionQuestion | None, who: str, group: str
+) -> str:
+    """Who stands in the history: in a class the code of the group, and never a name."""
+    asked = question or CautionQuestion()
+    if is_class(bench, class_mode=asked.class_mode, room=asked.room):
+        return code_for(group, item)
+    return who
 
 
 def mark_read(
@@ -400,6 +415,7 @@ def mark_read(
     made: str,
     question: CautionQuestion | None = None,
     who: str = "",
+    group: str = "",
 ) -> CautionSheet:
     """Mark every FIRST and NOTE of an item as read: from now on each folds to one line.
 
@@ -415,13 +431,21 @@ def mark_read(
         What is said beside the records.
     who : str
         Who.
+    group : str
+        The code of the group, where a class is at work: it stands in place of any name.
 
     Returns
     -------
     CautionSheet
         A STOP is never marked as read.
+
+    Raises
+    ------
+    InputError
+        In a class no code of a group.
     """
     sheet = what_can_hurt(bench, item, question)
+    who = _who(bench, item, question, who, group)
     read = [
         _record(sheet, c.key, "read", made)
         for c in sheet.cautions

@@ -16,6 +16,7 @@ from aerode.records.electrodes import Cell, Electrode, Outcome, RecipeState
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.mixes import Mix
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.group_codes import CODES
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,7 +26,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BASIS",
-    "CODES",
     "Goal",
     "LessonPlan",
     "LessonQuestion",
@@ -41,11 +41,6 @@ T = TypeVar("T")
 
 BASIS = "common practice, no source"
 """What every number of minutes here rests on."""
-CODES = (
-    "gull", "eel", "cod", "tern", "crab", "kelp", "seal", "clam", "rook", "otter", "wren", "newt",
-    "moth", "hare", "lark", "toad",
-)  # fmt: skip
-"""Words in place of names: short, easy to tell apart on a label, of nobody."""
 _SHORTEST, _LONGEST = 15, 240
 _FEWEST_LOADS = 3
 """Points that a curve needs to bend: two make a straight line (plain mathematics)."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.runs import Run, RunSort
+from aerode.usecases.group_codes import belongs
 from aerode.usecases.run_page import reading_rows
 
 if TYPE_CHECKING:
@@ -78,12 +79,6 @@ def groups_of(bench: BenchFile, codes: Sequence[str]) -> tuple[GroupLine, ...]:
     return tuple(_group(code, names, runs, in_cell, resistors) for code in codes)
 
 
-def _belongs(name: str, code: str) -> bool:
-    """ "gull 1" and "gull" are of the group "gull"; "gullet" is not."""
-    begins = name.casefold()
-    return begins == code or (begins.startswith(code) and not begins[len(code)].isalpha())
-
-
 def _group(
     code: str,
     names: Sequence[str],
@@ -91,7 +86,7 @@ def _group(
     in_cell: dict[str, str],
     resistors: dict[str, float],
 ) -> GroupLine:
-    own = [run for run in runs if _belongs(run.electrode or in_cell.get(run.cell, ""), code)]
+    own = [run for run in runs if belongs(run.electrode or in_cell.get(run.cell, ""), code)]
     slips: list[Slip] = []
     for run in own:
         slips += [
@@ -102,7 +97,7 @@ def _group(
         ]  # fmt: skip
     return GroupLine(
         code=code,
-        electrodes=tuple(name for name in names if _belongs(name, code)),
+        electrodes=tuple(name for name in names if belongs(name, code)),
         runs=tuple(run.name for run in own),
         readings=sum(len(run.readings) for run in own),
         slips=tuple(slips),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+import sqlite3
+from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
@@ -11,13 +14,15 @@ from aerode.records.electrodes import Cell, Electrode, Press
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import Electrolyte, Function, Solution, SolventLot
 from aerode.records.mixes import Ingredient, Mix, Portion
-from aerode.records.places import Room
+from aerode.records.places import People, Room
 from aerode.store.bench_file import BenchFile
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from starlette.testclient import TestClient
+
+    from aerode.web.guard.doors import Doors
 
 
 @pytest.fixture
@@ -153,3 +158,74 @@ def test_a_stop_holds_the_weights_back(inside: TestClient) -> None:
     assert sheet.headers["location"].startswith("/prints/bench-sheet/M")
     assert "Not printed yet" in page
     assert "Open the sheet to print" not in page
+
+
+def _everything(place: Path) -> str:
+    """Every text that is stored on the bench, whatever table it is in."""
+    with sqlite3.connect(place) as connection:
+        text = "\n".join(connection.iterdump())
+    connection.close()
+    return text
+
+
+@pytest.mark.parametrize("by_room", [True, False])
+def test_in_a_class_a_code_stands_in_place_of_a_name(
+    outside: TestClient, doors: Doors, risky: Path, *, by_room: bool
+) -> None:
+    """The name typed at the door is in no row of what is kept: neither for a STOP nor for the others."""
+    if by_room:
+        with BenchFile.open(risky) as bench:
+            bench.put(Room(name="kitchen", volume=Entry(value=20.0), people=(People.CLASS,)))
+    outside.get("/enter", params={"link": doors.new_link(who="Rosalind Q")})
+    asked = {"plate": "260 °C", **({"room": "kitchen"} if by_room else {"class_mode": "yes"})}
+    page = outside.get("/cautions/mix:M", params=asked).text
+    key = re.findall(r'name="key" value="([^"]+)"', page)[0]
+    stop = {**asked, "key": unescape(key), "reason": "a fan stands in the window"}
+
+    assert "Code of the group" in page
+    for said in ("", "Rosalind Q", "Rosalind"):
+        refused = outside.post("/cautions/mix:M", data={**stop, "group": said})
+        unread = outside.post("/cautions/mix:M", data={**asked, "act": "read", "group": said})
+        assert refused.status_code == unread.status_code == 422
+        assert "a fan stands in the window" in refused.text
+    assert not _acknowledged(risky)
+    outside.post("/cautions/mix:M", data={**stop, "group": "eel"})
+    outside.post("/cautions/mix:M", data={**asked, "act": "read", "group": "teacher"})
+
+    with BenchFile.open(risky) as bench:
+        states = bench.history(Acknowledgement)
+    assert {state.who for state in states} == {"eel", "teacher"}
+    assert "Rosalind" not in _everything(risky)
+
+
+@pytest.mark.usefixtures("risky")
+def test_without_a_class_the_name_stays(outside: TestClient, doors: Doors, risky: Path) -> None:
+    """Nothing is asked, and who did it stands in the history."""
+    outside.get("/enter", params={"link": doors.new_link(who="ann")})
+    assert "Code of the group" not in outside.get("/cautions/mix:M").text
+    outside.post("/cautions/mix:M", data={"act": "read"})
+
+    with BenchFile.open(risky) as bench:
+        assert {state.who for state in bench.history(Acknowledgement)} == {"ann"}
+
+
+def test_a_piece_of_a_group_says_whose_it_is(
+    outside: TestClient, doors: Doors, risky: Path
+) -> None:
+    """Its name begins with the code; the JSON interface asks the same."""
+    with BenchFile.open(risky) as bench:
+        bench.put(Mix(name="gull 1", portions=bench.get(Mix, "M").portions))
+        bench.put(Room(name="kitchen", people=(People.CLASS,)))
+        bench.withdraw(Room, "shed")
+    outside.get("/enter", params={"link": doors.new_link(who="Rosalind Q")})
+    outside.post("/cautions/mix:gull 1", data={"act": "read"})
+    sheet = outside.get("/json/cautions/mix:M").json()
+    told = {"key": sheet["cautions"][0]["key"], "reason": "a fan stands there"}
+    refused = outside.post("/json/cautions/mix:M/acknowledgements", json=told)
+    taken = outside.post("/json/cautions/mix:M/acknowledgements", json={**told, "group": "cod"})
+
+    assert refused.status_code == 400
+    assert refused.json()["where"] == "group"
+    assert taken.status_code == 200, taken.text
+    with BenchFile.open(risky) as bench:
+        assert {state.who for state in bench.history(Acknowledgement)} == {"gull", "cod"}

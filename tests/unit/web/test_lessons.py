@@ -16,8 +16,8 @@ from aerode.records.materials import Electrolyte, PowderLot, Solution, SolventLo
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.group_codes import CODES
 from aerode.usecases.lesson import (
-    CODES,
     Goal,
     LessonQuestion,
     LessonStep,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
@@ -153,3 +154,18 @@ def test_a_sheet_without_an_amount_asks_for_one(inside: TestClient) -> None:
     assert "This cannot be taken yet" in wrong.text
     assert 'value="nine"' in wrong.text
     assert inside.get("/prints/bench-sheet/none").status_code == 404
+
+
+def test_a_class_prints_in_spite_of_a_stop_under_a_code(inside: TestClient, ready: Path) -> None:
+    """The reason is kept for the group; without a code nothing is kept."""
+    asked = {**ASKED, "plate": "260 °C", "class_mode": "yes"}
+    page = inside.get("/prints/bench-sheet/M", params=asked).text
+    key = unescape(re.findall(r'name="key" value="([^"]+)"', page)[0])
+    said = {**asked, "key": key, "reason": "a fan stands in the window"}
+    refused = inside.post("/prints/bench-sheet/M", data=said)
+    inside.post("/prints/bench-sheet/M", data={**said, "group": "wren"})
+
+    assert refused.status_code == 422
+    assert "Code of the group" in refused.text
+    with BenchFile.open(ready) as bench:
+        assert [state.who for state in bench.history(Acknowledgement)] == ["wren"]

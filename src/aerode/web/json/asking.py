@@ -115,11 +115,14 @@ def acknowledge_caution(
     item: NameInPath,
     key: Annotated[str, Body()],
     reason: Annotated[str, Body()] = "",
+    group: Annotated[
+        str, Body(max_length=20, description="Its code, where a class is at work")
+    ] = "",
 ) -> JSONResponse:
     """Put a reason for going on into the history; a STOP stays a STOP."""
     made = settings_of(request).clock().isoformat(timespec="seconds")
     with turn_of(request):
-        return told(acknowledge(bench, item, key, reason, made=made))
+        return told(acknowledge(bench, item, key, reason, made=made, group=group))
 
 
 @router.get("/compare", response_model=Comparison)

@@ -14,6 +14,7 @@ from aerode.records.electrodes import Appliance, Cell, Electrode
 from aerode.records.mixes import Mix
 from aerode.records.places import Room
 from aerode.usecases.cautions import CautionQuestion, acknowledge, mark_read, what_can_hurt
+from aerode.usecases.group_codes import CODES_SAID, is_class
 from aerode.web.bench import OpenBench
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
@@ -129,6 +130,7 @@ def _sheet(
     key: str = "",
     reason: str = "",
     fault: FieldFault | None = None,
+    group: str = "",
 ) -> HTMLResponse:
     kind, several = _kind_of(bench, item)
     rooms = bench.names(Room)
@@ -167,7 +169,14 @@ def _sheet(
         fault=fault,
         once=new_once(),
         read=read,
+        codes=_codes(bench, question),
+        group=group,
     )
+
+
+def _codes(bench: BenchFile, question: CautionQuestion) -> tuple[str, ...]:
+    """The codes to choose from where a class is at work; none otherwise."""
+    return CODES_SAID if is_class(bench, class_mode=question.class_mode, room=question.room) else ()
 
 
 @router.post("/cautions/{item:path}")
@@ -179,15 +188,17 @@ def take(request: Request, bench: OpenBench, item: str, form: Filled) -> Respons
     kept = _kept(form.texts)
     question = _question(form.texts, bench.names(Room))
     made = request.app.state.settings.clock().isoformat(timespec="seconds")
-    key, reason = form.text("key"), form.text("reason")
-    if form.text("act") == "read":
-        mark_read(bench, item, made=made, question=question)
-    else:
-        try:
-            acknowledge(bench, item, key, reason, made=made, question=question)
-        except InputError as error:
-            fault = FieldFault("reason", error.what, error.allowed, reason)
-            return _sheet(request, bench, item, form.texts, key=key, reason=reason, fault=fault)
+    key, reason, group = form.text("key"), form.text("reason"), form.text("group")
+    try:
+        if form.text("act") == "read":
+            mark_read(bench, item, made=made, question=question, group=group)
+        else:
+            acknowledge(bench, item, key, reason, made=made, question=question, group=group)
+    except InputError as error:
+        field = "group" if error.where == "group" else "reason"
+        fault = FieldFault(field, error.what, error.allowed, reason)
+        return _sheet(request, bench, item, form.texts, key=key or "read", reason=reason, fault=fault,
+                      group=group)  # fmt: skip
     place = address("cautions", item, **kept, read=form.text("act") or "yes")
     sent.note(form.once, place)
     return go(place)

@@ -9,7 +9,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
 from aerode.errors import AerodeError
-from aerode.usecases.lesson import CODES, Goal, LessonQuestion, plan_lesson
+from aerode.usecases.group_codes import CODES
+from aerode.usecases.lesson import Goal, LessonQuestion, plan_lesson
 from aerode.usecases.lesson_groups import groups_of
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import address, page

@@ -18,6 +18,7 @@ from aerode.records.runs import RunPlan
 from aerode.report.sheet_page import sheet_html
 from aerode.report.square_code import code_svg
 from aerode.usecases.bench_sheet import SheetQuestion, acknowledge_for_sheet, bench_sheet
+from aerode.usecases.group_codes import CODES_SAID, is_class
 from aerode.usecases.labels import labels_for
 from aerode.usecases.mix_preview import cautions_of_sheet
 from aerode.usecases.resistor_card import card_of_run, card_to_start
@@ -57,7 +58,9 @@ def labels(request: Request, bench: OpenBench, first: str = "1", cut: str = "") 
     ticked = [name for name in request.query_params.getlist("electrode") if name]
     offered = list(dict.fromkeys((*ticked, *bench.to_pick_from(Electrode, most=_OFFERED))))
     place = int(first) if first.isdecimal() and 1 <= int(first) <= _ON_A_SHEET else 1
-    made = [(one, Markup(code_svg(one.says))) for one in labels_for(bench, ticked)]  # our own drawing
+    made = [
+        (one, Markup(code_svg(one.says))) for one in labels_for(bench, ticked)
+    ]  # our own drawing
     blanks: list[Any] = [None] * (place - 1)
     cells = [*blanks, *made] if made else []
     sheets = [cells[k : k + _ON_A_SHEET] for k in range(0, len(cells), _ON_A_SHEET)]
@@ -110,7 +113,7 @@ def sheet(request: Request, bench: OpenBench, name: str, read: str = "") -> HTML
 
 def _sheet(
     request: Request, bench: BenchFile, name: str, query: Mapping[str, str], *, read: str = "",
-    key: str = "", reason: str = "", fault: FieldFault | None = None,
+    key: str = "", reason: str = "", fault: FieldFault | None = None, group: str = "",
 ) -> HTMLResponse:  # fmt: skip
     bench.get(Mix, name)
     found: CautionSheet | None = None
@@ -138,7 +141,15 @@ def _sheet(
         key=key,
         reason=reason,
         fault=fault,
+        codes=_codes(bench, query),
+        group=group,
     )
+
+
+def _codes(bench: BenchFile, query: Mapping[str, str]) -> tuple[str, ...]:
+    """The codes to choose from where a class is at work; none otherwise."""
+    asked = _sheet_question(bench, query)
+    return CODES_SAID if is_class(bench, class_mode=asked.class_mode, room=asked.room) else ()
 
 
 @router.post("/prints/bench-sheet/{name:path}")
@@ -148,13 +159,14 @@ def acknowledge(request: Request, bench: OpenBench, name: str, form: Filled) -> 
     if form.once and (led := sent.already(form.once)):
         return go(led)
     question = _sheet_question(bench, form.texts)
-    key, reason = form.text("key"), form.text("reason")
+    key, reason, group = form.text("key"), form.text("reason"), form.text("group")
     made = request.app.state.settings.clock().isoformat(timespec="seconds")
     try:
-        acknowledge_for_sheet(bench, name, question, key, reason, made=made)
+        acknowledge_for_sheet(bench, name, question, key, reason, made=made, group=group)
     except InputError as error:
-        fault = FieldFault("reason", error.what, error.allowed, reason)
-        return _sheet(request, bench, name, form.texts, key=key, reason=reason, fault=fault)
+        field = "group" if error.where == "group" else "reason"
+        fault = FieldFault(field, error.what, error.allowed, reason)
+        return _sheet(request, bench, name, form.texts, key=key, reason=reason, fault=fault, group=group)  # fmt: skip
     place = address("prints", "bench-sheet", name, **_kept(form.texts), read="yes")
     sent.note(form.once, place)
     return go(place)
