@@ -3,6 +3,7 @@
 python -m benchmarks              list them
 python -m benchmarks start_up     run one (more names run more)
 python -m benchmarks all          run all of them, one after the other; takes long
+python -m benchmarks solver --part hard      what follows the name from the first dash on is its own
 """
 
 from __future__ import annotations
@@ -21,7 +22,9 @@ def known() -> dict[str, Path]:
 
 def main() -> int:
     """List, or run what is named."""
-    names, there = sys.argv[1:], known()
+    typed, there = sys.argv[1:], known()
+    cut = next((k for k, word in enumerate(typed) if word.startswith("-")), len(typed))
+    names, options = typed[:cut], typed[cut:]
     if not names:
         for name, place in there.items():
             words = place.read_text("utf-8").split('"""')[1].strip().splitlines()[0]
@@ -34,7 +37,7 @@ def main() -> int:
         print(f"unknown: {', '.join(unknown)}; there are: {', '.join(there)}", file=sys.stderr)
         return 2
     for name in wanted:
-        sys.argv = [str(there[name])]
+        sys.argv = [str(there[name]), *options]
         sys.path[:0] = [str(there[name].parent), str(HERE.parent)]
         runpy.run_path(str(there[name]), run_name="__main__")
     return 0

@@ -9,6 +9,7 @@ its definition, linear in oxygen, without logarithms.
 from __future__ import annotations
 
 import math
+import time
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Any
@@ -299,8 +300,9 @@ def boundary_value(p: Any, current: float, tol: float = 1e-8, *, cut: bool = Tru
     return continued(p, current, tol)
 
 
-def continued(p: Any, current: float, tol: float) -> float | None:
-    """The whole layer, from a small current upward."""
+def continued(p: Any, current: float, tol: float, patience: float = math.inf) -> float | None:
+    """The whole layer, from a small current upward; given up after `patience` seconds of CPU."""
+    begin = time.process_time()
     solver = BoundaryValue(p)
     total = sum(s.h * (1 / s.kappa + 1 / s.sigma) for s in solver.steps)
     gas = solver.ra + sum(s.h / s.diffusivity for s in solver.steps)
@@ -316,7 +318,7 @@ def continued(p: Any, current: float, tol: float) -> float | None:
             nxt = min(current, now * factor)
             if solver.solve(nxt, 1e-3) is None:
                 factor = math.sqrt(factor)
-                if factor < 1.002:
+                if factor < 1.002 or time.process_time() - begin > patience:
                     return None
             else:
                 now = nxt
