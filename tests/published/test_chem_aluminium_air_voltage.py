@@ -2,7 +2,9 @@
 
 Sources: NBS tables and CRC aqueous ions (as in thermo 0.6.1), Wesolowski 1992 for gibbsite; handbook
 potentials from memory (unverified): 0.401, 1.229, -0.828, -1.676 V (Bard, Parsons, Jordan), slopes -1.68
-and -0.846 mV/K. The worked voltages were derived from the same formation properties by another hand.
+and -0.846 mV/K. The worked voltages were derived from the same formation properties by another hand; those of
+the amorphous solid with -1138 kJ/mol, carried here to the -1139.5 on file (phreeqc.dat, log K 10.8 against 8.11):
+1.5 kJ/mol over 3 F, 5.2 mV more.
 """
 
 from __future__ import annotations
@@ -41,7 +43,7 @@ def test_temperature_slopes_against_hydrogen(couple: str, slope: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("product", "expected"), [("aluminate", 2.7374), ("gibbsite", 2.7611), ("amorphous", 2.7027)]
+    ("product", "expected"), [("aluminate", 2.7374), ("gibbsite", 2.7611), ("amorphous", 2.7079)]
 )
 def test_standard_cell_voltages(product: str, expected: float) -> None:
     """To 0.1 mV."""
@@ -54,7 +56,7 @@ def test_thermoneutral_voltages(product: str, expected: float) -> None:
     assert thermoneutral(product).value == pytest.approx(expected, abs=1e-3)
 
 
-@pytest.mark.parametrize(("product", "expected"), [("gibbsite", 2.7506), ("amorphous", 2.6923)])
+@pytest.mark.parametrize(("product", "expected"), [("gibbsite", 2.7506), ("amorphous", 2.6975)])
 def test_voltage_in_three_and_a_half_per_cent_brine(product: str, expected: float) -> None:
     """Activity 0.9795, air at 101 325 Pa saturated over the brine: to 0.2 mV."""
     brine = solution("NaCl", 298.15, mass_fraction=0.035)
@@ -62,7 +64,7 @@ def test_voltage_in_three_and_a_half_per_cent_brine(product: str, expected: floa
     assert cell_emf(brine, product).value == pytest.approx(expected, abs=2e-4)
 
 
-@pytest.mark.parametrize(("product", "expected"), [("gibbsite", 2.7490), ("amorphous", 2.6906)])
+@pytest.mark.parametrize(("product", "expected"), [("gibbsite", 2.7490), ("amorphous", 2.6958)])
 def test_voltage_in_four_molal_brine(product: str, expected: float) -> None:
     """To 0.3 mV."""
     brine = solution("NaCl", 298.15, molality=4.0)

@@ -81,7 +81,7 @@ LYES = {
         key="powder.ammonia", level="FIRST", finding="below",
         headline="washed powder with lye: what salt is left still makes ammonia",
         figure="0 to 0.16 % of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "mda_ammonia"),
         words=("outdoors or under extraction", "one more wash, a larger room"),
     ),
     # without the mass, or without a room, there is no upper end
@@ -95,7 +95,7 @@ LYES = {
         key="powder.ammonia", level="FIRST", finding="cannot tell",
         headline="washed powder with lye: what salt is left still makes ammonia",
         figure="0 % or more of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "mda_ammonia"),
         missing=("the mass of the powder, its wash, and the volume of the room",),
     ),
     "washed paste, no room": Line(
@@ -107,7 +107,7 @@ LYES = {
         key="powder.ammonia", level="FIRST", finding="cannot tell",
         headline="washed powder with lye: what salt is left still makes ammonia",
         figure="0 % or more of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("from_memory", "mda_ammonia"),
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "mda_ammonia"),
         missing=("the mass of the powder, its wash, and the volume of the room",),
     ),
     "sal ammoniac": Line(
@@ -116,7 +116,7 @@ LYES = {
             cells=(cell(salt=LYE),),
         ),
         key="powder.ammonia", level="STOP", headline="salmiak with lye: sets ammonia free",
-        limit="35 ppm over 15 min, NIOSH REL", sources=("from_memory",), words=("Keep it away from lye",),
+        limit="35 ppm over 15 min, NIOSH REL", sources=("ammonium_pages",), words=("Keep it away from lye",),
     ),
     "unwashed paste": Line(
         situation=Situation(
@@ -126,7 +126,7 @@ LYES = {
         key="powder.ammonia", level="STOP", finding="no figure on file",
         headline="paste with lye: sets ammonia free", figure="ammonium salt in it not measured",
         limit="35 ppm over 15 min, NIOSH REL", missing=("its water-soluble part after washing",),
-        sources=("from_memory",), words=("Wash it first",),
+        sources=("ammonium_pages",), words=("Wash it first",),
     ),
 }  # fmt: skip
 
@@ -327,8 +327,8 @@ PEOPLE = {
             polymers=(Polymer(name="D", substance="PVDF"),),
             make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),),
         ),
-        key="lye.polymer.PVDF", level="FIRST", headline="D in lye: loses hydrogen fluoride",
-        missing=("the resistance of D to lye from its data sheet",), unverified=True, sources=("from_memory",),
+        key="lye.polymer.PVDF", level="FIRST", headline="D in lye: loses fluoride and turns brittle",
+        missing=("the resistance of D to lye from its data sheet",), sources=("zhao_2011",),
     ),
     "acrylonitrile": Line(
         situation=Situation(air=YARD, liquids=(OpenLiquid(name="a", substance="acrylonitrile", mass=1e-6),)),

@@ -63,7 +63,7 @@ def test_a_range_gives_its_middle_and_the_range() -> None:
 
 def test_a_figure_from_memory_says_so() -> None:
     """An unverified figure carries its mark and a warning."""
-    found = lookup("stainless steel", "density")
+    found = lookup("biochar", "density")
 
     assert found.status is Status.UNVERIFIED
     assert any("from memory" in said for said in found.warnings)
@@ -149,4 +149,4 @@ def test_an_answer_never_hides_the_status_of_its_rows() -> None:
             assert found.status is not Status.VERIFIED or found.condition != row.condition
             checked += 1
 
-    assert checked > 50
+    assert checked > 30

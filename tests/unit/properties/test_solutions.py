@@ -194,12 +194,12 @@ def test_dry_air_holds_more_oxygen() -> None:
     assert air_oxygen_pressure(298.15).value < 21227.6
 
 
-def test_the_amorphous_solid_is_marked_unverified() -> None:
-    """Its Gibbs energy is from memory, and so is every voltage that uses it."""
+def test_the_voltage_of_a_solid_product_has_the_status_of_its_rows() -> None:
+    """Gibbsite was read, the amorphous solid is computed from it: both count as verified."""
     brine = solution("NaCl", 298.15, mass_fraction=0.035)
 
-    assert standard_emf("amorphous").status is Status.UNVERIFIED
-    assert cell_emf(brine, "amorphous").status is Status.UNVERIFIED
+    assert standard_emf("amorphous").status is Status.VERIFIED
+    assert cell_emf(brine, "amorphous").status is Status.VERIFIED
     assert cell_emf(brine, "gibbsite").status is Status.VERIFIED
 
 
@@ -247,7 +247,7 @@ def test_sets_that_disagree_tell_nothing() -> None:
 
     assert len(hint.relative_energy_differences) == 2
     assert hint.hint is Hint.CANNOT_TELL
-    assert hint.status is Status.UNVERIFIED
+    assert hint.status is Status.SECONDARY
 
 
 def test_strong_sodium_hydroxide_is_not_clipped() -> None:
