@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 
 from aerode.errors import InputError, NotFoundError
-from aerode.records import KINDS, adapter
+from aerode.records import KINDS
 from aerode.records.bench_two import BenchDiff, DifferingRecord
 from aerode.store.bench_file import BenchFile
 from aerode.store.layout import revision
@@ -57,7 +57,7 @@ def diff_states(
                 where=bench.label, next_step=f"`aerode bench history {kind} {name}` lists the states",
             )  # fmt: skip
         old = before[0]
-    changes = changes_between(_plain(bench, old), _plain(bench, new))
+    changes = changes_between(_stood(bench, old), _stood(bench, new))
     count = "one field differs" if len(changes) == 1 else f"{len(changes)} fields differ"
     return BenchDiff(
         headline=f"{new.kind} {new.name}: {count}",
@@ -79,8 +79,9 @@ def _chosen(entries: list[Revision], begins: str, name: str) -> Revision:
     return found[0]
 
 
-def _plain(bench: BenchFile, entry: Revision) -> dict[str, object]:
-    return {} if entry.withdrawn else adapter.write(bench.read(entry))
+def _stood(bench: BenchFile, entry: Revision) -> object | None:
+    """The record in that state; None where it was off the lists."""
+    return None if entry.withdrawn else bench.read(entry)
 
 
 def diff_benches(bench: BenchFile, other: str | os.PathLike[str]) -> BenchDiff:
@@ -119,7 +120,7 @@ def diff_benches(bench: BenchFile, other: str | os.PathLike[str]) -> BenchDiff:
             if key in right and {e.digest for e in left[key]} != {e.digest for e in right[key]}
             if (
                 changes := changes_between(
-                    _plain(bench, left[key][0]), _plain(theirs, right[key][0])
+                    _stood(bench, left[key][0]), _stood(theirs, right[key][0])
                 )
             )
         )

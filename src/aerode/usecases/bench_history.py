@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING
 
-from aerode.records.bench_answers import BenchHistory, ShownState
+from aerode.records.bench_answers import BenchHistory
+from aerode.usecases.bench_changes import change_lines, changes_between, shown_state
 from aerode.usecases.bench_show import class_of_kind
 
 if TYPE_CHECKING:
@@ -31,14 +31,8 @@ def history(
         earlier = {p for entry in entries for p in entry.parents} - by_digest.keys()
         by_digest |= {digest: bench.by_digest(digest) for digest in earlier}
     states = tuple(
-        ShownState(
-            digest=entry.digest,
-            at=entry.at,
-            kind=entry.kind,
-            name=entry.name,
-            who=entry.who,
-            why=entry.why,
-            changes=_changes(entry, [by_digest[p] for p in entry.parents if p in by_digest]),
+        shown_state(
+            entry, _changes(bench, entry, [by_digest[p] for p in entry.parents if p in by_digest])
         )
         for entry in entries
     )
@@ -47,7 +41,7 @@ def history(
     return BenchHistory(headline=f"{count}{of}, oldest first; none is ever lost", states=states)
 
 
-def _changes(entry: Revision, parents: list[Revision]) -> tuple[str, ...]:
+def _changes(bench: BenchFile, entry: Revision, parents: list[Revision]) -> tuple[str, ...]:
     """What the state changed: field by field against the one before it."""
     if entry.withdrawn:
         return ("withdrawn",)
@@ -57,20 +51,4 @@ def _changes(entry: Revision, parents: list[Revision]) -> tuple[str, ...]:
         return (f"settled between {len(parents)} states",)
     if parents[0].withdrawn:
         return ("brought back",)
-    before: dict[str, Any] = json.loads(parents[0].doc)
-    after: dict[str, Any] = json.loads(entry.doc)
-    fields = [key for key in after | before if before.get(key) != after.get(key)]
-    return tuple(f"{key}: {_short(before.get(key))} -> {_short(after.get(key))}" for key in fields)
-
-
-def _short(value: Any) -> str:
-    if value is None:
-        return "nothing"
-    if isinstance(value, list):
-        length: int = len(value)  # pyright: ignore[reportUnknownArgumentType]
-        return f"{length} parts"
-    if isinstance(value, dict) and "value" in value:
-        typed = cast("dict[str, Any]", value)
-        return str(typed.get("text") or typed["value"])
-    text = value if isinstance(value, str) else json.dumps(value, ensure_ascii=False)
-    return text if len(text) <= 40 else f"{text[:37]}..."
+    return change_lines(changes_between(bench.read(parents[0]), bench.read(entry)))

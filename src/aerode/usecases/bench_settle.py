@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from aerode.errors import InputError, NotFoundError
 from aerode.records import KINDS, adapter
 from aerode.records.bench_two import BenchSettle, BenchUndo, Conflict, DifferingField
-from aerode.usecases.bench_changes import changes_between, shown_state, written
+from aerode.usecases.bench_changes import change_lines, changes_between, field_words, shown_state
 from aerode.usecases.bench_show import class_of_kind
 
 if TYPE_CHECKING:
@@ -48,16 +48,22 @@ def conflicts_of(bench: BenchFile, kind: str = "", name: str = "") -> tuple[Conf
 def _conflict(bench: BenchFile, states: Sequence[Revision]) -> Conflict:
     plains = [_plain(bench, entry) for entry in states]
     fields = {path for plain in plains for path in _paths(plains[0], plain)}
+    stood = [_stood(bench, entry) for entry in states]
     return Conflict(
         kind=states[0].kind,
         name=next((s.name for s in states if not s.withdrawn), states[0].name),
         one_record=len({entry.record for entry in states}) == 1,
         states=tuple(shown_state(s, ("withdrawn",) if s.withdrawn else ()) for s in states),
         fields=tuple(
-            DifferingField(field=field, values=tuple(written(plain.get(field)) for plain in plains))
+            DifferingField(field=field, values=tuple(field_words(one, field) for one in stood))
             for field in sorted(fields)
         ),
     )
+
+
+def _stood(bench: BenchFile, entry: Revision) -> object | None:
+    """The record in that state; None where it was off the lists."""
+    return None if entry.withdrawn else bench.read(entry)
 
 
 def _plain(bench: BenchFile, entry: Revision) -> dict[str, Any]:
@@ -218,9 +224,10 @@ def undo(
     """
     cls = class_of_kind(kind)
     done = bench.undo(cls, name, to=to, why=why, who=who)
-    before = {} if not done.parents else _plain(bench, bench.by_digest(done.parents[0]))
-    after = _plain(bench, done)
-    changes = tuple(f"{c.field}: {c.before} -> {c.after}" for c in changes_between(before, after))
+    before = _stood(bench, bench.by_digest(done.parents[0])) if done.parents else None
+    after = _stood(bench, done)
+    either = before is not None or after is not None
+    changes = change_lines(changes_between(before, after)) if either else ()
     what = (
         "is off the lists, as before it was first stored" if done.withdrawn else "stands as it did"
     )

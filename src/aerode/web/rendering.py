@@ -12,6 +12,7 @@ import jinja2
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
+from aerode.report.dating import dated
 from aerode.report.figure_table import data_table
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
@@ -83,7 +84,7 @@ def _environment() -> jinja2.Environment:
         draw=_drawn, data_table=data_table, asset=asset, address=address
     )
     environment.filters.update(words=plain_words, signs=with_signs, tied=tied, labels=with_labels)  # pyright: ignore[reportUnknownMemberType]
-    environment.filters.update(paged=for_pages)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(paged=for_pages, dated=dated)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
 

@@ -113,7 +113,7 @@ def test_history(typed: Typed, shed: str) -> None:
 
     assert said.splitlines()[0].startswith("2 states of electrode T3")
     assert "electrode T3 by Ida (looked again)" in said
-    assert "    note: nothing -> thin" in said
+    assert "    note added: thin" in said
     assert "5 older ones" in typed("history", "-b", shed)[1]
     assert len(typed("history", "--all", "-b", shed)[1].splitlines()) == 1 + 2 * 17
 

@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from aerode.errors import ConflictError, InputError, NotFoundError
-from aerode.records.electrodes import Electrode, Seal
+from aerode.records.electrodes import Electrode, Layer, LayerRole, Seal
+from aerode.records.marks import Condition, Entry, Known
 from aerode.records.places import Bench
+from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.bench_changes import change_lines, changes_between
 from aerode.usecases.bench_diff import diff_benches, diff_states
 from aerode.usecases.bench_export import export
 from aerode.usecases.bench_merge import merge
@@ -212,8 +215,8 @@ def test_undo(two: tuple[Path, Path]) -> None:
     """What it changed is said; undone again, it is as before; the first state undone is off the lists."""
     with BenchFile.open(two[0]) as bench:
         answer = undo(bench, "electrode", "T1")
-        assert answer.state.changes == ("note: thin -> nothing",)
-        assert undo(bench, "electrode", "T1").state.changes == ("note: nothing -> thin",)
+        assert answer.state.changes == ("note taken out: thin",)
+        assert undo(bench, "electrode", "T1").state.changes == ("note added: thin",)
         assert "off the lists" in undo(bench, "electrode", "T2").headline
         assert "T2" not in bench.names(Electrode)
 
@@ -232,7 +235,7 @@ def test_diff_of_states(two: tuple[Path, Path]) -> None:
 
     assert {c.field: (c.before, c.after) for c in newest.differing[0].changes} == {
         "seal.sealant": ("wax", "epoxy"),
-        "thickness": ("nothing", "[0.001, 0.002]"),
+        "thickness": ("nothing", "1 mm; 2 mm"),
     }
     assert "note" in {c.field for c in whole.differing[0].changes}
 
@@ -250,3 +253,40 @@ def test_diff_of_benches(two: tuple[Path, Path]) -> None:
     ]
     assert (found.states_only_left, found.states_only_right) == (2, 2)
     assert same.headline == "No record differs"
+
+
+def test_what_was_added_is_told_in_the_units_of_the_bench() -> None:
+    """A reading that came in, a condition that was noted, a layer that was changed; no counts of parts."""
+    first = Run(name="r", electrode="T1", readings=(Reading(load="open", voltage=0.733),))
+    more = replace(
+        first,
+        readings=(*first.readings, Reading(load="15 ohm", voltage=0.42)),
+        hours_wet=Condition(known=Known.MEASURED, value=3600.0),
+    )
+    many = replace(more, readings=(*more.readings, *(Reading(load=f"{n} ohm", voltage=0.3) for n in range(5, 9))))  # fmt: skip
+
+    assert change_lines(changes_between(first, more)) == (
+        "readings 2 added: 15 ohm 0.42 V",
+        "hours_wet: may differ -> 1 h",
+    )
+    assert change_lines(changes_between(more, first))[0] == "readings 2 taken out: 15 ohm 0.42 V"
+    assert change_lines(changes_between(more, many)) == (
+        "readings: 4 added, from 5 ohm 0.3 V to 8 ohm 0.3 V",
+    )
+
+
+def test_a_part_that_was_changed_is_told_by_its_field() -> None:
+    """The second layer, its dry mass, in grams; the area with its way of measuring."""
+    old = Electrode(name="T1", layers=(Layer(role=LayerRole.ACTIVE), Layer(role=LayerRole.WET_PROOF, dry_mass=Entry(value=2.4e-4))))  # fmt: skip
+    new = replace(
+        old,
+        layers=(old.layers[0], replace(old.layers[1], dry_mass=Entry(value=2.5e-4))),
+        wetted_area=Entry(value=9.5e-4, how="ruler"),
+        factors={"binder": "10 %"},
+    )
+
+    assert set(change_lines(changes_between(old, new))) == {
+        "layers 2, dry_mass: 0.24 g -> 0.25 g",
+        "wetted_area added: 9.5 cm^2 (ruler)",
+        "factors, binder added: 10 %",
+    }

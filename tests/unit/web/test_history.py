@@ -116,3 +116,34 @@ def test_the_history_of_the_bench_leads_back_to_a_page_that_is_there(inside: Tes
 def test_what_never_was_is_not_there(inside: TestClient) -> None:
     """The near names are said."""
     assert inside.get("/history/powder/nothing").status_code == 404
+
+
+def test_what_came_in_together_stands_together(inside: TestClient, bench_place: Path) -> None:
+    """States of one minute and one reason are one entry; the date is written in words."""
+    from dataclasses import replace
+
+    with BenchFile.open(bench_place) as bench:
+        lot = bench.get(PowderLot, "char A")
+        bench.put_all([replace(lot, name=f"char {n}", note="") for n in range(5)])
+    page = inside.get("/history").text
+
+    together = next(one for one in page.split("<li>") if "char 4" in one)
+    assert together.count("First stored:") == 1
+    assert together.count("/history/powder/char%20") >= 5
+    assert not re.search(r"\d{4}-\d{2}-\d{2}", together)
+
+
+def test_what_was_added_is_said(inside: TestClient, bench_place: Path) -> None:
+    """A field that was filled, with its unit; never a count of parts."""
+    from dataclasses import replace
+
+    from aerode.records.marks import Entry
+
+    with BenchFile.open(bench_place) as bench:
+        lot = bench.get(PowderLot, "char A")
+        bench.put(replace(lot, largest_grain=Entry(value=9e-5, how="sieve")))
+    page = inside.get(HERE).text
+
+    assert "largest grain" in page
+    assert "90 µm (sieve)" in page
+    assert "parts" not in page.split('<ol class="states">')[1]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import groupby
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
@@ -16,6 +17,9 @@ from aerode.web.pages.records import home_of, place_of
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.bench_answers import ShownState
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["router"]
@@ -30,8 +34,16 @@ def all_of_it(request: Request, bench: OpenBench) -> HTMLResponse:
     """The newest states of everything."""
     states = read_history(bench, most=_MOST + 1).states[::-1]
     return page(
-        request, "history/all.html", stage="more", states=states[:_MOST], more=len(states) > _MOST
-    )
+        request, "history/all.html", stage="more", acts=_acts(states[:_MOST]), more=len(states) > _MOST
+    )  # fmt: skip
+
+
+def _acts(states: Sequence[ShownState]) -> list[list[ShownState]]:
+    """States that one person stored in one minute for one reason stand together."""
+    return [
+        list(together)
+        for _, together in groupby(states, key=lambda one: (one.at[:16], one.who, one.why))
+    ]
 
 
 @router.get("/history/{kind}/{name:path}")
