@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import RangeError
 from aerode.physics import aluminium, thermodynamics
+from aerode.physics.constants import ATMOSPHERE
 from aerode.properties import solution_water
 from aerode.properties.answers import (
     PropertyAnswer,
@@ -16,7 +17,7 @@ from aerode.properties.answers import (
     si_uncertainty,
     si_value,
 )
-from aerode.properties.dissolved_oxygen import STANDARD_ATMOSPHERE, air_oxygen_pressure
+from aerode.properties.dissolved_oxygen import air_oxygen_pressure
 from aerode.reference import PublishedRow, ValidRange, published, select, substance
 
 if TYPE_CHECKING:
@@ -220,7 +221,7 @@ def cell_emf(
     brine: Solution,
     product: str,
     *,
-    pressure: float = STANDARD_ATMOSPHERE,
+    pressure: float = ATMOSPHERE,
     aluminate_activity: float = 0.1,
 ) -> PropertyAnswer:
     """The equilibrium voltage of aluminium against air in a given electrolyte.

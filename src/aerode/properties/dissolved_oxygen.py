@@ -5,19 +5,18 @@ from __future__ import annotations
 import math
 
 from aerode.physics import oxygen, vapour_pressure
+from aerode.physics.constants import ATMOSPHERE
 from aerode.properties import pure, solution_water, solutions
 from aerode.properties.answers import PropertyAnswer, computed_answer, si_value
 from aerode.properties.solutions import Solution
 from aerode.reference import PublishedRow, ValidRange, published
 
 __all__ = [
-    "STANDARD_ATMOSPHERE",
     "air_oxygen_pressure",
     "oxygen_diffusivity",
     "oxygen_solubility",
 ]
 
-STANDARD_ATMOSPHERE = 101325.0  # Pa, exact by definition
 _IONS = {
     "sodium chloride": ("sodium ion", "chloride ion"),
     "potassium chloride": ("potassium ion", "chloride ion"),
@@ -31,7 +30,7 @@ _SALT_SPREAD_AT = 5000.0  # mol/m^3, where they lie so far apart (schumpe_1993)
 def air_oxygen_pressure(
     temperature: float,
     *,
-    pressure: float = STANDARD_ATMOSPHERE,
+    pressure: float = ATMOSPHERE,
     water_pressure: float | None = None,
 ) -> PropertyAnswer:
     """The oxygen partial pressure of the air at the electrode.
@@ -68,7 +67,7 @@ def air_oxygen_pressure(
 def oxygen_solubility(
     brine: Solution,
     *,
-    pressure: float = STANDARD_ATMOSPHERE,
+    pressure: float = ATMOSPHERE,
     water_pressure: float | None = None,
     oxygen_share: float = 1.0,
 ) -> PropertyAnswer:
@@ -107,7 +106,7 @@ def oxygen_solubility(
     saturation = pure.water_saturation(brine.temperature).value
     wet = _water_pressure(brine) if water_pressure is None else water_pressure
     factor = float(
-        oxygen.pressure_factor(oxygen_share, pressure, wet, saturation, STANDARD_ATMOSPHERE)
+        oxygen.pressure_factor(oxygen_share, pressure, wet, saturation, ATMOSPHERE)
     )
     sea = brine.practical_salinity
     per_mass = oxygen.solubility_garcia_gordon(
