@@ -105,9 +105,7 @@ def oxygen_solubility(
     scale = published("sea water", "density").coefficient["ipts"]
     saturation = pure.water_saturation(brine.temperature).value
     wet = _water_pressure(brine) if water_pressure is None else water_pressure
-    factor = float(
-        oxygen.pressure_factor(oxygen_share, pressure, wet, saturation, ATMOSPHERE)
-    )
+    factor = float(oxygen.pressure_factor(oxygen_share, pressure, wet, saturation, ATMOSPHERE))
     sea = brine.practical_salinity
     per_mass = oxygen.solubility_garcia_gordon(
         brine.temperature, sea or 0.0, base.values, scale_ratio=scale
