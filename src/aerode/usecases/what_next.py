@@ -147,14 +147,16 @@ def _step(
     if begun is not None:
         return Step.GO_ON, begun.name, f"{begun.what}. What was read is kept."
     sorts = {part.sort for part in bench.all(Instrument)}
+    if not electrodes and bench.count(Mix):
+        return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
+    if not electrodes and (bench.count(PowderLot) or bench.count(Solution)):
+        return _lacking_for_a_mix(bench, sorts)  # who stands at the jar goes on there
     if Sort.MULTIMETER not in sorts and Sort.LOGGER not in sorts:
         return Step.METER, "", "Every reading names the meter it was read with: its error is in every result."  # fmt: skip
     if Sort.RESISTOR not in sorts:
         return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve. One line takes them all."  # fmt: skip
-    if not electrodes and not bench.count(Mix):
-        return _lacking_for_a_mix(bench, sorts)
     if not electrodes:
-        return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
+        return _lacking_for_a_mix(bench, sorts)
     open_ones = _unmeasured(electrodes, runs)
     if open_ones:
         return Step.MEASURE, open_ones[0], f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip

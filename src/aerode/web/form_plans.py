@@ -30,6 +30,7 @@ __all__ = [
     "picks_of",
     "plan_of",
     "typed_texts",
+    "with_named_unit",
 ]
 
 _ALONE = re.compile(r"([-+]?\d[\d.,]*)\s*((?:±|\+-|\+/-)\s*\d[\d.,]*)?(\s*\([^()]*\))?")
@@ -244,18 +245,18 @@ def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
             continue
         text = sent[path].strip()
         shape = _shape(KINDS[kind], path)
-        text = _with_named_unit(text, ask.bare)
+        text = with_named_unit(text, ask.bare)
         left = (ask.widget or shape.widget) is Widget.CHOICE and text == shape.default
         found[path] = "" if left else text
     return found
 
 
-def _with_named_unit(text: str, unit: str) -> str:
+def with_named_unit(text: str, unit: str) -> str:
     """The text with the unit that its label names, where numbers stand alone.
 
-    >>> _with_named_unit("10,2 ± 0.1", "ohm"), _with_named_unit("1 kohm", "ohm")
+    >>> with_named_unit("10,2 ± 0.1", "ohm"), with_named_unit("1 kohm", "ohm")
     ('10,2 ohm ± 0.1', '1 kohm')
-    >>> _with_named_unit("0.31; 0,35 mm; 0.4 (ruler)", "mm")
+    >>> with_named_unit("0.31; 0,35 mm; 0.4 (ruler)", "mm")
     '0.31 mm; 0,35 mm; 0.4 mm (ruler)'
     """
     if not unit:

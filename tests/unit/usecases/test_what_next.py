@@ -8,7 +8,7 @@ import pytest
 
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.materials import PowderLot, Solution
+from aerode.records.materials import Function, PowderLot, Solution
 from aerode.records.mixes import Mix
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
@@ -54,6 +54,22 @@ def test_a_solution_alone_asks_for_the_powder(bench: BenchFile) -> None:
     bench.put(Solution(name="jar", polymer="PVB"))
 
     assert what_next(bench).step is Step.POWDER
+
+
+def test_who_begins_at_the_jar_goes_on_there(bench: BenchFile) -> None:
+    """Powder before meter: binder, scale, mix and electrode come first, then what measuring needs."""
+    met: list[Step] = []
+    for record in (
+        PowderLot(name="char", substance="biochar", function=Function.CONDUCTOR),
+        Solution(name="jar", polymer="PVB"),
+        Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+        Mix(name="M1"),
+        Electrode(name="T1"),
+    ):
+        bench.put(record)
+        met.append(what_next(bench).step)
+
+    assert met == [Step.BINDER, Step.SCALE, Step.MIX, Step.ELECTRODE, Step.METER]
 
 
 def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -269,9 +270,47 @@ def test_a_name_may_hold_a_slash(inside: TestClient) -> None:
 
 
 @pytest.mark.usefixtures("stocked")
-def test_an_amount_needs_its_unit(inside: TestClient) -> None:
-    """As on the command line nothing is guessed: a number alone is refused with an example."""
-    answer = inside.post("/mixes/new", data={"name": "T8", **_rows(("char A", "8.5", ""))})
+def test_a_bare_amount_is_grams_as_its_label_says(inside: TestClient, bench_place: Path) -> None:
+    """ "How much, in g": 8,5 is 8.5 g there; what is no amount is refused and kept."""
+    asked = inside.get("/mixes/new").text
+    taken = inside.post("/mixes/new", data={"name": "T8", **_rows(("char A", "8,5", ""))})
+    refused = inside.post("/mixes/new", data={"name": "T9", **_rows(("char A", "8.5 cm", ""))})
+    with BenchFile.open(bench_place) as bench:
+        stored = bench.get(Mix, "T8").portions[0].mass
 
-    assert answer.status_code == 422
-    assert "has no unit" in answer.text
+    assert "How much, in g" in asked
+    assert taken.status_code == 200
+    assert stored is not None
+    assert stored.value == pytest.approx(8.5e-3)
+    assert refused.status_code == 422
+    assert "8.5 cm" in refused.text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_dose_sheet_takes_bare_numbers(inside: TestClient) -> None:
+    """Area, loading, spare and scale in the units behind their labels give the sheet of the full texts."""
+    bare = "area=9,0&loading=25&electrodes=2&scale=0.01&spare=12"
+    full = "area=9.0+cm2&loading=25+mg/cm2&electrodes=2&scale=0.01+g&spare=12+%25"
+    sheets = [inside.get(f"/mixes/T5?{query}").text for query in (bare, full)]
+    tables = [text[text.index("<caption") : text.index("</table>")] for text in sheets]
+
+    assert "For 2 electrodes of 9 cm² at 25 mg/cm², 12 % spare" in sheets[0]
+    assert tables[0] == tables[1]
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_pot_is_asked_beside_its_dose_sheet(inside: TestClient) -> None:
+    """The grams of the sheet stand under each field; name and day are there already."""
+    sheet = inside.get("/mixes/T5?area=9&loading=25&electrodes=2&scale=0.01").text
+    place = re.search(r'href="(/mixes/T5/pots/new\?[^"]+)"', sheet)
+    assert place
+    form = inside.get(place[1].replace("&amp;", "&")).text
+    plain = inside.get("/mixes/T5/pots/new").text
+
+    assert re.search(r"the dose sheet says \d+\.\d\d g", form)
+    assert 'value="T5 pot 1"' in form
+    assert re.search(r'name="made" value="\d{4}-\d\d-\d\d"', form)
+    assert "the dose sheet says" not in plain
+    assert "the mix says" in plain
+    inside.post("/mixes/T5/pots/new", data={"name": "T5 pot 1", **_rows(("char A", "8.1", ""))})
+    assert 'value="T5 pot 2"' in inside.get("/mixes/T5/pots/new").text

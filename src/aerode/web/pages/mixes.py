@@ -8,7 +8,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.materials import MeshCard
+from aerode.records.materials import MeshCard, PowderLot, Solution
 from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Room
 from aerode.usecases.mix import MixQuestion
@@ -17,6 +17,7 @@ from aerode.usecases.mix_preview_list import composition_figure, list_mixes
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
+from aerode.web.form_plans import with_named_unit
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -38,7 +39,12 @@ def mixes(request: Request, bench: OpenBench, skip: str = "") -> HTMLResponse:
     found = request.app.state.remembered.of(
         bench, ("mixes", past), lambda: list_mixes(bench, count=_ON_A_PAGE, skip=past)
     )
-    return page(request, "mixes/list.html", stage="mix", found=found)
+    empty = not found.total
+    return page(
+        request, "mixes/list.html", stage="mix", found=found,
+        powders=bench.names(PowderLot) if empty else (),
+        solutions=bench.names(Solution) if empty else (),
+    )  # fmt: skip
 
 
 def skipped(text: str) -> int:
@@ -51,15 +57,19 @@ def skipped(text: str) -> int:
 
 
 def question_of(query: Mapping[str, str]) -> MixQuestion:
-    """What is asked of a mix, from the fields of a form."""
+    """What is asked of a mix, from the fields of a form; a bare number has the unit of its label."""
     number = query.get("electrodes", "").strip()
+
+    def typed(name: str, unit: str) -> str:
+        return with_named_unit(query.get(name, "").strip(), unit)
+
     return MixQuestion(
-        area=query.get("area", "").strip(),
-        loading=query.get("loading", "").strip(),
+        area=typed("area", "cm^2"),
+        loading=typed("loading", "mg/cm^2"),
         electrodes=int(number) if number.isdecimal() and 0 < len(number) < 5 else 1,
-        spare=query.get("spare", "").strip() or "10 %",
-        scale=query.get("scale", "").strip(),
-        solids=query.get("solids", "").strip(),
+        spare=typed("spare", "%") or "10 %",
+        scale=typed("scale", "g"),
+        solids=typed("solids", "%"),
         mesh=query.get("mesh", "").strip(),
     )
 
@@ -124,4 +134,5 @@ def _shown(
         rooms=bench.names(Room),
         stored=bool(stored),
         sheet_at=address("prints", "bench-sheet", name, **query),
+        pot_at=address("mixes", name, "pots", "new", **query),
     )

@@ -12,13 +12,13 @@ from starlette.responses import HTMLResponse, Response
 from aerode.records.materials import PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Room
-from aerode.usecases.mix_preview import MixPreview, preview_mix
+from aerode.usecases.mix_preview import MixPreview, look_at_mix, preview_mix
 from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
 from aerode.usecases.mix_preview_list import composition_figure
 from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
-from aerode.usecases.mix_preview_words import mix_facts, part_rows
+from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
 from aerode.web.bench import OpenBench
-from aerode.web.form_plans import typed_texts
+from aerode.web.form_plans import typed_texts, with_named_unit
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.pages.mixes import question_of
 from aerode.web.pages.records import form_page
@@ -44,10 +44,20 @@ def _typed(texts: Mapping[str, str]) -> TypedMix:
         match = _ROW.match(path)
         if match and int(match[1]) < _ROWS:
             row = rows.get(int(match[1]), MixRow())
-            rows[int(match[1])] = replace(row, **{match[2]: text})
+            unit = "g" if match[2] == "amount" else ""
+            rows[int(match[1])] = replace(row, **{match[2]: with_named_unit(text.strip(), unit)})
     whole = tuple(rows.get(n, MixRow()) for n in range(max(rows, default=-1) + 1))
-    plain = ("name", "solids", "after", "note", "mix", "made", "rested")
-    return TypedMix(rows=whole, **{key: texts.get(key, "").strip() for key in plain})
+    plain = {
+        "name": "",
+        "solids": "%",
+        "after": "",
+        "note": "",
+        "mix": "",
+        "made": "",
+        "rested": "h",
+    }
+    typed = {key: with_named_unit(texts.get(key, "").strip(), unit) for key, unit in plain.items()}
+    return TypedMix(rows=whole, **typed)
 
 
 def _stock(bench: BenchFile) -> list[tuple[str, str]]:
@@ -139,18 +149,36 @@ def store_new(request: Request, bench: OpenBench, form: Filled) -> Response:
     return _taken(request, bench, form, action="/mixes/new", back=("/mixes", "All mixes"))
 
 
-def _planned(bench: BenchFile, name: str) -> dict[str, str]:
-    """What the mix says of each ingredient, to stand beside what was weighed."""
+def _planned(bench: BenchFile, name: str, query: Mapping[str, str]) -> dict[str, str]:
+    """What the dose sheet or the mix says of each ingredient, to stand beside what was weighed."""
     typed = typed_mix(bench.get(Mix, name))
-    return {row.of: row.amount or f"{row.share} of the dry mass" for row in typed.rows}
+    said = {row.of: f"the mix says {row.amount or row.share + ' of the dry mass'}" for row in typed.rows}  # fmt: skip
+    if not query.get("area"):
+        return said
+    room = query.get("room", "").strip()
+    known = room if room in bench.names(Room) else ""
+    dose = look_at_mix(bench, name, question_of(query), room=known).found.dose
+    if dose is not None:
+        said |= {row.of: f"the dose sheet says {row.grams} g" for row in dose_words(dose).rows}
+    return said
+
+
+def _free_name(bench: BenchFile, mix: str) -> str:
+    """The next name for a pot of this mix."""
+    number = len(bench.all(Batch, of=mix)) + 1
+    while bench.find(Batch, f"{mix} pot {number}") is not None:
+        number += 1
+    return f"{mix} pot {number}"
 
 
 @router.get("/mixes/{name:path}/pots/new")
 def new_pot(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     """A pot of a mix: one row for each ingredient of the mix, the amount as weighed."""
-    planned = _planned(bench, name)
-    rows = tuple(MixRow(of=of) for of in planned)
-    return _pot_form(request, bench, name, TypedMix(mix=name, rows=rows), planned=planned)
+    planned = _planned(bench, name, request.query_params)
+    rows = tuple(MixRow(of=row.of) for row in typed_mix(bench.get(Mix, name)).rows)
+    today = request.app.state.settings.clock().date().isoformat()
+    typed = TypedMix(name=_free_name(bench, name), mix=name, rows=rows, made=today)
+    return _pot_form(request, bench, name, typed, planned=planned)
 
 
 @router.post("/mixes/{name:path}/pots/new")
@@ -165,7 +193,7 @@ def edit_pot(request: Request, bench: OpenBench, name: str, batch: str) -> HTMLR
     revision = bench.state(Batch, batch)
     typed = typed_batch(bench.read(revision))
     return _pot_form(request, bench, name, typed, batch=batch, state=revision.digest,
-                     planned=_planned(bench, name))  # fmt: skip
+                     planned=_planned(bench, name, {}))  # fmt: skip
 
 
 @router.post("/mixes/{name:path}/pots/{batch:path}/edit")
