@@ -26,7 +26,7 @@ from aerode.errors import (
 from aerode.version import VERSION
 from aerode.web import json as json_routes
 from aerode.web import pages
-from aerode.web.bench import Remembered, Sent
+from aerode.web.bench import LastAsked, Remembered, Sent
 from aerode.web.gate import Gate
 from aerode.web.guard.middleware import Guard, Refusal
 from aerode.web.json.runs import Counted
@@ -74,6 +74,7 @@ def create_app(settings: Settings, doors: Doors) -> Guard:
     app.state.doors = doors
     app.state.remembered = Remembered()
     app.state.sent = Sent()
+    app.state.last_asked = LastAsked()
     app.state.turn = threading.Lock()
     app.state.gate = Gate()
     app.state.streams = 0

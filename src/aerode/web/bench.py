@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from aerode.web.gate import Gate
 
-__all__ = ["OpenBench", "Passing", "Remembered", "Sent", "gate_of", "turn_of"]
+__all__ = ["LastAsked", "OpenBench", "Passing", "Remembered", "Sent", "gate_of", "turn_of"]
 
 T = TypeVar("T")
 _KEPT = 200
@@ -89,6 +89,32 @@ class Remembered:
             while len(self._kept) > self._most:
                 self._kept.popitem(last=False)
         return made
+
+
+class LastAsked:
+    """What each visitor asked of the comparison last, as the end of an address; nothing is stored."""
+
+    def __init__(self, most: int = _KEPT) -> None:
+        self._most = most
+        self._of: OrderedDict[int, str] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def note(self, request: Request, query: str) -> None:
+        """Remember it for the visitor of this request."""
+        visitor = request.scope["state"].get("visitor")
+        if visitor is None:
+            return
+        with self._lock:
+            self._of[visitor.number] = query
+            self._of.move_to_end(visitor.number)
+            while len(self._of) > self._most:
+                self._of.popitem(last=False)
+
+    def of(self, request: Request) -> str:
+        """What the visitor of this request asked last; "" for nothing of his own."""
+        visitor = request.scope["state"].get("visitor")
+        with self._lock:
+            return self._of.get(visitor.number, "") if visitor is not None else ""
 
 
 class Sent:

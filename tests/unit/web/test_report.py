@@ -9,7 +9,12 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 import pytest
+from starlette.testclient import TestClient
+from tests.unit.web.conftest import ORIGIN
 
+from aerode.records.electrodes import Electrode
+from aerode.records.marks import Entry
+from aerode.records.runs import Reading, Run
 from aerode.report import pdf as printing
 from aerode.report.page import html
 from aerode.store.bench_file import BenchFile
@@ -18,7 +23,7 @@ from aerode.usecases.report import compare_and_report
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from starlette.testclient import TestClient
+    from aerode.web.guard.doors import Doors
 
 NOON = datetime(2026, 5, 9, 12, 0, tzinfo=UTC)
 """The clock of the pages in these tests."""
@@ -82,3 +87,42 @@ def test_an_empty_bench_has_nothing_to_report(inside: TestClient) -> None:
 
     assert page.status_code == 200
     assert "two measured electrodes" in page.text
+
+
+@pytest.fixture
+def apart(inside: TestClient, bench_place: Path) -> TestClient:
+    """Two recipes of two builds each whose temperatures nobody read: no verdict before something is said."""
+    area = Entry(value=9.5e-4, how="photo")
+    with BenchFile.open(bench_place) as bench:
+        for k, (name, volts) in enumerate({"A1": 0.60, "A2": 0.61, "B1": 0.50, "B2": 0.51}.items()):
+            bench.put(Electrode(name=name, recipe=name[0], wetted_area=area))
+            loads = {"open": 0.75, "100 ohm": volts, "33 ohm": volts - 0.1, "10 ohm": volts - 0.25}
+            readings = tuple(
+                Reading(load=load, voltage=v, text=f"{v}") for load, v in loads.items()
+            )
+            bench.put(
+                Run(name=f"{name} loads", electrode=name, meter="meter 1", readings=readings,
+                    session="2026-05-09", order=k + 1, finished=True)
+            )  # fmt: skip
+    return inside
+
+
+def test_the_report_takes_up_what_was_said_to_be_the_same(apart: TestClient, doors: Doors) -> None:
+    """Said on the comparison, carried to the report of the same visitor, in its links and its file; let go of again."""
+    before = apart.get("/report")
+    assert str(before.url).endswith("/report")
+    apart.get("/compare", params={"same": "rest", "at": "1 mA/cm2"})
+    led = apart.get("/report", follow_redirects=False)
+    assert led.status_code == 303
+    assert led.headers["location"] == "/report?at=1+mA%2Fcm2&same=rest"
+    page = apart.get("/report").text
+    assert '/report/whole?at=1+mA%2Fcm2&amp;same=rest"' in page
+    assert re.search(r'value="rest" checked', page)
+
+    other = TestClient(apart.app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    other.get("/enter", params={"link": doors.new_link()})
+    assert other.get("/report", follow_redirects=False).status_code == 200
+
+    unsaid = apart.get("/report", params={"at": "", "by": ""}, follow_redirects=False)
+    assert unsaid.status_code == 200
+    assert 'value="rest" checked' not in unsaid.text

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from dataclasses import replace
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
@@ -30,7 +31,7 @@ from aerode.web.rendering import address, page
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["asked_of", "router", "seen"]
+__all__ = ["asked_of", "report_query", "router", "seen"]
 
 router = APIRouter()
 _OFFERED = 100
@@ -53,6 +54,15 @@ def seen(request: Request, bench: BenchFile, asked: Asked) -> CompareView:
     return remembered.of(bench, ("compare", *asked.key), lambda: view(bench, asked))
 
 
+def report_query(asked: Asked, room: str = "") -> str:
+    """The question as it stands in an address: what the report does not take is left out."""
+    told = [("at", asked.at), ("by", asked.by), ("claim", asked.claim), ("room", room)]
+    told += [("electrode", name) for name in asked.electrodes]
+    told += [("same", name) for name in asked.same]
+    filled = [(key, value) for key, value in told if value]
+    return f"?{urlencode(filled)}" if filled else ""
+
+
 def _query(request: Request) -> str:
     return f"?{request.url.query}" if request.url.query else ""
 
@@ -70,6 +80,8 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
             shown = seen(request, bench, asked)
         except AerodeError as told:
             refusal, title = told, "There is no verdict yet"
+    if request.url.query and shown:
+        request.app.state.last_asked.note(request, report_query(asked))
     lead = shown.lead if shown else None
     two = shown.two if shown else None
     verdicts = next((p for p in shown.sections if p.name == "verdicts"), None) if shown else None

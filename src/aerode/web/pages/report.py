@@ -5,7 +5,6 @@ from __future__ import annotations
 import base64
 import hashlib
 from typing import TYPE_CHECKING
-from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
@@ -14,10 +13,11 @@ from aerode.errors import AerodeError
 from aerode.records.places import Room
 from aerode.report.page import html
 from aerode.report.pdf import HOW_TO_GET_IT, can_make_pdf, pdf
-from aerode.usecases.compare_view import Asked, choices
+from aerode.usecases.compare_view import choices
 from aerode.usecases.report import compare_and_report
 from aerode.web.bench import OpenBench
-from aerode.web.pages.compare import asked_of, seen
+from aerode.web.forms import go
+from aerode.web.pages.compare import asked_of, report_query, seen
 from aerode.web.rendering import page
 
 if TYPE_CHECKING:
@@ -27,15 +27,6 @@ if TYPE_CHECKING:
 __all__ = ["router"]
 
 router = APIRouter()
-
-
-def _query(asked: Asked, room: str) -> str:
-    """The question as it stands in an address: what the report does not take is left out."""
-    told = [("at", asked.at), ("by", asked.by), ("claim", asked.claim), ("room", room)]
-    told += [("electrode", name) for name in asked.electrodes]
-    told += [("same", name) for name in asked.same]
-    filled = [(key, value) for key, value in told if value]
-    return f"?{urlencode(filled)}" if filled else ""
 
 
 def _made(request: Request, bench: BenchFile) -> Report:
@@ -54,8 +45,14 @@ def _made(request: Request, bench: BenchFile) -> Report:
 
 
 @router.get("/report")
-def report(request: Request, bench: OpenBench) -> HTMLResponse:
-    """What the report will say first, and the ways to have it."""
+def report(request: Request, bench: OpenBench) -> Response:
+    """What the report will say first, and the ways to have it.
+
+    Asked for without a word, it takes up what was asked of the comparison last.
+    """
+    last = "" if request.url.query else request.app.state.last_asked.of(request)
+    if last:
+        return go(f"/report{last}")
     asked, faults, typed = asked_of(request)
     room = request.query_params.get("room", "")
     possible = choices(bench)
@@ -68,7 +65,7 @@ def report(request: Request, bench: OpenBench) -> HTMLResponse:
     return page(
         request, "report/report.html", status=422 if faults else 200, stage="more", shown=shown,
         refusal=refusal, all=possible, asked=asked, faults=faults, typed={**typed, "room": room},
-        rooms=[(one, one) for one in bench.names(Room)], query=_query(asked, room),
+        rooms=[(one, one) for one in bench.names(Room)], query=report_query(asked, room),
         can_pdf=can_make_pdf(), how=HOW_TO_GET_IT,
     )  # fmt: skip
 
