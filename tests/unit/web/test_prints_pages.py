@@ -156,6 +156,26 @@ def test_a_sheet_without_an_amount_asks_for_one(inside: TestClient) -> None:
     assert inside.get("/prints/bench-sheet/none").status_code == 404
 
 
+@pytest.mark.usefixtures("ready")
+def test_the_bench_sheet_takes_bare_numbers_in_the_units_of_its_labels(inside: TestClient) -> None:
+    """Also with a decimal comma; the sheet is the one of the numbers with their units."""
+    full = {
+        "area": "9.5 cm^2",
+        "loading": "25 mg/cm^2",
+        "electrodes": "8",
+        "scale": "0.01 g",
+        "plate": "85 °C",
+    }
+    bare = {"area": "9,5", "loading": "25", "electrodes": "8", "scale": "0,01", "plate": "85"}
+    sheets = [inside.get("/prints/sheet/M", params=one).text for one in (full, bare)]
+    form = inside.get("/prints/bench-sheet/M").text
+
+    assert "What can hurt" in sheets[0]
+    assert sheets[0] == sheets[1]
+    for label in ("in cm²", "in mg/cm²", "in °C", "step in g"):
+        assert label in form
+
+
 def test_a_class_prints_in_spite_of_a_stop_under_a_code(inside: TestClient, ready: Path) -> None:
     """The reason is kept for the group; without a code nothing is kept."""
     asked = {**ASKED, "plate": "260 °C", "class_mode": "yes"}
