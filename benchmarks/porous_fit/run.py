@@ -46,15 +46,15 @@ def load(path: Path) -> ModuleType:
 
 def posteriors(cases: ModuleType) -> None:
     """Time and worth of the posterior, beside plain weights of the prior."""
-    data = cases.run(0.002)
-    fit_porous(data, cases.COLUMNS, np.random.default_rng(99), rest=cases.OUTSIDE)  # warm
+    run = cases.asked(cases.run(0.002))
+    fit_porous(run, np.random.default_rng(99))  # warm
     print(
         "| seed | CPU s | effective samples | curves | over the bare curves | over plain weights |"
     )
     print("|---|---|---|---|---|---|")
     for seed in SEEDS:
         begin = time.process_time()
-        found = fit_porous(data, cases.COLUMNS, np.random.default_rng(seed), rest=cases.OUTSIDE)
+        found = fit_porous(run, np.random.default_rng(seed))
         spent = time.process_time() - begin
         model, sample = found.model, found.sample
         near = sample.samples[np.abs(sample.samples).max(axis=1) < 3.0]

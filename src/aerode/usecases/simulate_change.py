@@ -112,8 +112,8 @@ def _calibration(
     if question.run.casefold() == NO_RUN or (not item.runs and not question.run):
         return None, ()
     try:
-        run, data, columns, rest = run_for_fit(bench, item, question.run)
-        posterior = fitted(data, columns, rest=rest, seed=question.seed)
+        run, found = run_for_fit(bench, item, question.run)
+        posterior = fitted(found, seed=question.seed)
     except CannotTellError as refusal:
         if question.run:
             raise

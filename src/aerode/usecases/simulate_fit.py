@@ -6,12 +6,12 @@ bench, its electrolyte and whatever is known better, while `fit` reads a bare ta
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError, NotFoundError
 from aerode.measure.porous.fit_answer import porous_fit
-from aerode.measure.porous.fitting import rest_resistance
+from aerode.measure.porous.fitting import PorousRun, rest_resistance
 from aerode.measure.porous.recipe import recipe_columns
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.readings import read_run
@@ -20,7 +20,6 @@ from aerode.records.instruments import Instrument
 from aerode.usecases.simulate_bench import Item, item_of
 
 if TYPE_CHECKING:
-    from aerode.measure.run_data import RunData
     from aerode.records.runs import Run
     from aerode.records.simulations import PorousFit
     from aerode.store.bench_file import BenchFile
@@ -68,14 +67,12 @@ def simulate_fit(
         No run, no wetted area, or too few loads.
     """
     item = item_of(bench, name, electrolyte=electrolyte, temperature=temperature, known=known)
-    _, data, columns, rest = run_for_fit(bench, item, run)
-    return porous_fit(data, columns, rest=rest, seed=seed, step=step)[0]
+    _, found = run_for_fit(bench, item, run)
+    return porous_fit(found, seed=seed, step=step)[0]
 
 
-def run_for_fit(
-    bench: BenchFile, item: Item, name: str
-) -> tuple[Run, RunData, Mapping[str, Any], float]:
-    """The run of an item, its readings, the recipe's draws and the resistance outside [ohm].
+def run_for_fit(bench: BenchFile, item: Item, name: str) -> tuple[Run, PorousRun]:
+    """The run of an item, and its readings with what the recipe says of it.
 
     Parameters
     ----------
@@ -87,7 +84,7 @@ def run_for_fit(
 
     Returns
     -------
-    tuple of Run, RunData, mapping and float
+    tuple of Run and PorousRun
 
     Raises
     ------
@@ -118,4 +115,4 @@ def run_for_fit(
         raise CannotTellError(str(Reason.AREA_MISSING), where=item.layer.item)
     gap = None if item.cell is None or item.cell.gap is None else item.cell.gap.value
     rest = rest_resistance(gap, item.layer.liquid_conductivity, data.area.value)
-    return found[0], data, recipe_columns(item.layer), rest
+    return found[0], PorousRun(data=data, columns=recipe_columns(item.layer), rest=rest)

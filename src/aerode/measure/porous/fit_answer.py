@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,15 +10,20 @@ from numpy.random import Generator
 from numpy.typing import NDArray
 
 from aerode.errors import CannotTellError
-from aerode.measure.curve_posterior import CurvePosterior, fit_run
+from aerode.measure.curve_posterior import fit_run
 from aerode.measure.identifiability import Spread, estimate, withheld
-from aerode.measure.porous.fitting import PorousModel, PorousPosterior, fit_porous
+from aerode.measure.porous.fit_figures import fit_curves, fit_widths
+from aerode.measure.porous.fitting import (
+    PorousModel,
+    PorousPosterior,
+    PorousRun,
+    fit_porous,
+)
 from aerode.measure.porous.scoring import Score, held_out_score
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.run_data import RunData
 from aerode.physics.cathode import operating_point
 from aerode.quantities import Basis, Reason
-from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 from aerode.records.results import Estimate
 from aerode.records.simulations import PorousFit, PriorPosterior
 
@@ -41,7 +46,6 @@ _UNITS = {
 _FIRST = 0.2  # judgement: share of the time that the fit itself takes
 _DRAWN = 2000  # numerical
 _SPLITS = 80  # numerical: cathodes whose loss is split
-_BAND = 24  # numerical: places of a drawn curve
 _OUTER = 1.96  # by definition: a normal's 95 %
 _LONGEST = 100  # judgement
 
@@ -55,23 +59,13 @@ class _Found:
 
 
 def porous_fit(
-    data: RunData,
-    columns: Mapping[str, Floats],
-    *,
-    rest: float,
-    seed: int = 1,
-    step: Callable[[str, float], None] = no_steps,
+    run: PorousRun, *, seed: int = 1, step: Callable[[str, float], None] = no_steps
 ) -> tuple[PorousFit, PorousPosterior]:
     """The whole answer on one run.
 
     Parameters
     ----------
-    data : RunData
-        With a wetted area.
-    columns : mapping of str to ndarray, shape (m,) [SI]
-        The recipe's draws.
-    rest : float [ohm]
-        Middle of the resistance outside the cathode.
+    run : PorousRun
     seed : int
         Of the dice.
     step : callable
@@ -86,15 +80,15 @@ def porous_fit(
     CannotTellError
         No wetted area, or too few loads.
     """
-    dice = np.random.default_rng(seed)
-    posterior = fit_porous(data, columns, dice, rest=rest)
+    data, dice = run.data, np.random.default_rng(seed)
+    posterior = fit_porous(run, dice)
     if posterior.sample.reason is not None:
         return _withheld(data, posterior), posterior
     step("foretelling each load", _FIRST)
     found = _Found(posterior, posterior.model.drawn_pair(posterior.sample.samples, dice))
-    score, why = _scored(data, columns, rest, seed, step)
+    score, why = _scored(run, seed, step)
     plain = fit_run(data, np.random.default_rng(seed))
-    rows = (*_parameters(posterior), *_outside(found, rest))
+    rows = (*_parameters(posterior), *_outside(found))
     model = posterior.model
     current = float(np.sqrt(model.seen[0] * model.seen[-1]))  # the middle of what was measured
     return PorousFit(
@@ -110,25 +104,18 @@ def porous_fit(
         score_difference_uncertainty=0.0 if score is None else score.uncertainty,
         chosen="neither is shown better" if score is None else score.chosen,
         effective_sample_size=round(posterior.sample.effective_sample_size, 1),
-        figures=(_curves(found, plain), _widths(rows)),
+        figures=(fit_curves(posterior, found.pair, plain), fit_widths(rows, KEPT)),
         warnings=(*(() if why is None else (why,)), *data.warnings),
         assumptions=(*_SAID, *data.assumptions),
     ), posterior
 
 
-def fitted(
-    data: RunData, columns: Mapping[str, Floats], *, rest: float, seed: int
-) -> dict[str, Floats] | None:
+def fitted(run: PorousRun, *, seed: int) -> dict[str, Floats] | None:
     """Fields of equally weighted cathodes that fit a run, for what a change would do.
 
     Parameters
     ----------
-    data : RunData
-        With a wetted area.
-    columns : mapping of str to ndarray, shape (m,) [SI]
-        The recipe's draws.
-    rest : float [ohm]
-        Middle of the resistance outside the cathode.
+    run : PorousRun
     seed : int
         Of the dice.
 
@@ -138,7 +125,7 @@ def fitted(
         None where the sample is too poor.
     """
     dice = np.random.default_rng(seed)
-    posterior = fit_porous(data, columns, dice, rest=rest)
+    posterior = fit_porous(run, dice)
     if posterior.sample.reason is not None:
         return None
     return posterior.columns(_DRAWN, dice)
@@ -153,14 +140,13 @@ _SAID = (
 
 
 def _scored(
-    data: RunData, columns: Mapping[str, Floats], rest: float, seed: int,
-    step: Callable[[str, float], None],
-) -> tuple[Score | None, str | None]:  # fmt: skip
+    run: PorousRun, seed: int, step: Callable[[str, float], None]
+) -> tuple[Score | None, str | None]:
+    def later(what: str, share: float) -> None:
+        step(what, _FIRST + (1.0 - _FIRST) * share)
+
     try:
-        return held_out_score(
-            data, columns, rest=rest, seed=seed,
-            step=lambda what, share: step(what, _FIRST + (1.0 - _FIRST) * share),
-        ), None  # fmt: skip
+        return held_out_score(run, seed=seed, step=later), None
     except CannotTellError as refusal:
         return None, f"the two models were not compared: {refusal.what}"
 
@@ -197,11 +183,11 @@ def _row(
     )  # fmt: skip
 
 
-def _outside(found: _Found, rest: float) -> tuple[PriorPosterior, ...]:
+def _outside(found: _Found) -> tuple[PriorPosterior, ...]:
     """The resistance outside the cathode and the level of the voltage."""
     weights = found.posterior.sample.weights
     level, outer = Spread(found.pair[:, 0], weights), Spread(found.pair[:, 1], weights)
-    of_level, of_rest = PorousModel.priors_outside(rest)
+    of_level, of_rest = PorousModel.priors_outside(found.posterior.model.rest)
     return (
         _row(
             "resistance outside", outer, of_rest[:2], outer.standard_deviation / of_rest[2], "ohm"
@@ -245,75 +231,6 @@ def _headline(data: RunData, rows: tuple[PriorPosterior, ...], score: Score | No
         "curve": "the plain curve foretells it better",
     }.get(score.chosen, "neither model is shown better")
     return f"{what}; {verdict}"[:_LONGEST]
-
-
-def _curves(found: _Found, plain: CurvePosterior) -> Figure:
-    """Both fits with their bands over the readings."""
-    model, sample = found.posterior.model, found.posterior.sample
-    current: Floats = np.geomspace(float(model.seen[0]), float(model.seen[-1]), _BAND)
-    volts = found.pair[:, :1] - model.losses(sample.samples, current) - current * found.pair[:, 1:]
-    x = tuple(float(i) for i in 0.1 * current / model.area)  # mA/cm², by definition
-    series: list[Series] = []
-    for tone, (label, columns, weights) in enumerate(
-        (
-            ("porous model", volts, sample.weights),
-            ("plain curve", np.stack([plain.voltages_or_none(float(i))[0] for i in current], axis=1), plain.weights),
-        )
-    ):  # fmt: skip
-        rows = [
-            Spread(np.nan_to_num(column), weights).middle_and_interval() for column in columns.T
-        ]
-        middle = tuple(m for m, _, _ in rows)
-        series.append(
-            Series(label="", x=x, y=middle, y_low=tuple(a for _, a, _ in rows),
-                   y_high=tuple(b for _, _, b in rows), band=True, tone=tone, basis=Basis.PREDICTED)
-        )  # fmt: skip
-        series.append(
-            Series(label=label, x=x, y=middle, dash=Dash.SOLID if tone == 0 else Dash.DOTTED,
-                   tone=tone, basis=Basis.PREDICTED if tone == 0 else Basis.MEASURED)
-        )  # fmt: skip
-    series.append(
-        Series(label="readings", x=tuple(float(i) for i in 0.1 * model.seen / model.area),
-               y=tuple(float(v) for v in model.tab), mark=Mark.CIRCLE, tone=2)
-    )  # fmt: skip
-    return Figure(
-        name="porous-fit",
-        title="The run, by the porous model and by the plain curve",
-        x=Axis(title="Current density", unit="mA/cm²", scale=Scale.LOG),
-        y=Axis(title="Voltage at the tab", unit="V"),
-        series=tuple(series),
-        caption="Marks: readings. Shades: 95 % of the curves that fit them.",
-        alt=f"{model.seen.size} readings with the bands of two fitted models through them.",
-    )
-
-
-def _widths(rows: tuple[PriorPosterior, ...]) -> Figure:
-    """How much of each parameter's band is left after the readings."""
-    return Figure(
-        name="porous-fit-widths",
-        title="What the run added to what was assumed",
-        x=Axis(title="Width after the readings over width before", low=0.0),
-        y=Axis(title="", scale=Scale.NAMES, names=tuple(row.name for row in rows)),
-        series=(
-            Series(
-                label="told by the run",
-                x=tuple(r.width_ratio for r in rows if not r.kept_prior),
-                y=tuple(float(k) for k, r in enumerate(rows) if not r.kept_prior),
-                mark=Mark.CIRCLE,
-            ),
-            Series(
-                label="as assumed beforehand",
-                x=tuple(r.width_ratio for r in rows if r.kept_prior),
-                y=tuple(float(k) for k, r in enumerate(rows) if r.kept_prior),
-                mark=Mark.RING,
-                tone=1,
-                basis=Basis.ASSUMED,
-            ),
-        ),
-        stretches=(Stretch(along="x", low=KEPT, high=KEPT, label="kept beyond this"),),
-        caption="Near 1 the readings say nothing: such a parameter is given no value.",
-        alt=f"One row for each of {len(rows)} parameters; {sum(r.kept_prior for r in rows)} kept what was assumed.",
-    )
 
 
 def _withheld(data: RunData, posterior: PorousPosterior) -> PorousFit:

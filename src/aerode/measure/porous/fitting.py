@@ -38,6 +38,7 @@ __all__ = [
     "Covariance",
     "PorousModel",
     "PorousPosterior",
+    "PorousRun",
     "fit_porous",
     "rest_resistance",
 ]
@@ -61,6 +62,25 @@ _REST_SPREAD = 2.0  # judgement: of the resistance outside, over its middle; nev
 _CONTACTS = 5e-4  # judgement: contacts and the straight part of the anode [ohm m²]
 _TIGHT = 1e-3  # numerical: a field narrower than this in the logarithm is not sampled
 _FEWEST = 4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PorousRun:
+    """A run with what was known of its cathode before: what every porous fit starts from.
+
+    Parameters
+    ----------
+    data : RunData
+        With a wetted area.
+    columns : mapping of str to ndarray, shape (m,) [SI]
+        The recipe's draws (`recipe_columns`): they make the prior.
+    rest : float [ohm]
+        Middle of the resistance outside the cathode.
+    """
+
+    data: RunData
+    columns: Mapping[str, Floats]
+    rest: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,15 +138,11 @@ class PorousModel:
 
     Parameters
     ----------
-    data : RunData
-        With a wetted area.
-    columns : mapping of str to ndarray, shape (m,) [SI]
-        The recipe's draws: they make the prior.
-    rest : float [ohm]
-        Middle of the resistance outside the cathode.
+    run : PorousRun
     """
 
-    def __init__(self, data: RunData, columns: Mapping[str, Floats], rest: float) -> None:
+    def __init__(self, run: PorousRun) -> None:
+        data, columns = run.data, run.columns
         if data.area is None:
             raise CannotTellError(str(Reason.AREA_MISSING), where=data.source)
         self.data, self.area = data, data.area.value
@@ -145,7 +161,7 @@ class PorousModel:
         self.size, self.turn = covariance.size, covariance.turn[self.order]
         self.middle, self.width = _priors(columns)
         self.names = tuple(n for n in SAMPLED if n == "electrons" or self.width[n] > _TIGHT)
-        self.rest = rest
+        self.rest = run.rest
         usual = priors_for(data)
         self.scatter = (math.log(usual.scatter_median), usual.scatter_spread)
 
@@ -312,25 +328,15 @@ def rest_resistance(gap: float | None, conductivity: float, area: float) -> floa
 
 
 def fit_porous(
-    data: RunData,
-    columns: Mapping[str, Floats],
-    rng: Generator,
-    *,
-    rest: float,
-    required: float = REQUIRED_EFFECTIVE_SIZE,
+    run: PorousRun, rng: Generator, *, required: float = REQUIRED_EFFECTIVE_SIZE
 ) -> PorousPosterior:
     """The posterior of the porous model from one run.
 
     Parameters
     ----------
-    data : RunData
-        With a wetted area.
-    columns : mapping of str to ndarray, shape (m,) [SI]
-        The recipe's draws (`model_columns`).
+    run : PorousRun
     rng : numpy.random.Generator
         The dice.
-    rest : float [ohm]
-        Middle of the resistance outside the cathode.
     required : float
         Effective samples wanted.
 
@@ -350,6 +356,6 @@ def fit_porous(
     cathode's equilibrium, the anode and all constant potentials are one level, N(1.3, 0.5) V, and the
     resistance outside is normal and not below zero: both are integrated out in closed form. Not for the open circuit, which is a mixed potential.
     """
-    model = PorousModel(data, columns, rest)
+    model = PorousModel(run)
     sample = sample_from_prior(model, model.size_of_row, rng, required=required)
     return PorousPosterior(model=model, sample=sample)

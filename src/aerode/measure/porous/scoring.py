@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +13,13 @@ from numpy.typing import NDArray
 from aerode.errors import CannotTellError
 from aerode.measure.curve_likelihood import predicted_readings
 from aerode.measure.curve_posterior import fit_run
-from aerode.measure.porous.fitting import Covariance, PorousModel, PorousPosterior, fit_porous
+from aerode.measure.porous.fitting import (
+    Covariance,
+    PorousModel,
+    PorousPosterior,
+    PorousRun,
+    fit_porous,
+)
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.run_data import RunData
 from aerode.quantities import Reason
@@ -88,23 +94,13 @@ def without(data: RunData, left: NDArray[np.bool_]) -> RunData:
 
 
 def held_out_score(
-    data: RunData,
-    columns: Mapping[str, Floats],
-    *,
-    rest: float,
-    seed: int,
-    step: Callable[[str, float], None] = no_steps,
+    run: PorousRun, *, seed: int, step: Callable[[str, float], None] = no_steps
 ) -> Score:
     """Foretell each load from all others by both models.
 
     Parameters
     ----------
-    data : RunData
-        With a wetted area.
-    columns : mapping of str to ndarray, shape (m,) [SI]
-        The recipe's draws.
-    rest : float [ohm]
-        Middle of the resistance outside the cathode.
+    run : PorousRun
     seed : int
         Of the dice.
     step : callable
@@ -125,6 +121,7 @@ def held_out_score(
     mean density over the curves: normal, with the scatter of each curve, the reading's own error and
     its shared ones. Errors that readings share are counted as if new, alike for both.
     """
+    data = run.data
     loads = np.unique(data.load)
     if loads.size < _FEWEST:
         raise CannotTellError(
@@ -134,11 +131,11 @@ def held_out_score(
     curve: list[float] = []
     for number, load in enumerate(loads):
         left = data.load == load
-        rest_of = without(data, left)
+        others = without(data, left)
         dice = np.random.default_rng([seed, number])
-        found = fit_porous(rest_of, columns, dice, rest=rest, required=_EFFECTIVE)
-        porous.append(_by_porous(found, data, columns, rest, left, dice))
-        curve.append(_by_curve(data, rest_of, left, dice))
+        found = fit_porous(replace(run, data=others), dice, required=_EFFECTIVE)
+        porous.append(_by_porous(found, run, left, dice))
+        curve.append(_by_curve(data, others, left, dice))
         step(f"foretelling load {number + 1} of {loads.size}", (number + 1) / loads.size)
     return Score(loads=tuple(float(v) for v in loads), porous=tuple(porous), curve=tuple(curve))
 
@@ -151,15 +148,10 @@ def _density(off: Floats, variance: Floats, weights: Floats) -> float:
 
 
 def _by_porous(
-    found: PorousPosterior,
-    data: RunData,
-    columns: Mapping[str, Floats],
-    rest: float,
-    left: NDArray[np.bool_],
-    dice: Generator,
+    found: PorousPosterior, run: PorousRun, left: NDArray[np.bool_], dice: Generator
 ) -> float:
     rows, weights = found.sample.samples, found.sample.weights
-    whole = PorousModel(data, columns, rest)  # the readings that were left out belong to it
+    whole = PorousModel(run)  # the readings that were left out belong to it
     there = left[whole.order]
     pair = found.model.drawn_pair(rows, dice)
     volts = pair[:, :1] - whole.losses(rows, whole.seen[there]) - whole.seen[there] * pair[:, 1:]
@@ -168,8 +160,8 @@ def _by_porous(
     return _density(off, own + np.square(whole.scatters(rows))[:, None], weights)
 
 
-def _by_curve(data: RunData, rest_of: RunData, left: NDArray[np.bool_], dice: Generator) -> float:
-    found = fit_run(rest_of, dice)
+def _by_curve(data: RunData, others: RunData, left: NDArray[np.bool_], dice: Generator) -> float:
+    found = fit_run(others, dice)
     told = predicted_readings(data, found.curve, data.load, data.lead_resistance)[:, left]
     covariance, _ = Covariance.of(data)
     own = (np.square(covariance.turn) @ covariance.size)[left]

@@ -13,7 +13,7 @@ from aerode.errors import CannotTellError
 from aerode.measure.area import Area
 from aerode.measure.porous.bands import Band
 from aerode.measure.porous.fit_answer import KEPT, porous_fit
-from aerode.measure.porous.fitting import _linear, fit_porous  # pyright: ignore[reportPrivateUsage]
+from aerode.measure.porous.fitting import PorousRun, _linear, fit_porous  # pyright: ignore[reportPrivateUsage]
 from aerode.measure.porous.recipe import _ASSUMED, Layer, model_of, recipe_columns  # pyright: ignore[reportPrivateUsage]
 from aerode.measure.porous.sampling import sample_from_prior
 from aerode.measure.porous.scoring import held_out_score, without
@@ -68,6 +68,11 @@ def run(scatter: float = 0.0, loads: tuple[float, ...] = LOADS) -> RunData:
         area=Area(AREA, 0.01),
         resistor_tolerance=0.001,
     )
+
+
+def asked(data: RunData) -> PorousRun:
+    """A run with the recipe's bands."""
+    return PorousRun(data=data, columns=COLUMNS, rest=OUTSIDE)
 
 
 def test_level_and_resistance_are_integrated_as_by_plain_quadrature() -> None:
@@ -139,7 +144,7 @@ def test_an_impossible_target_says_so() -> None:
 
 def test_the_posterior_agrees_with_plain_weights_of_the_prior() -> None:
     """The adaptive sample against a large plain sample of the prior weighted by the likelihood alone."""
-    found = fit_porous(run(0.003), COLUMNS, np.random.default_rng(3), rest=OUTSIDE)
+    found = fit_porous(asked(run(0.003)), np.random.default_rng(3))
     dice = np.random.default_rng(4)
     rows = dice.standard_normal((9000, found.model.size_of_row))
     logs = found.model(rows) + 0.5 * (rows**2).sum(axis=1)
@@ -156,7 +161,7 @@ def test_the_posterior_agrees_with_plain_weights_of_the_prior() -> None:
 
 def test_the_truth_is_found_again_and_the_rest_withheld() -> None:
     """The slope lies in its interval; what kept its prior has no value and is not called measured."""
-    answer, _ = porous_fit(run(0.001, LOADS[:6]), COLUMNS, rest=OUTSIDE)
+    answer, _ = porous_fit(asked(run(0.001, LOADS[:6])))
     rows = {row.name: row for row in answer.parameters}
     slope = rows["tafel slope"]
 
@@ -177,9 +182,9 @@ def test_the_truth_is_found_again_and_the_rest_withheld() -> None:
 def test_a_load_is_foretold_without_having_been_seen() -> None:
     """Densities of left-out loads are those of a few millivolts of scatter, and of a shifted reading far less."""
     data = run(0.002, LOADS[1:6])
-    score = held_out_score(data, COLUMNS, rest=OUTSIDE, seed=1)
+    score = held_out_score(asked(data), seed=1)
     shifted = replace(data, voltage=data.voltage + np.where(data.load == 47.0, 0.05, 0.0))
-    worse = held_out_score(shifted, COLUMNS, rest=OUTSIDE, seed=1)
+    worse = held_out_score(asked(shifted), seed=1)
     at = score.loads.index(47.0)
 
     assert min(*score.porous, *score.curve) > 0.0
@@ -191,9 +196,9 @@ def test_a_load_is_foretold_without_having_been_seen() -> None:
 def test_too_little_to_fit() -> None:
     """No area, or too few loads."""
     with pytest.raises(CannotTellError):
-        fit_porous(replace(run(), area=None), COLUMNS, np.random.default_rng(1), rest=OUTSIDE)
+        fit_porous(asked(replace(run(), area=None)), np.random.default_rng(1))
     few = without(run(), np.arange(len(LOADS)) > 2)
     with pytest.raises(CannotTellError):
-        fit_porous(few, COLUMNS, np.random.default_rng(1), rest=OUTSIDE)
+        fit_porous(asked(few), np.random.default_rng(1))
     with pytest.raises(CannotTellError):
-        held_out_score(few, COLUMNS, rest=OUTSIDE, seed=1)
+        held_out_score(asked(few), seed=1)
