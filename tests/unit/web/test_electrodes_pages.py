@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -335,3 +336,34 @@ def test_an_electrode_that_is_not_there_is_not_found(inside: TestClient) -> None
     """404 for its page and its acts; nothing is stored."""
     assert inside.get("/electrodes/T77").status_code == 404
     assert inside.post("/electrodes/T77/coats", data={"coat.wet_mass": "1 g"}).status_code == 404
+
+
+def test_bare_numbers_have_the_unit_of_their_label(inside: TestClient, made: Path) -> None:
+    """Digits alone do for every act: grams, minutes, degrees and millimetres, as the labels say."""
+    for place, sent in {
+        "coats": {"coat.wet_mass": "0,95", "coat.drying_time": "40"},
+        "weighings": {"weighing.mass": "12.43", "weighing.after": "15"},
+        "presses": {"press.plate_temperature": "100 ± 4", "press.duration": "5"},
+        "thickness": {"thickness.thickness.0": "0.31", "thickness.thickness.1": "0,35"},
+    }.items():
+        assert inside.post(f"/electrodes/T1/{place}", data=sent).status_code == 200, place
+
+    with BenchFile.open(made) as bench:
+        one = bench.get(Electrode, "T1")
+    coat, press = one.layers[0].coats[-1], one.press[-1]
+    assert (coat.wet_mass, coat.drying_time) == (pytest.approx(0.95e-3), pytest.approx(2400.0))
+    assert press.plate_temperature is not None
+    assert press.plate_temperature.value == pytest.approx(373.15)
+    assert press.duration == pytest.approx(300.0)
+    assert one.weighings[-1].mass == pytest.approx(12.43e-3)
+    assert [entry.value for entry in one.thickness] == pytest.approx([0.31e-3, 0.35e-3])
+
+
+@pytest.mark.usefixtures("made")
+def test_a_keyboard_of_digits_never_asks_for_a_unit(inside: TestClient) -> None:
+    """Where a phone shows digits only, the label names the unit (or it is a bare count)."""
+    page = inside.get("/electrodes/T1").text
+    for name in re.findall(r'<input id="(f-[^"]+)"[^>]*inputmode="decimal"', page):
+        label = re.search(rf'<label for="{name}">(.*?)</label>', page)
+        assert label, name
+        assert 'class="unit"' in label[1], label[1]

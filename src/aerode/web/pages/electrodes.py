@@ -26,9 +26,20 @@ if TYPE_CHECKING:
     from aerode.errors import FieldFault
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["electrode_page", "router"]
+__all__ = ["UNITS", "electrode_page", "router"]
 
 router = APIRouter()
+UNITS = {
+    "coat.wet_mass": "g",
+    "coat.dry_mass": "g",
+    "coat.drying_time": "min",
+    "weighing.mass": "g",
+    "weighing.after": "min",
+    "press.plate_temperature": "°C",
+    "press.duration": "min",
+    "thickness.thickness": "mm",
+}
+"""The units behind the labels of this page: a number alone is taken in them."""
 _PHOTO_AGE = {"cache-control": "private, max-age=86400"}
 
 
@@ -104,6 +115,7 @@ def electrode_page(
         rooms=bench.names(Room),
         room=known,
         act=act or stored,
+        units=UNITS,
         texts=dict(texts or {}),
         faults=told,
         once=new_once(),

@@ -19,8 +19,9 @@ from aerode.usecases.electrode_page_acts import (
 )
 from aerode.usecases.electrode_page_photos import keep_photos
 from aerode.web.bench import OpenBench
+from aerode.web.form_plans import with_named_unit
 from aerode.web.forms import Filled, go
-from aerode.web.pages.electrodes import electrode_page
+from aerode.web.pages.electrodes import UNITS, electrode_page
 from aerode.web.rendering import address
 
 if TYPE_CHECKING:
@@ -39,6 +40,11 @@ def _now(request: Request) -> str:
     return request.app.state.settings.clock().isoformat(timespec="seconds")
 
 
+def _with_unit(field: str, text: str) -> str:
+    """The text of a field with the unit of its label, where a number stands alone."""
+    return with_named_unit(text.strip(), UNITS.get(field, ""))
+
+
 def _done(
     request: Request,
     bench: BenchFile,
@@ -51,7 +57,7 @@ def _done(
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
         return go(led)
-    acted = do(form.under(f"{act}."))
+    acted = do({path: _with_unit(f"{act}.{path}", text) for path, text in form.under(f"{act}.").items()})  # fmt: skip
     if acted.record is None:
         return electrode_page(request, bench, name, act=act, texts=form.texts, faults=acted.faults)
     place = f"{address('electrodes', acted.record.name, stored=act)}#{act}"
@@ -83,7 +89,8 @@ def press(request: Request, bench: OpenBench, name: str, form: Filled) -> Respon
 @router.post("/electrodes/{name:path}/thickness")
 def thickness(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
     """The thickness at several places."""
-    readings = [form.text(f"thickness.thickness.{place}") for place in range(_THICKNESSES)]
+    stem = "thickness.thickness"
+    readings = [_with_unit(stem, form.text(f"{stem}.{place}")) for place in range(_THICKNESSES)]
     return _done(request, bench, name, form, "thickness", lambda _: set_thickness(bench, name, readings))  # fmt: skip
 
 
