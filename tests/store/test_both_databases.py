@@ -210,6 +210,22 @@ def test_attached_and_taken_out(place: Callable[[], str], tmp_path: Path) -> Non
         assert bench.check().whole
 
 
+def test_a_text_of_a_field_is_found(place: Callable[[], str]) -> None:
+    """Whatever stands in it, and nothing that only looks like it."""
+    where = place()
+    with BenchFile.create(where, title="Lab") as bench:
+        bench.put_all([Electrode(name=f"T1.{n}", build="T1") for n in range(3)])
+        bench.put(Electrode(name="odd", build='Ä "1" %_'))
+        bench.put(Electrode(name="none", note='"build":"T1"'))
+
+        assert [one.name for one in bench.saying(Electrode, "build", "T1")] == [
+            "T1.2",
+            "T1.1",
+            "T1.0",
+        ]
+        assert [one.name for one in bench.saying(Electrode, "build", 'Ä "1" %_')] == ["odd"]
+
+
 def test_brought_from_the_first_layout(place: Callable[[], str], tmp_path: Path) -> None:
     """Read as it is, refused for writing, migrated after a backup; the same tables as a new bench."""
     where = place()

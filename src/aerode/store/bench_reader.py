@@ -147,6 +147,27 @@ class BenchReader:
         found = leafing.latest(self._engine, kind_of(cls), self.label, count=count, skip=skip, of=of)  # fmt: skip
         return [self._read_row(row) for row in found]
 
+    def saying(self, cls: type[T], field: str, text: str) -> list[T]:
+        """The records of a kind whose field is this text, newest first; only these are read.
+
+        Parameters
+        ----------
+        cls : type
+            The kind.
+        field : str
+            A text field of it.
+        text : str
+            Not empty.
+
+        Raises
+        ------
+        DamagedError
+            One of them does not agree with its digest.
+        """
+        rows = leafing.saying(self._engine, kind_of(cls), self.label, field=field, text=text)
+        found = (self._read_row(row) for row in rows)
+        return [one for one in found if getattr(one, field) == text]
+
     def _read_row(self, row: tuple[str, ...]) -> Any:
         """The record of a row of `revision`; only of one that is damaged more is made than the record."""
         digest, _, kind, schema, *_, doc, _ = row

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
 from sqlalchemy.dialects import sqlite
@@ -13,7 +14,13 @@ from aerode.store.connecting import reading, refusals
 from aerode.store.layout import current, revision
 from aerode.store.revisions import WITHDRAWN
 
-__all__ = ["counted", "latest", "name_list"]
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+__all__ = ["counted", "latest", "name_list", "saying"]
+
+_PAGE = 500
+"""States that are read at once."""
 
 _STANDS = revision.c.schema != sa.literal_column(f"'{WITHDRAWN}'")
 
@@ -32,6 +39,14 @@ def _newest(*columns: Any, of: bool = False, then: tuple[Any, ...] = ()) -> sa.S
 
 
 _STATES = {of: _newest(*revision.columns, of=of, then=(current.c.head,)) for of in (False, True)}
+_SAYING = {
+    name: _newest(*revision.columns, then=(current.c.head,)).where(
+        getattr(sa.func, place_of_text)(revision.c.doc, sa.bindparam("said"))
+        > sa.literal_column("0")
+    )
+    for name, place_of_text in (("sqlite", "instr"), ("postgresql", "strpos"))
+}
+"""The states whose document holds a text as it stands there."""
 _NAMES = _newest(current.c.name).select_from(revision)
 
 
@@ -76,6 +91,26 @@ def latest(
     """
     said = {"kind": kind, "count": count, "skip": skip, **({} if of is None else {"of": of})}
     return [tuple(row) for row in _asked(engine, _STATES[of is not None], said, where)]
+
+
+def saying(
+    engine: sa.Engine, kind: str, where: str, *, field: str, text: str
+) -> Iterator[tuple[str, ...]]:
+    """The states of a kind whose document says this text of a field, newest first, some at a time.
+
+    All of them are looked through by the database; only those that say it are read. A document of
+    an earlier version of the record is looked at as it was written then.
+    """
+    told = json.dumps({field: text}, separators=(",", ":"), ensure_ascii=False)[1:-1]
+    wanted = _SAYING["postgresql" if engine.dialect.name == "postgresql" else "sqlite"]
+    skip = 0
+    while True:
+        said = {"kind": kind, "count": _PAGE, "skip": skip, "said": told}
+        rows = _asked(engine, wanted, said, where)
+        yield from (tuple(row) for row in rows)
+        if len(rows) < _PAGE:
+            return
+        skip += _PAGE
 
 
 def counted(connection: sa.Connection, kind: str) -> int:

@@ -101,6 +101,11 @@ class WatchedBench(BenchFile):
         ask = super().latest
         return self._ask(("all", kind_of(cls)), lambda: ask(cls, count=count, skip=skip, of=of))
 
+    def saying(self, cls: type[T], field: str, text: str) -> list[T]:
+        """As of the bench; any change of the kind counts."""
+        ask = super().saying
+        return self._ask(("all", kind_of(cls)), lambda: ask(cls, field, text))
+
     def count(self, cls: type) -> int:
         """As of the bench."""
         return self._ask(("all", kind_of(cls)), lambda: super(WatchedBench, self).count(cls))

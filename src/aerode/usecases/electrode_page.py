@@ -34,9 +34,6 @@ if TYPE_CHECKING:
 
 __all__ = ["CoatRow", "ElectrodeLook", "Fact", "PressRow", "RunRow", "look_at_electrode"]
 
-_NEWEST = 200
-"""Among how many of the newest electrodes later states of a piece are looked for."""
-
 
 @dataclass(frozen=True, slots=True)
 class Fact:
@@ -374,8 +371,8 @@ def _symptoms(bench: BenchFile, name: str, cells: tuple[str, ...]) -> tuple[Symp
 
 
 def _states(bench: BenchFile, electrode: Electrode) -> tuple[str, ...]:
-    """Names under which the same piece stands on the bench, among the newest electrodes."""
-    near = [one.name for one in bench.latest(Electrode, count=_NEWEST) if one.piece == electrode.piece]  # fmt: skip
+    """Names under which the same piece stands on the bench, newest first, the piece itself last."""
+    near = [one.name for one in bench.saying(Electrode, "build", electrode.piece)]
     first = electrode.build
     if first and first not in near and bench.find(Electrode, first) is not None:
         near.append(first)

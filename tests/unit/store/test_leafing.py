@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from aerode.records.electrodes import Cell, Electrode
+from aerode.store import leafing
 from aerode.store.bench_file import BenchFile
 
 if TYPE_CHECKING:
@@ -38,6 +39,25 @@ def test_the_newest_come_first_and_a_change_does_not_move_a_record(bench: BenchF
 def test_what_belongs_to_one_thing(bench: BenchFile) -> None:
     """The cells of one electrode."""
     assert [one.name for one in bench.latest(Cell, count=5, of="T2")] == ["cell 2"]
+
+
+def test_a_text_of_a_field_is_looked_for_in_all_records(
+    bench: BenchFile, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In pages of two: the newest first, no withdrawn one, no other field, no wildcard, marks as they are."""
+    monkeypatch.setattr(leafing, "_PAGE", 2)
+    for number in range(5):
+        bench.put(Electrode(name=f"late {number}", build="T1"))
+    bench.put(Electrode(name="odd", build='T_% "1" \\ Ä'))
+    bench.put(Electrode(name="no", note='"build":"T1"', recipe="T1"))
+    bench.withdraw(Electrode, "late 2")
+    bench.put(Electrode(name="late 4", build="T2"))
+
+    said = [one.name for one in bench.saying(Electrode, "build", "T1")]
+
+    assert said == ["late 3", "late 1", "late 0"]
+    assert [one.name for one in bench.saying(Electrode, "build", 'T_% "1" \\ Ä')] == ["odd"]
+    assert bench.saying(Electrode, "build", "T_") == []
 
 
 def test_counting_and_picking_leave_out_what_was_withdrawn(bench: BenchFile) -> None:

@@ -149,6 +149,16 @@ def test_the_gate_wants_two_weighings_with_a_time_between(bench: BenchFile) -> N
     assert told[2].startswith("Weight constant")
 
 
+def test_every_later_state_is_found_however_long_ago(bench: BenchFile) -> None:
+    """A state with 250 pieces after it still stands on the page of its piece, and the other way round."""
+    bench.put(Electrode(name="T1 washed", build="T1"))
+    bench.put_all([Electrode(name=f"P{n}") for n in range(250)])
+    bench.put(Electrode(name="T1 pressed", build="T1"))
+
+    assert look_at_electrode(bench, "T1").states == ("T1 pressed", "T1 washed")
+    assert look_at_electrode(bench, "T1 washed").states == ("T1 pressed", "T1")
+
+
 def test_a_piece_of_unknown_mix_says_what_is_missing(bench: BenchFile) -> None:
     """Loading and voids are reasons, not numbers; its cautions say that the recipe is not known."""
     bench.put(Electrode(name="T2", layers=(Layer(mix="gone"),)))
