@@ -18,6 +18,7 @@ from aerode.records.materials import SolventLot
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.bench_attach import attach, list_attachments
 from aerode.web.app import create_app
 from aerode.web.guard.doors import Doors
 from aerode.web.settings import Settings
@@ -284,6 +285,39 @@ def test_a_photo_loses_its_place(inside: TestClient, made: Path) -> None:
     assert kept.headers["content-type"] == "image/jpeg"
     assert not Image.open(io.BytesIO(kept.content)).getexif()
     assert b"Maker of cameras" not in kept.content
+
+
+def test_photos_of_a_page_are_attachments_like_any_other(inside: TestClient, made: Path) -> None:
+    """Several at once, the same one once; listed with their checksums, taken out again, none bare."""
+    first, second = _photo(), _photo((64, 48))
+    sent = [
+        ("photo.files", ("C:\\fakepath\\IMG.jpg", data, "image/jpeg"))
+        for data in (first, second, first)
+    ]
+    inside.post("/electrodes/T1/photos", files=sent)
+    inside.post("/electrodes/T1/photos", files={"photo.files": ("again.jpg", first, "image/jpeg")})
+
+    with BenchFile.open(made) as bench:
+        listed = list_attachments(bench, "electrode/T1").attachments
+        photos = bench.get(Electrode, "T1").photos
+        assert bench.check().whole
+        again = attach(bench, "electrode/T1", first, file_name="third.jpg")
+    assert [line.name for line in listed] == ["T1 IMG.jpg", "T1 IMG.jpg (2)"]
+    assert [line.file for line in listed] == ["IMG.jpg", "IMG.jpg"]
+    assert all(line.whole for line in listed)
+    assert len(photos) == 2
+    assert "attached already" in again.headline
+
+
+def test_one_photo_that_cannot_be_read_keeps_the_others_out(inside: TestClient, made: Path) -> None:
+    """All of them, or none."""
+    sent = [("photo.files", ("a.jpg", data, "image/jpeg")) for data in (_photo(), b"no photo")]
+    answer = inside.post("/electrodes/T1/photos", files=sent)
+
+    assert answer.status_code == 422
+    assert _electrode(made, "T1").photos == ()
+    with BenchFile.open(made) as bench:
+        assert list_attachments(bench).attachments == ()
 
 
 @pytest.mark.usefixtures("made")
