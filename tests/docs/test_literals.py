@@ -5,7 +5,7 @@ The rooms are `physics/`, `measure/` and `cautions/`. A number passes if it is p
 "from memory", "judgement", "numerical", or "by definition". Beside a number are the comment on its line
 and the comment lines just above; beside a constant of a module or class also the comments on all
 its lines and the docstring after it. The coefficients of an equation may stand in a function whose
-docstring names the key of its source, or says "from memory" or "judgement". What is left stands in EXCEPTIONS, which may only get shorter.
+docstring names the key of its source, or says "from memory" or "judgement". There are no exceptions.
 """
 
 from __future__ import annotations
@@ -143,102 +143,13 @@ def literals(text: str) -> Counter[str]:
 
 FILES = sorted(path for room in ROOMS for path in (SOURCE / room).rglob("*.py"))
 
-EXCEPTIONS: dict[str, tuple[str, ...]] = {
-    "physics/cathode/adapt.py": ("1e-12", "1e-12", "1e-06", "1e-06", "0.1", "5.0", "100"),
-    "physics/cathode/batch.py": ("1e-12",),
-    "physics/cathode/compiled.py": ("16", "40", "448"),
-    "physics/cathode/kernel_equations.py": (
-        "1e-10",
-        "0.0003",
-        "0.01",
-        "0.6",
-        "8.0",
-        "8.0",
-        "16",
-        "40",
-        "64.0",
-        "300.0",
-        "650.0",
-    ),
-    "physics/cathode/kernel_mesh.py": (
-        "1e-12",
-        "1e-09",
-        "1e-06",
-        "1e-06",
-        "0.4",
-        "5.0",
-        "8.0",
-        "9.0",
-        "16",
-        "24",
-        "40",
-        "48",
-    ),
-    "physics/cathode/kernel_slopes.py": ("13",),
-    "physics/cathode/kernel_walk.py": (
-        "1e-300",
-        "1e-14",
-        "1e-12",
-        "1e-12",
-        "1e-06",
-        "0.0001",
-        "0.3",
-        "0.6",
-        "1.7",
-        "14",
-        "32.0",
-        "40.0",
-        "40",
-        "60",
-        "80",
-        "100.0",
-        "400.0",
-        "500.0",
-        "500.0",
-    ),
-    "physics/cathode/limit.py": ("512",),
-    "physics/cathode/losses.py": ("24", "100"),
-    "physics/cathode/nodes.py": ("32",),
-    "physics/cathode/packed.py": ("512", "1000.0"),
-    "physics/cathode/parameters.py": ("1e-12", "2e-09", "0.001", "0.001", "0.01", "0.1", "10.0"),
-    "physics/cathode/plain.py": (
-        "1e-300",
-        "1e-14",
-        "1e-09",
-        "1e-08",
-        "0.0001",
-        "0.6",
-        "1.7",
-        "8.0",
-        "16",
-        "24",
-        "48",
-        "60",
-    ),
-    "physics/cathode/problem.py": ("1e-300", "1e-06", "30"),
-    "physics/cathode/profile.py": ("16",),
-    "physics/cathode/rate.py": ("80.0",),
-    "physics/cathode/sensitivity.py": ("1e-07", "1e-07", "1e-05", "64"),
-    "physics/cathode/skin.py": ("8.0", "14", "32.0", "40.0", "60", "80.0", "100.0", "400.0"),
-    "physics/cathode/solve.py": ("1e-07", "1e-06", "5.0", "60", "60"),
-    "physics/cathode/start.py": ("1e-300", "1e-06", "0.3", "80", "500.0", "500.0"),
-}
-"""By file, each unexplained number as often as it stands there."""
-
 
 @pytest.mark.parametrize("path", FILES, ids=[str(p.relative_to(SOURCE)) for p in FILES])
 def test_every_number_leads_to_its_source(path: Path) -> None:
-    """Nothing new without words; an exception that is gone must leave the list."""
+    """No number without words; there is no list of exceptions."""
     name = str(path.relative_to(SOURCE))
-    found, allowed = literals(path.read_text("utf-8")), Counter(EXCEPTIONS.get(name, ()))
 
-    assert not found - allowed, f"{name}: say beside these what they rest on"
-    assert not allowed - found, f"{name}: these are gone; take them off the list"
-
-
-def test_no_exception_for_a_file_that_is_gone() -> None:
-    """The list names files that are there."""
-    assert set(EXCEPTIONS) <= {str(path.relative_to(SOURCE)) for path in FILES}
+    assert not literals(path.read_text("utf-8")), f"{name}: say beside these what they rest on"
 
 
 @pytest.mark.parametrize(

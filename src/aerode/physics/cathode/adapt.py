@@ -26,12 +26,13 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-DEAD = 1e-12  # share of the current below which a deep panel needs no nodes
-SAFETY = 5.0  # the last coefficients of an oscillating tail may be small by chance
-_POLISH_UP_TO = 100  # nodes
-WOKEN = (
-    1e-6  # share of the current in the panel beside dead ones above which they are looked at again
-)
+DEAD = 1e-12  # numerical: share of the current below which a deep panel needs no nodes
+SAFETY = 5.0  # numerical: the last coefficients of an oscillating tail may be small by chance
+_POLISH_UP_TO = 100  # numerical: nodes
+# Numerical: share of the current in the panel beside dead ones above which they are looked at again.
+WOKEN = 1e-6
+_LEAST_ERROR = 1e-12  # numerical: the estimate is not below this [V]
+_EQUAL_WIDTH = 1e-6  # numerical: relative difference of two widths that count as equal
 
 
 def panel_errors(cathode: PackedCathode, state: State) -> Floats:
@@ -62,7 +63,7 @@ def panel_errors(cathode: PackedCathode, state: State) -> Floats:
     mesh = state.mesh
     rate = np.exp(state.unknowns[: mesh.size]).reshape(-1, mesh.count)
     tail = np.abs(rate @ nodes(mesh.count).legendre[-4:].T)
-    # A coefficient may vanish by chance, so the two before the last two count a little.
+    # Numerical: a coefficient may vanish by chance, so the two before the last two count a little.
     weights = np.array([0.1, 0.25, 1.0, 1.0]) if mesh.count > 4 else np.array([0.0, 0.0, 1.0, 1.0])
     last = (tail * weights).max(axis=1)
     mean = rate @ nodes(mesh.count).weight
@@ -89,7 +90,7 @@ def error_estimate(cathode: PackedCathode, state: State) -> float:
     --------
     See `trace`.
     """
-    return max(float(panel_errors(cathode, state).sum()), 1e-12)
+    return max(float(panel_errors(cathode, state).sum()), _LEAST_ERROR)
 
 
 def panel_ranges(state: State) -> Floats:
@@ -264,7 +265,7 @@ def joined(
     while p < width.size:
         keep.append(p)
         pair = p + 1 < width.size and mesh.step[p] == mesh.step[p + 1] and place[p] % 2 == 0
-        pair = pair and abs(mesh.width[p + 1] / mesh.width[p] - 1.0) < 1e-6
+        pair = pair and abs(mesh.width[p + 1] / mesh.width[p] - 1.0) < _EQUAL_WIDTH
         pair = pair and smooth[p] and smooth[p + 1] and mesh.live[p] == mesh.live[p + 1]
         if pair and not (marked[p] or marked[p + 1]):
             width[p] += width[p + 1]

@@ -36,7 +36,7 @@ from aerode.physics.cathode.packed import (
     THICKNESS,
     WHOLE_ENTRIES,
 )
-from aerode.physics.cathode.parameters import BOUNDS, MAY_BE_INFINITE, CathodeParameters
+from aerode.physics.cathode.parameters import BOUNDS, MAY_BE_INFINITE, ROUNDED, CathodeParameters
 from aerode.physics.cathode.solve import TOLERANCE, polarization
 from aerode.physics.cathode.tables import node_tables, share_table
 from aerode.physics.constants import FARADAY
@@ -344,7 +344,7 @@ def _columns(
         bad |= ~(inside & (column <= high) & (np.isfinite(column) | (name in MAY_BE_INFINITE)))
     if {"collector_depth", "thickness"} & set(columns):
         depth = columns.get("collector_depth", np.full(count, parameters.collector_depth))
-        bad |= depth > columns.get("thickness", np.full(count, parameters.thickness)) * (1 + 1e-12)
+        bad |= depth > columns.get("thickness", np.full(count, parameters.thickness)) * ROUNDED
     for m in np.flatnonzero(bad):
         _variant(parameters, columns, int(m))  # raises, and lists what is wrong
     if "back_slope" in columns and parameters.back_slope is None:

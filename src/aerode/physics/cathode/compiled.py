@@ -8,6 +8,7 @@ else a temporary one, else none (then translation happens anew in every process)
 from __future__ import annotations
 
 import os
+import stat
 import tempfile
 from collections.abc import Callable
 from functools import lru_cache
@@ -26,13 +27,15 @@ from aerode.physics.cathode import (
     kernel_walk,
     packed,
 )
-from aerode.physics.cathode.kernel_mesh import CUT_COUNT, MOST_PANELS
+from aerode.physics.cathode.kernel_mesh import CUT_COUNT, MOST_PANELS, PANEL_ROOM
 from aerode.physics.cathode.operators import Mesh
 from aerode.physics.cathode.packed import SHAPE, SHAPES, PackedCathode
 from aerode.physics.cathode.problem import State
 from aerode.physics.cathode.tables import node_tables, share_table
 
 Floats = NDArray[np.float64]
+
+_LETTERS = 16  # numerical: letters of the digest that name the folder, four bits each
 
 __all__ = ["available", "cache_folder", "kernels", "prepare", "slopes", "states", "values"]
 
@@ -99,7 +102,7 @@ def cache_folder() -> Path | None:
 
 def _writable(folder: Path) -> bool:
     try:
-        folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+        folder.mkdir(parents=True, exist_ok=True, mode=stat.S_IRWXU)
         if hasattr(os, "getuid") and folder.stat().st_uid != os.getuid():
             return False  # somebody else's folder in a shared place: never load code from it
         with tempfile.TemporaryFile(dir=folder):
@@ -176,7 +179,7 @@ def _digest() -> str:
     digest = sha256()
     for module in (*_NAMES, packed):
         digest.update(Path(str(module.__file__)).read_bytes())
-    return digest.hexdigest()[:16]
+    return digest.hexdigest()[:_LETTERS]
 
 
 def prepare() -> bool:
@@ -340,7 +343,7 @@ def states(cathode: PackedCathode, currents: Floats, tolerance: float) -> tuple[
     count = currents.size
     room = MOST_PANELS * CUT_COUNT + 2
     kept = (
-        np.empty((count, 3, MOST_PANELS + 40)),
+        np.empty((count, 3, PANEL_ROOM)),
         np.empty((count, room)),
         np.empty((count, 2), dtype=np.int64),
     )

@@ -36,13 +36,16 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Unsigned = np.unsignedinteger[Any]
 
-STOP = 3e-4  # e-folds
-SMALLEST_ERROR = 1e-10  # the table of the grain's share is good to this [V]
-MOST_NEWTON = 16
-LARGE = 40  # unknowns from which on rows are always exchanged
-SMALL_PIVOT = 1e-2
+STOP = 3e-4  # numerical: e-folds of the last Newton step
+SMALLEST_ERROR = 1e-10  # numerical: the table of the grain's share is good to this [V]
+MOST_NEWTON = 16  # numerical: steps
+LARGE = 40  # numerical: unknowns from which on rows are always exchanged
+SMALL_PIVOT = 1e-2  # numerical: share of its row below which a pivot makes rows be exchanged
 LARGEST_MOVE = 2.0
+# Numerical: ends of the table in ln φ, and its steps per unit.
 TABLE_LOW, TABLE_HIGH, TABLE_STEPS = -8.0, 8.0, 64.0
+LEAST_LOG = -300.0  # numerical: ln φ below which φ² is nothing
+LARGEST_LOG = 650.0  # numerical: ln of a rate from which exp runs over
 
 
 def build(
@@ -144,8 +147,9 @@ def build(
 def grain_share(log_modulus: float, shape: int, table: Floats) -> tuple[float, float]:
     """ln E and d ln E/d ln φ at ln φ: cubic table inside, exact asymptotes outside."""
     if log_modulus < TABLE_LOW:
+        # numerical: 3/5, 1/2 and 1/3 of φ² are the first terms of the exact series of -ln E
         curvature = 0.6 if shape == 0 else (0.5 if shape == 1 else 1.0 / 3.0)
-        small = curvature * math.exp(2.0 * log_modulus) if log_modulus > -300.0 else 0.0
+        small = curvature * math.exp(2.0 * log_modulus) if log_modulus > LEAST_LOG else 0.0
         return -small, -2.0 * small
     if log_modulus >= TABLE_HIGH:
         if shape == 2:
@@ -201,7 +205,7 @@ def assemble(
         eta = face + current * eta
         gas = far + current * gas
         log_rate = nodal[0, i] + eta * slope
-        if not abs(log_rate) < 650.0:
+        if not abs(log_rate) < LARGEST_LOG:
             return False
         log_share, share_slope = grain_share(0.5 * (log_rate + nodal[1, i]), shape, table)
         inner = math.exp(-log_rate - log_share)

@@ -13,16 +13,20 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-COUNTS = (4, 6, 8, 12, 16, 24)
+COUNTS = (4, 6, 8, 12, 16, 24)  # numerical: nodes per panel
 CUT_COUNT = 12
 CUT_LEVEL = 3  # the table of 12 nodes
 LEVELS = 6
-MOST_PANELS = 48
-WIDEST_RANGE = 8.0
-SMOOTH = 1e-9
-DEAD = 1e-12
-WOKEN = 1e-6
-SAFETY = 5.0  # the last coefficients of an oscillating tail may be small by chance
+MOST_PANELS = 48  # numerical
+PANEL_ROOM = MOST_PANELS + 40  # numerical: columns of a mesh while it is made
+WIDEST_RANGE = 8.0  # numerical: of ln r inside one panel
+SMOOTH = 1e-9  # numerical: of the tolerance
+DEAD = 1e-12  # numerical: as in `adapt`
+WOKEN = 1e-6  # numerical: as in `adapt`
+SAFETY = 5.0  # numerical: the last coefficients of an oscillating tail may be small by chance
+EQUAL_WIDTH = 1e-6  # numerical: as in `adapt`
+EARLIER = 0.4  # numerical: weight of the last coefficient but three over the last but two
+FAR_AWAY = 9.0  # numerical: more than any depth, which ends at 1
 
 # The state of a walk, in one array of whole numbers: panels, nodes per panel, level, nodes, and how
 # many earlier solutions are remembered.
@@ -55,7 +59,7 @@ def assess(
             three += local[top - n + j] * rate
             four += local[top - 2 * n + j] * rate
             mean += local[n + j] * rate
-        worst = max(max(abs(one), abs(two)), weight * max(abs(three), 0.4 * abs(four)))
+        worst = max(max(abs(one), abs(two)), weight * max(abs(three), EARLIER * abs(four)))
         quality[0, p] = SAFETY * mesh[0, p] * worst * worst / (mean * slope)
         quality[1, p] = mesh[0, p] * mean
         sum_ += quality[0, p]
@@ -114,7 +118,7 @@ def far_oxygen(
     unknowns: Floats,
 ) -> float:  # fmt: skip
     """ln of the oxygen at the node nearest to a depth."""
-    best, nearest, a, left = 9.0, 0, 0, 0.0
+    best, nearest, a, left = FAR_AWAY, 0, 0, 0.0
     for p in range(at[PANELS]):
         if mesh[2, p] != 0.0:
             for i in range(at[COUNT]):
@@ -223,7 +227,7 @@ def next_mesh(
         if mesh[1, p] != step:
             begin, step = 0.0, mesh[1, p]
         width = mesh[0, p]
-        if made + 2 > MOST_PANELS + 40:
+        if made + 2 > PANEL_ROOM:
             return -1
         if marks[0, p] != 0.0:
             for _ in range(2):
@@ -233,7 +237,11 @@ def next_mesh(
             p += 1
             continue
         pair = joining and p + 1 < panels and mesh[1, p + 1] == step and marks[0, p + 1] == 0.0
-        pair = pair and abs(mesh[0, p + 1] / width - 1.0) < 1e-6 and marks[1, p] == marks[1, p + 1]
+        pair = (
+            pair
+            and abs(mesh[0, p + 1] / width - 1.0) < EQUAL_WIDTH
+            and marks[1, p] == marks[1, p + 1]
+        )
         pair = pair and int(begin / width + 0.5) % 2 == 0
         if pair and marks[1, p] != 0.0:
             for q in range(p, p + 2):

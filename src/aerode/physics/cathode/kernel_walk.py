@@ -33,6 +33,7 @@ from aerode.physics.cathode.kernel_mesh import (
     LEVEL,
     LEVELS,
     MOST_PANELS,
+    PANEL_ROOM,
     PANELS,
     SIZE,
     assess,
@@ -67,11 +68,22 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 HISTORY = 5
-SHORT_RATIO = 0.6
-SMALLEST_RATIO = 1e-4
-FRONT_FROM = 40.0  # e-folds of oxygen in the first step above which it counts as a skin
-FRONT_DEPTH = 32.0  # e-folds of a skin that get nodes
-FRONT_ROOM = 14 * CUT_COUNT
+SHORT_RATIO = 0.6  # numerical: as in `plain`
+SMALLEST_RATIO = 1e-4  # numerical: as in `plain`
+FRONT_FROM = 40.0  # numerical: e-folds of oxygen in the first step above which it counts as a skin
+FRONT_DEPTH = 32.0  # numerical: e-folds of a skin that get nodes
+FRONT_ROOM = 14 * CUT_COUNT  # numerical: the most panels of a skin
+FRONT_LOW, FRONT_HIGH = -100.0, 400.0  # numerical: ends of the search for ln k at the face
+FRONT_HALVINGS = 60  # numerical
+EASY_DROP = 0.3  # numerical: e-folds of ohmic drop that count as little
+EASY_REACH = 500.0  # numerical: e-folds of overpotential on both sides of nothing
+EASY_STEPS = 80  # numerical
+EASY_MISS = 1e-6  # numerical: of ln of the mean rate
+TINY = 1e-300  # numerical: keeps a quotient finite
+LEAST_ERROR = 1e-12  # numerical: as in `adapt`
+PAST = 1.0 + 1e-12  # numerical: rounding of ln I
+REACHED = 1.0 + 1e-14  # numerical: rounding of I
+GROWTH = 1.7  # numerical: of the next step after one that went well
 
 
 def begin(steps: Floats, whole: Floats, first: float, table: Floats, start: Floats) -> bool:
@@ -87,10 +99,10 @@ def begin(steps: Floats, whole: Floats, first: float, table: Floats, start: Floa
         path += steps[s, THICKNESS] * steps[s, OXYGEN]
     path += whole[LIQUID_RESISTANCE] if supply == 1 else whole[AIR_RESISTANCE]
     gas = whole[LIQUID] if supply == 1 else whole[AIR]
-    start[0] = min(first, min(0.3 / (slope * ohmic + 1e-300), 0.1 * gas / path))
-    low, high = -500.0 / slope, 500.0 / slope
+    start[0] = min(first, min(EASY_DROP / (slope * ohmic + TINY), 0.1 * gas / path))
+    low, high = -EASY_REACH / slope, EASY_REACH / slope
     eta = 0.0
-    for _ in range(80):
+    for _ in range(EASY_STEPS):
         made, by_eta = 0.0, 0.0
         for s in range(steps.shape[0]):
             log_rate = steps[s, LOG_RATE] + eta * slope
@@ -107,7 +119,7 @@ def begin(steps: Floats, whole: Floats, first: float, table: Floats, start: Floa
                 part = inner / series * slope * (1.0 + 0.5 * share_slope)
                 by_eta += rate * (part + whole[REVERSE] * back / net)
         miss = math.log(made / start[0]) if made > 0.0 else -math.inf
-        if abs(miss) < 1e-6:
+        if abs(miss) < EASY_MISS:
             start[1] = eta
             return True
         if miss < 0.0:
@@ -225,8 +237,8 @@ def front_guess(
     # the rate at the face is decay·I/L: invert the rate law there by bisection on ln k
     wanted = steps[row, CHARGE] * gas / (current * decay / total) - steps[row, FILM]
     at[SIZE] = a
-    low, high = -100.0, 400.0
-    for _ in range(60):
+    low, high = FRONT_LOW, FRONT_HIGH
+    for _ in range(FRONT_HALVINGS):
         middle = 0.5 * (low + high)
         share, _ = grain_share(0.5 * (middle + steps[row, LOG_GRAIN]), int(whole[SHAPE]), table)
         if wanted > 0.0 and middle + share < -math.log(wanted):
@@ -323,7 +335,7 @@ def walk(
     rows, nodal, fields = np.empty((3, capacity)), np.empty((4, capacity)), np.empty((7, capacity))
     trial, unknowns = np.empty(capacity + 2), np.empty(capacity + 2)
     history, logs = np.empty((HISTORY, capacity + 2)), np.empty(HISTORY)
-    most = MOST_PANELS + 40
+    most = PANEL_ROOM
     mesh, other = np.empty((3, most)), np.empty((3, most))
     quality, marks, sums = np.empty((3, most)), np.empty((2, most)), np.empty((6, most))
     at, planned = np.zeros(5, np.int64), np.zeros(5, np.int64)
@@ -376,7 +388,7 @@ def walk(
         elif not guessed:
             goal = math.log(currents[done])
             target, current = goal, currents[done]
-            if goal - here > ratio * (1.0 + 1e-12):
+            if goal - here > ratio * PAST:
                 target = here + ratio
                 current = math.exp(target)
             order = min(at[KNOWN], HISTORY if failed == 0 else 2)
@@ -440,10 +452,10 @@ def walk(
                 change = 3
         if solved and change == 0:
             error_before, before = error, here
-            error, here = max(estimate, 1e-12), target
+            error, here = max(estimate, LEAST_ERROR), target
             remember(at, target, logs, history, unknowns)
-            ratio, failed = min(1.7 * ratio, 2.0), 0
-            while done < currents.shape[0] and currents[done] <= current * (1.0 + 1e-14):
+            ratio, failed = min(GROWTH * ratio, 2.0), 0
+            while done < currents.shape[0] and currents[done] <= current * REACHED:
                 drop = 0.0
                 for i in range(at[SIZE]):
                     drop += rows[2, i] * fields[0, i]

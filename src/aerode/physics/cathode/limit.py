@@ -32,6 +32,7 @@ class _Side:
     passed: float  # concentration at the exit over that at the fed face [1]
 
 
+# judgement: so many cathodes are remembered
 @lru_cache(maxsize=512)
 def limiting_current(parameters: CathodeParameters) -> float:
     """Give the largest steady current density the oxygen supply of a cathode can carry.

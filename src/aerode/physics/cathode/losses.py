@@ -28,7 +28,8 @@ __all__ = ["LossSplit", "split_losses"]
 
 Floats = NDArray[np.float64]
 
-_QUADRATURE = 24  # nodes per panel for the integrals, at least
+_HALVINGS = 100  # numerical: a double has no more digits than about 60 of them find
+_QUADRATURE = 24  # numerical: nodes per panel for the integrals, at least
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +167,7 @@ def kinetic_overpotential(cathode: PackedCathode, steps: Floats, log_rate: Float
     high = np.asarray(
         np.maximum(low, 0.0) + (np.abs(back - forward) + 2.0) / slope, dtype=np.float64
     )
-    for _ in range(100):
+    for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
         net = forward + slope * middle - np.logaddexp(log_rate, back - (reverse - slope) * middle)
         below = np.asarray(net < 0.0, dtype=np.bool_)

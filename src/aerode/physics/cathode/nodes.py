@@ -58,6 +58,7 @@ class Nodes:
     legendre: Floats
 
 
+# judgement: so many counts are remembered
 @lru_cache(maxsize=32)
 def nodes(count: int) -> Nodes:
     """Give the nodes and integral matrices for one count.

@@ -41,7 +41,7 @@ LIQUID_RESISTANCE = 7  # still liquid over nF, for that gas [mol·m²/(m³·A)]
 SHAPE = 8  # 0 sphere, 1 cylinder, 2 slab
 WHOLE_ENTRIES = 9
 
-# ln of a grain time so short that its modulus is nothing: "no diffusion limit in the grains".
+# Numerical: ln of a grain time so short that its modulus is nothing: "no diffusion limit in the grains".
 NO_GRAIN = -1e3
 
 SUPPLIES = (OxygenSupply.AIR_FACE, OxygenSupply.ELECTROLYTE_FACE, OxygenSupply.BOTH_FACES)
@@ -74,6 +74,7 @@ class PackedCathode:
         return float(self.steps[:, THICKNESS].sum())
 
 
+# judgement: so many cathodes are remembered
 @lru_cache(maxsize=512)
 def pack(parameters: CathodeParameters) -> PackedCathode:
     """Give the arrays of a cathode; a step is cut in two where the collector lies inside it.

@@ -24,9 +24,10 @@ __all__ = [
     "partly_flooded",
 ]
 
-# Diffusivity of oxygen in still air near 25 °C, 2.0e-5 to 2.1e-5 m²/s (status: unverified, from
-# memory). Only the default of a field that every caller may set.
+# Diffusivity of oxygen in still air at 25 °C: 2.00e-5 (in air) to 2.07e-5 m²/s (in nitrogen) with
+# the transport data of cantera. Only the default of a field that every caller may set.
 _AIR_DIFFUSIVITY = 2.05e-5
+ROUNDED = 1.0 + 1e-12  # numerical: two depths this near to each other are equal
 
 
 class OxygenSupply(StrEnum):
@@ -167,7 +168,7 @@ class CathodeParameters:
     oxygen_supply: OxygenSupply = OxygenSupply.AIR_FACE
     oxygen_electrolyte: float = 0.0
     electrolyte_film: float = 0.0
-    dissolved_diffusivity: float = 2.0e-9
+    dissolved_diffusivity: float = 2.0e-9  # m²/s, oxygen in water at 25 degC: han_bartels_1996
     sublayers: tuple[Sublayer, ...] = ()
 
     def __post_init__(self) -> None:
@@ -176,7 +177,8 @@ class CathodeParameters:
             raise RecordError("the cathode parameters cannot be taken", tuple(faults))
 
 
-# field: (least value, least allowed itself?, greatest value or infinity)
+# Field: (least value, least allowed itself?, greatest value or infinity). The ends that are not
+# nature's are judgement: past a layer of 0.1 m, a grain of 1 cm or a slope of 1 mV or 1 V a unit has slipped.
 BOUNDS: dict[str, tuple[float, bool, float]] = {
     "thickness": (0.0, False, 0.1),
     "ionic_conductivity": (0.0, False, math.inf),
@@ -239,7 +241,7 @@ def _contradictions(parameters: CathodeParameters) -> list[FieldFault]:
     total = sum(step.thickness for step in parameters.sublayers)
     if parameters.sublayers and abs(total - parameters.thickness) > 1e-9 * parameters.thickness:
         faults.append(FieldFault("thickness", "not the sum of the sublayers", f"{total:g}"))
-    if parameters.collector_depth > parameters.thickness * (1.0 + 1e-12):
+    if parameters.collector_depth > parameters.thickness * ROUNDED:
         faults.append(FieldFault("collector_depth", "deeper than the layer", "0 to thickness"))
     supply = parameters.oxygen_supply
     if supply is not OxygenSupply.ELECTROLYTE_FACE and parameters.oxygen_air == 0.0:

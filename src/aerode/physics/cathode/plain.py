@@ -30,15 +30,21 @@ __all__ = ["Walk", "trace"]
 
 Floats = NDArray[np.float64]
 
-COUNTS = (4, 6, 8, 12, 16, 24)  # nodes per panel before panels are cut
+COUNTS = (4, 6, 8, 12, 16, 24)  # numerical: nodes per panel before panels are cut
 CUT_COUNT = 12  # nodes per panel once panels are cut
-MOST_PANELS = 48
-WIDEST_RANGE = 8.0  # of ln r inside one panel once panels are cut
-SMOOTH = 1e-9  # of the tolerance: panels with less error than this may be joined again
-SHORT_RATIO = 0.6  # of ln I between two currents, below which failing steps get a finer mesh
-LEAST_OF_BOTH = 1e-8  # of the oxygen supplied: where it comes from both faces, the least resolved
-MOST_FAILURES = 60  # steps that failed on the way to one current, after which the walk gives up
-SMALLEST_RATIO = 1e-4  # of ln I between two currents, below which the walk gives up
+MOST_PANELS = 48  # numerical
+WIDEST_RANGE = 8.0  # numerical: of ln r inside one panel once panels are cut
+SMOOTH = 1e-9  # numerical: of the tolerance; panels with less error may be joined again
+# Numerical: of ln I between two currents, below which failing steps get a finer mesh.
+SHORT_RATIO = 0.6
+# Numerical: of the oxygen supplied; where it comes from both faces, the least resolved.
+LEAST_OF_BOTH = 1e-8
+# Numerical: steps that failed on the way to one current, after which the walk gives up.
+MOST_FAILURES = 60
+SMALLEST_RATIO = 1e-4  # numerical: of ln I between two currents, below which the walk gives up
+_REACHED = 1.0 - 1e-14  # numerical: rounding of I
+_GROWTH = 1.7  # numerical: of the next step after one that went well
+_TINY = 1e-300  # numerical: keeps a logarithm finite
 
 
 def trace(cathode: PackedCathode, currents: Floats, tolerance: float) -> tuple[State | None, ...]:
@@ -136,7 +142,7 @@ class Walk:
         if skin is not None:
             return skin  # `here` stays behind: nothing further on needs it
         ratio, failed = 2.0, 0
-        while self.here is not None and self.here.current < target * (1.0 - 1e-14):
+        while self.here is not None and self.here.current < target * _REACHED:
             left = math.log(target / self.here.current)
             current = target if left <= ratio else self.here.current * math.exp(ratio)
             state = self._solve(self._predict(current), current)
@@ -144,7 +150,7 @@ class Walk:
                 self.before, self.here = self.here, state
                 if self.problem.both and self._used_up(state):
                     self.here, self.depleted = None, True
-                ratio = min(1.7 * ratio, 2.0)
+                ratio = min(_GROWTH * ratio, 2.0)
             else:
                 ratio = 0.5 * min(ratio, left)
                 failed += 1
@@ -198,7 +204,7 @@ class Walk:
             return
         at, _ = fields_of(self.cathode, state)
         nearest = int(np.abs(state.mesh.depth - new).argmin())
-        carried[-1] = math.log(max(float(at.oxygen[nearest]), 1e-300))
+        carried[-1] = math.log(max(float(at.oxygen[nearest]), _TINY))
 
     def _solve(self, guess: Floats, current: float) -> State | None:
         """Newton on the present mesh, then on finer ones until the estimate is small enough."""

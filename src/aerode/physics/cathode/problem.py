@@ -21,8 +21,9 @@ __all__ = ["Fields", "Problem", "State", "fields_of", "loss_of"]
 Floats = NDArray[np.float64]
 
 LARGEST_MOVE = 2.0  # of any unknown (in e-folds) in one Newton step
-MOST_NEWTON = 30
-SETTLED = 1e-6  # last Newton step, in e-folds; the error left is its square
+MOST_NEWTON = 30  # numerical: steps
+SETTLED = 1e-6  # numerical: last Newton step, in e-folds; the error left is its square
+_TINY = 1e-300  # numerical: keeps a quotient finite
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,7 @@ class Problem:
                 return None
             sizes = np.abs(move * self.scale)
             largest = float(sizes.max())
-            shrink = min(1.0, LARGEST_MOVE / max(float(sizes[:-1].max()), 1e-300))
+            shrink = min(1.0, LARGEST_MOVE / max(float(sizes[:-1].max()), _TINY))
             if not self.both:  # the far oxygen hardly matters to the rest: it must not hold it up
                 move[-1] = max(-2.0 * LARGEST_MOVE, min(2.0 * LARGEST_MOVE, move[-1]))
             for _ in range(10):

@@ -18,7 +18,7 @@ __all__ = ["Profile", "profile_of"]
 
 Floats = NDArray[np.float64]
 
-_PLACES = 16  # per panel
+_PLACES = 16  # numerical: per panel
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

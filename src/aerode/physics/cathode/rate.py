@@ -21,11 +21,11 @@ from aerode.physics.cathode.packed import (
 )
 from aerode.physics.effectiveness import effectiveness, effectiveness_slope
 
-__all__ = ["LocalRate", "local_rate"]
+__all__ = ["WHOLE_GRAIN", "LocalRate", "local_rate"]
 
 Floats = NDArray[np.float64]
-# Below this ln φ² the grain works to the last digit; it only keeps exp from underflowing.
-_WHOLE_GRAIN = -80.0
+# Numerical: below this ln φ² the grain works to the last digit; it only keeps exp from underflowing.
+WHOLE_GRAIN = -80.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +89,7 @@ def local_rate(
     """
     steps, whole = cathode.steps[step], cathode.whole
     log_rate = steps[:, LOG_RATE] + overpotential * whole[INVERSE_SLOPE]
-    modulus = np.exp(0.5 * np.maximum(log_rate + steps[:, LOG_GRAIN], _WHOLE_GRAIN))
+    modulus = np.exp(0.5 * np.maximum(log_rate + steps[:, LOG_GRAIN], WHOLE_GRAIN))
     shape = SHAPES[int(whole[SHAPE])]
     log_inner = log_rate + np.log(effectiveness(modulus, shape))
     inner_slope = whole[INVERSE_SLOPE] * (1.0 + 0.5 * effectiveness_slope(modulus, shape))

@@ -17,6 +17,7 @@ from aerode.physics.cathode.packed import SUPPLY, pack
 from aerode.physics.cathode.parameters import CathodeParameters, OxygenSupply
 from aerode.physics.cathode.plain import trace
 from aerode.physics.cathode.problem import Problem, State, loss_of
+from aerode.physics.cathode.solve import TOLERANCE
 
 __all__ = ["SENSITIVE", "Sensitivity", "plain_sensitivities", "sensitivities"]
 
@@ -76,7 +77,7 @@ def sensitivities(
     current_densities: ArrayLike,
     names: Sequence[str] = SENSITIVE[:-1],
     *,
-    tolerance: float = 1e-7,
+    tolerance: float = TOLERANCE,
 ) -> Sensitivity:
     """Give the losses of a cathode and how each property moves them.
 
@@ -141,7 +142,7 @@ def plain_sensitivities(
     current_densities: ArrayLike,
     names: Sequence[str],
     *,
-    tolerance: float = 1e-7,
+    tolerance: float = TOLERANCE,
 ) -> Sensitivity:
     """Give the same as `sensitivities`, plainly: the readable twin.
 
@@ -226,6 +227,7 @@ def _no_state(current: float, limit: float = math.inf) -> CannotTellError:
     )
 
 
+# judgement: so many cathodes are remembered
 @lru_cache(maxsize=64)
 def _chains(parameters: CathodeParameters, names: tuple[str, ...]) -> Floats:
     return np.array([_chain(parameters, name) for name in names]).T
@@ -285,7 +287,7 @@ def _row(parameters: CathodeParameters, state: State, names: Sequence[str]) -> t
     adjoint = np.linalg.solve(slope.T, by_unknowns)
     row = np.empty(len(names))
     for n, name in enumerate(names):
-        step = 1e-5
+        step = 1e-5  # numerical: relative; a central difference is good to its square
         misfits: list[Floats] = []
         losses: list[float] = []
         for sign in (1.0, -1.0):

@@ -32,16 +32,20 @@ from aerode.physics.cathode.packed import (
     PackedCathode,
 )
 from aerode.physics.cathode.problem import Problem, State
+from aerode.physics.cathode.rate import WHOLE_GRAIN
 from aerode.physics.effectiveness import effectiveness
 
 __all__ = ["skin_folds", "skin_state"]
 
 Floats = NDArray[np.float64]
 
-FROM = 40.0  # e-folds of oxygen in the first step above which it counts as a skin
-DEPTH = 32.0  # e-folds of a skin that get nodes
-COUNT = 12  # nodes per panel
-WIDEST_RANGE = 8.0  # of ln r inside one panel
+FROM = 40.0  # numerical: e-folds of oxygen in the first step above which it counts as a skin
+DEPTH = 32.0  # numerical: e-folds of a skin that get nodes
+COUNT = 12  # numerical: nodes per panel
+WIDEST_RANGE = 8.0  # numerical: of ln r inside one panel
+_LIVE = (5, 8, 11, 14)  # numerical: panels that are tried one after the other
+_LOW, _HIGH = -100.0, 400.0  # numerical: ends of the search for ln k at the face
+_HALVINGS = 60  # numerical
 
 
 def skin_folds(cathode: PackedCathode, current: float) -> float:
@@ -99,7 +103,7 @@ def skin_state(cathode: PackedCathode, current: float, tolerance: float) -> Stat
     folds = skin_folds(cathode, current)
     if not folds > FROM:
         return None
-    for live in (5, 8, 11, 14):
+    for live in _LIVE:
         mesh = _mesh(cathode, folds, live)
         guess = _guess(cathode, mesh, folds, current)
         unknowns = None if guess is None else Problem(cathode, mesh).newton(guess, current)
@@ -152,11 +156,11 @@ def _guess(cathode: PackedCathode, mesh: Mesh, folds: float, current: float) -> 
     inner = float(row[CHARGE]) * gas / (current * decay / total) - float(row[FILM])
     if not inner > 0.0:
         return None
-    low, high = -100.0, 400.0
+    low, high = _LOW, _HIGH
     shape = SHAPES[int(whole[SHAPE])]
-    for _ in range(60):
+    for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        modulus = math.exp(0.5 * max(middle + float(row[LOG_GRAIN]), -80.0))
+        modulus = math.exp(0.5 * max(middle + float(row[LOG_GRAIN]), WHOLE_GRAIN))
         reached = middle + math.log(float(effectiveness(modulus, shape)))
         low, high = (middle, high) if reached < -math.log(inner) else (low, middle)
     face = (low - float(row[LOG_RATE])) / float(whole[INVERSE_SLOPE])

@@ -47,9 +47,11 @@ Floats = NDArray[np.float64]
 
 _Voltage = Callable[[PackedCathode, State], float]
 
-TOLERANCE = 1e-7  # of the estimated error of a loss [V]
-_STEP = 5.0  # ratio of neighbouring currents on the way up to a wanted loss
-_USED_UP = 1e-6  # oxygen left over oxygen supplied, below which a gap is called "used up"
+TOLERANCE = 1e-7  # numerical: of the estimated error of a loss [V]
+_STEP = 5.0  # numerical: ratio of neighbouring currents on the way up to a wanted loss
+# Numerical: oxygen left over oxygen supplied, below which a gap is called "used up".
+_USED_UP = 1e-6
+_MOST_TRIES = 60  # numerical
 
 
 class Route(StrEnum):
@@ -525,7 +527,7 @@ def _walk_below(
 ) -> Walk | None:
     """A walk that starts at a current with a loss smaller than the one wanted."""
     first = min(easy_current(cathode), 0.1 * limit)
-    for _ in range(60):
+    for _ in range(_MOST_TRIES):
         walk = Walk(cathode, tolerance, first)
         if walk.here is None:
             return None
@@ -550,7 +552,7 @@ def _close_in(
     fa, fb = of(cathode, low) - loss, of(cathode, high) - loss
     if fb <= 0.1 * tolerance:
         return high.current, fb + error_estimate(cathode, high), None
-    for _ in range(60):
+    for _ in range(_MOST_TRIES):
         x = b - fb * (b - a) / (fb - fa)
         state = walk.near(math.exp(x))
         if state is None:

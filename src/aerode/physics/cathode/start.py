@@ -27,6 +27,12 @@ __all__ = ["available_oxygen", "easy_current", "uniform_guess"]
 
 Floats = NDArray[np.float64]
 
+_EASY_DROP = 0.3  # numerical: e-folds of ohmic drop that count as little
+_REACH = 500.0  # numerical: e-folds of overpotential on both sides of nothing
+_MOST_STEPS = 80  # numerical
+_MISS = 1e-6  # numerical: of ln of the mean rate
+_TINY = 1e-300  # numerical: keeps a quotient finite
+
 
 def easy_current(cathode: PackedCathode) -> float:
     """Give a current so small that rate, overpotential and oxygen are nearly even in depth.
@@ -55,7 +61,7 @@ def easy_current(cathode: PackedCathode) -> float:
     supply = int(whole[SUPPLY])
     oxygen += float(whole[LIQUID_RESISTANCE if supply == 1 else AIR_RESISTANCE])
     available = available_oxygen(cathode)
-    return min(0.3 / (float(whole[INVERSE_SLOPE]) * ohmic + 1e-300), 0.1 * available / oxygen)
+    return min(_EASY_DROP / (float(whole[INVERSE_SLOPE]) * ohmic + _TINY), 0.1 * available / oxygen)
 
 
 def available_oxygen(cathode: PackedCathode) -> float:
@@ -115,14 +121,14 @@ def uniform_guess(cathode: PackedCathode, mesh: Mesh, current: float) -> Floats 
 
     # Newton on ln of the mean rate, kept inside a bracket.
     step = 1.0 / float(cathode.whole[INVERSE_SLOPE])
-    low, high = -500.0 * step, 500.0 * step
+    low, high = -_REACH * step, _REACH * step
     if even(high)[1] < 0.0:
         return None
     overpotential = 0.0
-    for _ in range(80):
+    for _ in range(_MOST_STEPS):
         _, miss, slope = even(overpotential)
         low, high = (overpotential, high) if miss < 0.0 else (low, overpotential)
-        if abs(miss) < 1e-6:
+        if abs(miss) < _MISS:
             break
         moved = overpotential - miss / slope if math.isfinite(miss) and slope > 0.0 else math.nan
         overpotential = moved if low < moved < high else 0.5 * (low + high)
