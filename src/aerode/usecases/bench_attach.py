@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,10 +22,11 @@ from aerode.usecases.electrode_page_photos import drawn_afresh
 
 if TYPE_CHECKING:
     import os
+    from collections.abc import Iterable, Sequence
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["attach", "list_attachments", "take_out"]
+__all__ = ["attach", "attach_photos", "list_attachments", "take_out"]
 
 _LARGEST = 64 * 2**20
 """The largest file that is attached [bytes]; a longer log is imported as a series."""
@@ -84,32 +85,117 @@ def attach(
     """
     kind, of = _record(bench, to)
     called, raw = _content(file, file_name)
-    data, media, said = _made_ready(raw, called)
-    digest = digests.of_blob(media=media, data=data)
-    files = [(data, media)]
-    original = ""
-    if keep_original and media.startswith("image/"):
-        kind_of_photo = "image/png" if raw.startswith(_PHOTOS[1]) else "image/jpeg"
-        original = digests.of_blob(media=kind_of_photo, data=raw)
-        files.append((raw, kind_of_photo))
-        said = (*said, "the file as it came is kept beside it, with whatever place it carries")
-    there = [a for a in bench.all(Attachment) if (a.to_kind, a.to, a.digest) == (kind, of, digest)]
-    if there and there[0].original == (original or there[0].original):
-        line = _line(there[0], whole=True)
-        return BenchAttachments(
-            headline=f"{there[0].name} is attached already", attachments=(line,)
-        )
-    one = Attachment(
-        name=there[0].name if there else _free(bench, name, f"{of} {called}"),
-        to_kind=kind, to=of, file=called, media=media, digest=digest,
-        sha256=hashlib.sha256(data).hexdigest(), length=len(data), original=original, note=note,
+    ready = _ready(raw, called, keep_original=keep_original)
+    there = _attached(bench, kind, of, ready)
+    if there and there.original == (ready.original or there.original):
+        line = _line(there, whole=True)
+        return BenchAttachments(headline=f"{there.name} is attached already", attachments=(line,))
+    one = _attachment(
+        kind, of, ready, name=there.name if there else _free(bench, name, f"{of} {called}"), note=note
     )  # fmt: skip
-    bench.put_all([one, *_named(bench, one)], files=files, why=f"attached {called}", who=who)
+    bench.put_all([one, *_named(bench, [one])], files=ready.files, why=f"attached {called}", who=who)  # fmt: skip
     return BenchAttachments(
         headline=f"Attached {called} to {kind} {of}: {one.sha256[:16]}",
         attachments=(_line(one, whole=True),),
-        said=said,
+        said=ready.said,
     )
+
+
+def attach_photos(
+    bench: BenchFile, electrode: str, photos: Sequence[tuple[str, bytes]], *, pixels: int = _PIXELS
+) -> BenchAttachments:
+    """Keep photos with an electrode: all of them in one transaction, or none where one cannot be read.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    electrode : str
+        Its name.
+    photos : sequence of (str, bytes)
+        What each file was called, and its content as it was handed in.
+    pixels : int
+        The most pixels each may have.
+
+    Returns
+    -------
+    BenchAttachments
+        Those that are there now; the same photo twice stands once.
+
+    Raises
+    ------
+    InputError
+        No file, or one that is no photo.
+    """
+    if not photos:
+        raise InputError("no photo was chosen", where="photo", allowed="one file at least",
+                         next_step="choose a file, or take a photo with the phone")  # fmt: skip
+    kept: dict[str, Attachment] = {}
+    files: list[tuple[bytes, str]] = []
+    for called, raw in photos:
+        data = drawn_afresh(raw, pixels=pixels)
+        name = Path(called.replace("\\", "/")).name[-200:] or "photo"
+        ready = _Ready.of(name, data, "image/jpeg")
+        there = _attached(bench, "electrode", electrode, ready)
+        if ready.digest in kept:
+            continue
+        taken = [one.name for one in kept.values()]
+        kept[ready.digest] = there or _attachment(
+            "electrode", electrode, ready, name=_free(bench, "", f"{electrode} {name}", taken)
+        )
+        files.append((data, ready.media))
+    changed = _named(bench, list(kept.values()))
+    bench.put_all([*kept.values(), *changed], files=files, why="photo")
+    lines = tuple(_line(one, whole=True) for one in kept.values())
+    count = "one photo" if len(lines) == 1 else f"{len(lines)} photos"
+    return BenchAttachments(
+        headline=f"Attached {count} to electrode {electrode}", attachments=lines
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Ready:
+    """A file as it will be kept."""
+
+    called: str
+    data: bytes
+    media: str
+    digest: str
+    original: str = ""
+    files: tuple[tuple[bytes, str], ...]
+    said: tuple[str, ...] = ()
+
+    @classmethod
+    def of(cls, called: str, data: bytes, media: str) -> _Ready:
+        digest = digests.of_blob(media=media, data=data)
+        return cls(called=called, data=data, media=media, digest=digest, files=((data, media),))
+
+
+def _ready(raw: bytes, called: str, *, keep_original: bool) -> _Ready:
+    data, media, said = _made_ready(raw, called)
+    ready = replace(_Ready.of(called, data, media), said=said)
+    if not keep_original or not media.startswith("image/"):
+        return ready
+    kind = "image/png" if raw.startswith(_PHOTOS[1]) else "image/jpeg"
+    beside = "the file as it came is kept beside it, with whatever place it carries"
+    return replace(
+        ready, original=digests.of_blob(media=kind, data=raw), said=(*said, beside),
+        files=(*ready.files, (raw, kind)),
+    )  # fmt: skip
+
+
+def _attached(bench: BenchFile, kind: str, of: str, ready: _Ready) -> Attachment | None:
+    """The same content at the same record, where it is there already."""
+    found = bench.saying(Attachment, "digest", ready.digest)
+    return next((one for one in found if (one.to_kind, one.to) == (kind, of)), None)
+
+
+def _attachment(kind: str, of: str, ready: _Ready, *, name: str, note: str = "") -> Attachment:
+    return Attachment(
+        name=name, to_kind=kind, to=of, file=ready.called, media=ready.media, digest=ready.digest,
+        sha256=hashlib.sha256(ready.data).hexdigest(), length=len(ready.data),
+        original=ready.original, note=note,
+    )  # fmt: skip
 
 
 def _record(bench: BenchFile, to: str) -> tuple[str, str]:
@@ -182,8 +268,8 @@ def _text_or_bytes(raw: bytes, ending: str) -> str:
     return _TEXTS.get(ending, "text/plain") if plain else "application/octet-stream"
 
 
-def _free(bench: BenchFile, name: str, otherwise: str) -> str:
-    taken = set(bench.names(Attachment))
+def _free(bench: BenchFile, name: str, otherwise: str, also: Iterable[str] = ()) -> str:
+    taken = {*bench.names(Attachment), *also}
     if name:
         if name in taken:
             raise InputError(
@@ -197,14 +283,14 @@ def _free(bench: BenchFile, name: str, otherwise: str) -> str:
     return found
 
 
-def _named(bench: BenchFile, one: Attachment) -> list[Any]:
-    """The electrode with the photo among its photos."""
-    if one.to_kind != "electrode" or not one.media.startswith("image/"):
+def _named(bench: BenchFile, attached: Sequence[Attachment]) -> list[Any]:
+    """The electrode with the photos among its photos; nothing where it names them already."""
+    photos = [one for one in attached if one.to_kind == "electrode" and one.media.startswith("image/")]  # fmt: skip
+    if not photos:
         return []
-    electrode = bench.get(Electrode, one.to)
-    if one.digest in electrode.photos:
-        return []
-    return [replace(electrode, photos=(*electrode.photos, one.digest))]
+    electrode = bench.get(Electrode, photos[0].to)
+    named = tuple(dict.fromkeys((*electrode.photos, *(one.digest for one in photos))))
+    return [replace(electrode, photos=named)] if named != electrode.photos else []
 
 
 def list_attachments(bench: BenchFile, to: str = "") -> BenchAttachments:

@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from aerode.errors import InputError, NotFoundError
 from aerode.records.electrodes import Electrode
-from aerode.store import digests
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["Photo", "drawn_afresh", "keep_photos", "photo_of", "photos_of"]
+__all__ = ["Photo", "drawn_afresh", "photo_of", "photos_of"]
 
 _FORMATS = ("JPEG", "PNG", "WEBP")
 _LONGEST = 2400  # judgement
@@ -76,42 +73,6 @@ def drawn_afresh(data: bytes, *, pixels: int) -> bytes:
     out = io.BytesIO()
     bare.save(out, format="JPEG", quality=_QUALITY, optimize=True)
     return out.getvalue()
-
-
-def keep_photos(bench: BenchFile, name: str, files: Sequence[bytes], *, pixels: int) -> Electrode:
-    """Keep photos with an electrode; all of them, or none where one cannot be read.
-
-    Parameters
-    ----------
-    bench : BenchFile
-        Open for writing.
-    name : str
-        Of the electrode.
-    files : sequence of bytes
-        As they were handed in.
-    pixels : int
-        The most pixels each may have.
-
-    Returns
-    -------
-    Electrode
-        With the digests of the photos; the same photo twice stands once.
-
-    Raises
-    ------
-    InputError
-        No file, or one that is no photo.
-    """
-    if not files:
-        raise InputError("no photo was chosen", where="photo", allowed="one file at least",
-                         next_step="choose a file, or take a photo with the phone")  # fmt: skip
-    plain = [drawn_afresh(data, pixels=pixels) for data in files]
-    names = [digests.of_blob(media=_MEDIA, data=one) for one in plain]
-    electrode = bench.get(Electrode, name)
-    photos = tuple(dict.fromkeys((*electrode.photos, *names)))
-    changed = replace(electrode, photos=photos)
-    bench.put_all([changed], files=[(one, _MEDIA) for one in plain], why="photo")
-    return changed
 
 
 def photos_of(electrode: Electrode) -> tuple[Photo, ...]:

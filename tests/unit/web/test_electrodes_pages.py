@@ -390,7 +390,7 @@ def test_bare_numbers_have_the_unit_of_their_label(inside: TestClient, made: Pat
     assert press.plate_temperature.value == pytest.approx(373.15)
     assert press.duration == pytest.approx(300.0)
     assert one.weighings[-1].mass == pytest.approx(12.43e-3)
-    assert [entry.value for entry in one.thickness] == pytest.approx([0.31e-3, 0.35e-3])
+    assert list(one.thickness) == pytest.approx([0.31e-3, 0.35e-3])
 
 
 @pytest.mark.usefixtures("made")

@@ -8,6 +8,8 @@ from fastapi import APIRouter, Request
 from starlette.responses import Response
 
 from aerode.errors import FieldFault, InputError
+from aerode.records.electrodes import Electrode
+from aerode.usecases.bench_attach import attach_photos
 from aerode.usecases.electrode_page_acts import (
     Acted,
     add_coat,
@@ -17,7 +19,6 @@ from aerode.usecases.electrode_page_acts import (
     set_outcome,
     set_thickness,
 )
-from aerode.usecases.electrode_page_photos import keep_photos
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import with_named_unit
 from aerode.web.forms import Filled, go
@@ -117,9 +118,10 @@ def photos(request: Request, bench: OpenBench, name: str, form: Filled) -> Respo
     pixels = request.app.state.settings.limits.pixels
 
     def keep(_: dict[str, str]) -> Acted:
-        files = [upload.data for upload in form.files.get("photo.files", [])]
+        files = [(upload.name, upload.data) for upload in form.files.get("photo.files", [])]
         try:
-            return Acted(record=keep_photos(bench, name, files, pixels=pixels))
+            attach_photos(bench, name, files, pixels=pixels)
+            return Acted(record=bench.get(Electrode, name))
         except InputError as error:
             return Acted(faults=(FieldFault("files", error.what, error.allowed, ""),))
 
