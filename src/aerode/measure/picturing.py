@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError
-from aerode.measure.telling import CORRECTION_WORDS, recipes_said
+from aerode.measure.telling import CORRECTION_WORDS, quantity_of
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 
 if TYPE_CHECKING:
@@ -82,14 +82,17 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
     return Figure(
         name="ammeter-beside-fair",
         title="What the ammeter said, and the fair value",
-        x=Axis(title="", scale=Scale.NAMES, names=("ammeter", "fair value")),
-        y=Axis(title="Average of all = 100"),
+        x=Axis(
+            title="",
+            scale=Scale.NAMES,
+            names=("ammeter current", f"fair {quantity_of(comparison)}"),
+        ),
+        y=Axis(title="Share of the average of all", unit="%"),
         series=tuple(series),
         caption=(
-            f"Left: the ammeter put across the cell. Right: {comparison.response}, corrected, with its 95 % interval. "
-            "The intervals hold measuring alone: do not judge recipes by their overlap. Repeat builds of "
-            f"one recipe carry the same mark and colour. {recipes_said(comparison)}"
-        ).strip(),
+            f"Left: the ammeter put across the cell. Right: {comparison.response}, corrected, with its 95 % interval: "
+            "of measuring alone, so do not judge recipes by it. Builds of one recipe share mark and colour."
+        ),
         alt=(
             f"Lines join each electrode's ammeter reading to its fair value. The ammeter puts "
             f"{loudest.electrode} highest; the fair value is highest for {best.electrode}. The table below the "
@@ -124,12 +127,12 @@ def _fair_alone(comparison: Comparison) -> Figure:
     return Figure(
         name="fair-values",
         title="The fair values",
-        x=Axis(title=comparison.response, unit=comparison.value_unit.replace("^2", "²")),
+        x=Axis(title=_capital(comparison.response), unit=comparison.value_unit.replace("^2", "²")),
         y=Axis(title="", scale=Scale.NAMES, names=tuple(p.electrode for p in shown)),
         series=tuple(series),
         caption=(
-            f"{comparison.response}, corrected, with its 95 % interval. The intervals hold measuring alone: do not "
-            "judge recipes by their overlap."
+            f"{_capital(comparison.response)}, corrected, with its 95 % interval: of measuring alone, so do not "
+            "judge recipes by it."
         ),
         alt=f"One row for each of {len(shown)} electrodes with its fair value; the highest is {best.electrode}.",
     )
@@ -166,7 +169,7 @@ def correction_steps(comparison: Comparison) -> Figure:
     return Figure(
         name="corrections",
         title="Why each electrode moved",
-        x=Axis(title="Change by this correction", unit="%"),
+        x=Axis(title=f"Change of the {quantity_of(comparison)}", unit="%"),
         y=Axis(title="", scale=Scale.NAMES, names=tuple(p.electrode for p in shown)),
         series=tuple(series),
         stretches=(Stretch(along="x", low=0.0, high=0.0, label=""),),
@@ -251,9 +254,14 @@ def _readings(fit: Fit, factor: float, mark: Mark, tone: int) -> Series:
     )
 
 
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def _interval_figure(
     name: str,
     title: str,
+    response: str,
     rows: Sequence[Contrast | Effect],
     labels: Sequence[str],
     margin: float,
@@ -268,7 +276,7 @@ def _interval_figure(
     return Figure(
         name=name,
         title=title,
-        x=Axis(title="Ratio, logarithmic", scale=Scale.LOG),
+        x=Axis(title=f"Ratio of {response.replace('^2', '²')}, log scale", scale=Scale.LOG),
         y=Axis(title="", scale=Scale.NAMES, names=tuple(labels)),
         series=(
             Series(
@@ -297,6 +305,7 @@ def contrast_intervals(comparison: Comparison, contrasts: Sequence[Contrast]) ->
     return _interval_figure(
         "contrasts",
         "Which differ, and by how much",
+        comparison.response,
         contrasts,
         [f"{c.a} / {c.b}" for c in contrasts],
         comparison.margin,
@@ -310,10 +319,11 @@ def effect_intervals(comparison: Comparison) -> Figure:
     return _interval_figure(
         "effects",
         "What each factor does",
+        comparison.response,
         comparison.effects,
         [f"{e.factor} {e.low} → {e.high}" for e in comparison.effects],
         comparison.margin,
-        "Ratio of the response at the high setting to that at the low one, with its 95 % interval.",
+        f"The {quantity_of(comparison)} at the high setting over that at the low one, with its 95 % interval.",
     )
 
 

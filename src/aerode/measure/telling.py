@@ -21,6 +21,7 @@ __all__ = [
     "fair_order",
     "places",
     "plain_verdict",
+    "quantity_of",
     "recipes_said",
     "rested_on",
     "rests_on",
@@ -205,6 +206,14 @@ def rested_on(one: Effect | Contrast) -> tuple[float, float] | None:
     """The interval that a verdict rests on: for "equivalent" that of the two one-sided tests."""
     equal = one.verdict is Verdict.EQUIVALENT and one.equivalence_interval is not None
     return one.equivalence_interval if equal else one.decision_interval
+
+
+def quantity_of(comparison: Comparison) -> str:
+    """What is compared, without the point where: "current density", "voltage (and power)".
+
+    The response is "current density at 0.45 V".
+    """
+    return comparison.response.partition(" at ")[0]
 
 
 def recipes_said(comparison: Comparison) -> str:

@@ -8,7 +8,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from aerode.quantities import Basis
-from aerode.records.figures import Dash, Figure, Mark, Scale, Series, Stretch
+from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 from aerode.report.marks import shape
 from aerode.report.scales import Placed, place_axis, tick_text
 
@@ -19,6 +19,8 @@ __all__ = ["draw"]
 
 CHARACTER = 7.5
 """Width of one character at the figures' text size [px]; the widest of the usual system fonts."""
+BOLD = 7.0
+"""Width of one character of a title on average [px]."""
 LINE = 17.0
 NARROW = 400
 """Drawn no wider than this [px], a figure is for a phone."""
@@ -77,26 +79,42 @@ def draw(figure: Figure, *, width: int = 720, height: int | None = None, style: 
     parts.append("</g>")
     parts += _stretch_labels(figure, frame)
     parts += _point_labels(figure, frame, width)
-    parts += [text for _, text in _legend_at(legend, frame.bottom + _below(figure))]
+    parts += [text for _, text in _legend_at(legend, frame.bottom + _below(figure, width))]
     parts.append("</svg>")
     return "".join(parts)
 
 
-def _below(figure: Figure) -> float:
-    return 22.0 + (LINE if figure.x.title else 0.0) + 14.0
+def _below(figure: Figure, width: int) -> float:
+    return 22.0 + LINE * len(_title_lines(figure.x, width)) + 14.0
+
+
+def _title_lines(axis: Axis, width: int) -> list[str]:
+    """The title of an axis with its unit, in two lines where one would be wider than the figure."""
+    if not axis.title:
+        return []
+    words = _titled(axis.title, axis.unit)
+    if len(words) * BOLD <= width - 20:
+        return [words]
+    cut = min(
+        (k for k, sign in enumerate(words) if sign == " "),
+        key=lambda k: abs(k - len(words) / 2),
+        default=0,
+    )
+    return [words[:cut], words[cut + 1 :]] if cut else [words]
 
 
 def _frame(
     figure: Figure, width: int, height: int | None, plane: float, legend: list[tuple[int, str]]
 ) -> tuple[_Frame, float]:
     labelled_above = any(s.along == "x" and s.label for s in figure.stretches)
-    top = (LINE + 12.0 if figure.y.title else 10.0) + (LINE if labelled_above else 0.0)
+    above = LINE * len(_title_lines(figure.y, width))
+    top = (above + 12.0 if above else 10.0) + (LINE if labelled_above else 0.0)
     xs = [v for s in figure.series for v in (*s.x, *s.x_low, *s.x_high)]
     ys = [v for s in figure.series for v in (*s.y, *s.y_low, *s.y_high)]
     xs += [v for s in figure.stretches if s.along == "x" and not s.hatched for v in (s.low, s.high)]
     ys += [v for s in figure.stretches if s.along == "y" and not s.hatched for v in (s.low, s.high)]
     rows = (max((row for row, _ in legend), default=-1) + 1) * 22.0
-    after = _below(figure) + rows
+    after = _below(figure, width) + rows
     if height is not None:
         plane = max(80.0, height - top - after)
     down = figure.y.scale is Scale.NAMES  # names are read from the top
@@ -117,8 +135,20 @@ def _row_names(figure: Figure, width: int) -> list[tuple[str, ...]]:
     longest = max((len(name) for name in names), default=0)
     if longest * CHARACTER < 0.4 * width:
         return [(name,) for name in names]
-    halves = [name.partition(" / ") for name in names]
-    return [(f"{a} /", b) if b else (a,) for a, _, b in halves]
+    return [_halves(name, 0.4 * width) for name in names]
+
+
+def _halves(name: str, room: float) -> tuple[str, ...]:
+    """A long name in two lines: a pair at its stroke, else before its first figure, else in the middle."""
+    first, stroke, second = name.partition(" / ")
+    if stroke:
+        return f"{first} /", second
+    if len(name) * CHARACTER <= room or " " not in name:
+        return (name,)
+    spaces = [k for k, sign in enumerate(name) if sign == " "]
+    numbers = [k for k in spaces if name[k + 1 : k + 2].isdigit()]
+    cut = numbers[0] if numbers else min(spaces, key=lambda k: abs(k - len(name) / 2))
+    return name[:cut], name[cut + 1 :]
 
 
 def _labelled(figure: Figure) -> list[Series]:
@@ -180,12 +210,12 @@ def _axes(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
             f'<text class="tick" x="{at:.1f}" y="{frame.bottom + 18:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
         )
     yield f'<path class="axis" d="M{frame.left:.1f} {frame.top:.1f}V{frame.bottom:.1f}H{frame.right:.1f}"/>'
-    if figure.y.title:
-        yield f'<text class="axis-title" x="2" y="{LINE - 3:.1f}">{escape(_titled(figure.y.title, figure.y.unit))}</text>'
-    if figure.x.title:
+    for k, words in enumerate(_title_lines(figure.y, width)):
+        yield f'<text class="axis-title" x="2" y="{(k + 1) * LINE - 3:.1f}">{escape(words)}</text>'
+    for k, words in enumerate(_title_lines(figure.x, width)):
         yield (
-            f'<text class="axis-title" x="{frame.right:.1f}" y="{frame.bottom + 20 + LINE:.1f}" text-anchor="end">'
-            f"{escape(_titled(figure.x.title, figure.x.unit))}</text>"
+            f'<text class="axis-title" x="{frame.right:.1f}" y="{frame.bottom + 20 + (k + 1) * LINE:.1f}" '
+            f'text-anchor="end">{escape(words)}</text>'
         )
 
 

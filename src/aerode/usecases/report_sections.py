@@ -11,7 +11,6 @@ from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known
 from aerode.records.reports import Section, Table
 from aerode.records.results import Level
-from aerode.records.runs import Reading, Run
 from aerode.usecases.report_tables import (
     air_table,
     contrast_table,
@@ -21,12 +20,15 @@ from aerode.usecases.report_tables import (
     per_cent,
     piece_table,
     reach_table,
+    reading_table,
+    recipe_table,
 )
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from aerode.records.fits import Fit
+    from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["sections", "sentence_of"]
@@ -119,7 +121,8 @@ def _verdicts(comparison: Comparison) -> Section:
     figures = [picturing.contrast_intervals(comparison, shown[:MOST_CONTRASTS])] if shown else []
     if any(e.interval_95 for e in comparison.effects):
         figures.append(picturing.effect_intervals(comparison))
-    tables = [piece_table(comparison)]
+    named = recipe_table(comparison)
+    tables = [piece_table(comparison), *([named] if named else [])]
     if comparison.effects:
         tables.append(effect_table(comparison.effects, comparison.look_level))
     if recipes:
@@ -291,14 +294,6 @@ def _recipe_section(bench: BenchFile, comparison: Comparison) -> Section:
     )
 
 
-def _reading(reading: Reading) -> str:
-    if reading.voltage is not None:
-        text = f"{reading.load or 'load'}: {reading.voltage:.3f} V"
-    else:
-        text = f"ammeter: {(reading.current or 0.0) * 1e3:.4g} mA"
-    return text + (f" ({reading.settling})" if reading.load == "open" else "")
-
-
 def _data(comparison: Comparison, runs: Sequence[Run]) -> Section:
     refused = tuple(
         f"Kept but not used: {r.run}, reading {r.index + 1} ({r.text}): {r.why}"
@@ -308,21 +303,6 @@ def _data(comparison: Comparison, runs: Sequence[Run]) -> Section:
         name="data",
         title="The readings",
         sentence="As they were taken; nothing is left out.",
-        tables=(
-            Table(
-                caption="Readings of every run, in the order of the day",
-                folded=True,
-                columns=("order", "run", "readings"),
-                rows=tuple(
-                    (
-                        "–" if run.order is None else str(run.order),
-                        run.name,
-                        ", ".join(_reading(r) for r in run.readings),
-                    )
-                    for run in sorted(runs, key=lambda r: (r.session, r.order or 0))
-                ),
-                numbers=(0,),
-            ),
-        ),
+        tables=(reading_table(runs),),
         lines=refused,
     )

@@ -13,13 +13,15 @@ from aerode.records.results import Estimate
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.comparisons import Effect, Overturn, Piece
+    from aerode.records.comparisons import AirOrBattery, Effect, Overturn, Piece
     from aerode.records.fits import Fit
+    from aerode.records.runs import Reading, Run
 
 __all__ = [
     "air_table",
     "contrast_table",
     "effect_table",
+    "estimate_with_unit",
     "estimate_words",
     "fit_table",
     "interval_words",
@@ -27,6 +29,8 @@ __all__ = [
     "per_cent",
     "piece_table",
     "reach_table",
+    "reading_table",
+    "recipe_table",
     "shown_unit",
 ]
 
@@ -46,6 +50,17 @@ def estimate_words(estimate: Estimate) -> str:
     if not estimate.standard_uncertainty:
         return f"{estimate.value:.3g}"
     return units.write(estimate.value, "", estimate.standard_uncertainty)
+
+
+def estimate_with_unit(estimate: Estimate) -> str:
+    """An estimate with its unit behind it; what is not given has none.
+
+    >>> estimate_with_unit(Estimate(value=None, unit="mAh/cm^2", reason="no mass is known"))
+    'not given'
+    """
+    if estimate.value is None and estimate.lower_bound is None:
+        return estimate_words(estimate)
+    return f"{estimate_words(estimate)} {shown_unit(estimate)}".strip()
 
 
 def shown_unit(estimate: Estimate) -> str:
@@ -136,12 +151,7 @@ def piece_table(comparison: Comparison) -> Table:
         ),
         rows=tuple(row(p) for p in comparison.pieces),
         numbers=(2, 3, 4),
-        note=" ".join(
-            (
-                "The ammeter's number is a reading at its own resistance; it is not a performance.",
-                telling.recipes_said(comparison),
-            )
-        ).strip(),
+        note="The ammeter's number is a reading at its own resistance; it is not a performance.",
     )
 
 
@@ -200,9 +210,10 @@ def contrast_table(
             interval_words(c.interval_95),
             freedom,
             _verdict_words(c, look_level),
-            c.reason,
+            *([c.reason] if why else []),
         )
 
+    why = any(c.reason for c in contrasts)
     return Table(
         caption=caption,
         columns=(
@@ -211,7 +222,7 @@ def contrast_table(
             "95 % interval, all rows together",
             "degrees of freedom",
             "verdict",
-            "why",
+            *(["why"] if why else []),
         ),
         rows=tuple(row(c) for c in contrasts),
         numbers=(1, 2, 3),
@@ -271,20 +282,105 @@ def overturn_table(caption: str, rows: Sequence[Overturn], *, folded: bool = Fal
     )
 
 
+_TAPE = "tape over the air face of {} and repeat three loads (10 min)"
+_FEEDS = ": shows whether air feeds it"
+
+
 def air_table(comparison: Comparison) -> Table:
     """Charge drawn against the charge that the electrode itself may hold."""
+
+    def answer(a: AirOrBattery) -> str:
+        told = a.charge_drawn.value is not None and a.stored_charge.value is not None
+        short = not a.cleared and told and " or more (" not in a.detail
+        return "cannot be told yet" if short else a.detail
+
+    def following(a: AirOrBattery) -> str:
+        return (
+            a.next_step.replace(_TAPE.format(a.electrode), "tape test").removesuffix(_FEEDS) or "–"
+        )
+
+    rows = [
+        (
+            a.electrode,
+            estimate_with_unit(a.charge_drawn),
+            estimate_with_unit(a.stored_charge),
+            answer(a),
+            following(a),
+        )
+        for a in comparison.air_or_battery
+    ]
+    taped = any("tape test" in row[-1] for row in rows)
     return Table(
         caption="Air cathode or battery? Charge drawn against the charge the electrode itself may hold",
         columns=("electrode", "drawn", "may hold up to", "answer", "next"),
-        rows=tuple(
-            (
-                a.electrode,
-                f"{estimate_words(a.charge_drawn)} {shown_unit(a.charge_drawn)}",
-                f"{estimate_words(a.stored_charge)} {shown_unit(a.stored_charge)}",
-                a.detail,
-                a.next_step or "–",
-            )
-            for a in comparison.air_or_battery
-        ),
-        folded=len(comparison.air_or_battery) > 3,
+        rows=tuple(rows),
+        note=f"Tape test: {_TAPE.format('the piece')}. It shows whether air feeds it."
+        if taped
+        else "",
+        folded=len(rows) > 3,
     )
+
+
+def recipe_table(comparison: Comparison) -> Table | None:
+    """What the short names of the recipes stand for; None where no recipe has a name of its own."""
+    if not comparison.recipes:
+        return None
+    return Table(
+        caption="What each recipe is",
+        columns=("recipe", "what is in it", "builds"),
+        rows=tuple((r.recipe, r.words, ", ".join(r.electrodes)) for r in comparison.recipes),
+    )
+
+
+_MOST_LOADS = 11
+"""Loads that have columns of their own; runs with more are told as lines."""
+
+
+def reading_table(runs: Sequence[Run]) -> Table:
+    """The readings of every run in the order of the day: a column for each load where they fit.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        With the readings that stand in the report.
+
+    Returns
+    -------
+    Table
+        Voltages [V], currents of an ammeter with their unit.
+    """
+    ordered = sorted(runs, key=lambda run: (run.session, run.order or 0))
+    caption = "Readings of every run, in the order of the day"
+    told = [[(r.load or "ammeter", _read(r)) for r in run.readings] for run in ordered]
+    names = list(dict.fromkeys(load for row in told for load, _ in row))
+    once = all(len({load for load, _ in row}) == len(row) for row in told)
+    orders = ["–" if run.order is None else str(run.order) for run in ordered]
+    if once and len(names) <= _MOST_LOADS:
+        by_load = [dict(row) for row in told]
+        return Table(
+            caption=f"{caption}, in V",
+            columns=("run", "order", *names),
+            rows=tuple(
+                (run.name, order, *(row.get(name, "–") for name in names))
+                for run, order, row in zip(ordered, orders, by_load, strict=True)
+            ),
+            numbers=tuple(range(1, len(names) + 2)),
+            folded=True,
+        )
+    return Table(
+        caption=f"{caption}, in V",
+        columns=("run", "order", "readings"),
+        rows=tuple(
+            (run.name, order, ", ".join(f"{load}: {text}" for load, text in row))
+            for run, order, row in zip(ordered, orders, told, strict=True)
+        ),
+        numbers=(1,),
+        folded=True,
+    )
+
+
+def _read(reading: Reading) -> str:
+    if reading.voltage is None:
+        return f"{(reading.current or 0.0) * 1e3:.4g} mA"
+    still = f" ({reading.settling})" if reading.load == "open" and reading.settling else ""
+    return f"{reading.voltage:.3f}{still}"

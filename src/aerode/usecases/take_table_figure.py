@@ -95,8 +95,8 @@ def figure_of_series(
     figure = Figure(
         name="series",
         title=title,
-        x=Axis(title="time", unit="h" if hours else "s"),
-        y=Axis(title=chosen.replace("_", " "), unit=shown),
+        x=Axis(title="Time", unit="h" if hours else "s"),
+        y=Axis(title=chosen.replace("_", " ").capitalize(), unit=shown),
         series=(
             Series(label=name, x=x, y=y, mark=Mark.NONE, dash=Dash.SOLID, basis=Basis.MEASURED),
         ),

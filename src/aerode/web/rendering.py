@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import hashlib
 from functools import lru_cache
 from importlib import resources
@@ -12,8 +13,8 @@ import jinja2
 from markupsafe import Markup
 from starlette.responses import HTMLResponse
 
-from aerode.report.dating import dated
 from aerode.report.figure_table import data_table
+from aerode.report.printed import dated
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
 from aerode.web.page_words import for_pages
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 
     from aerode.records.figures import Figure
 
-__all__ = ["address", "asset", "asset_text", "page", "plain_page", "refusal_page"]
+__all__ = ["address", "asset", "asset_text", "own_page", "page", "plain_page", "refusal_page"]
 
 _ASSETS = {"pages.css": "text/css; charset=utf-8"}
 """Style and script files that are our own, with their media types; scripts are found by name."""
@@ -117,6 +118,20 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
 def plain_page(template: str, *, status: int = 200, **context: Any) -> HTMLResponse:
     """A page for somebody who is not in yet: it knows nothing of the bench."""
     return HTMLResponse(_environment().get_template(template).render(context), status_code=status)
+
+
+def own_page(made: str) -> HTMLResponse:
+    """A file that carries its style inside, shown as a page: a report, a bench sheet.
+
+    Only that very style is let in, by its digest (CSP Level 3), and pictures that stand in the file.
+    """
+    style = made.partition("<style>")[2].partition("</style>")[0].encode()
+    digest = base64.b64encode(hashlib.sha256(style).digest()).decode()
+    policy = (
+        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
+        "form-action 'none'; frame-ancestors 'none'"
+    )
+    return HTMLResponse(made, headers={"content-security-policy": policy})
 
 
 def refusal_page(

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from aerode.report.printed import tied, with_signs
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
 __all__ = ["plain_fields", "plain_words", "tied", "with_labels", "with_signs"]
 
 _OPTION = re.compile(r"--([a-z][a-z-]*)")
-_MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")
 
 
 def plain_words(name: str) -> str:
@@ -21,19 +22,6 @@ def plain_words(name: str) -> str:
     'wetted area'
     """
     return name.replace("_", " ")
-
-
-def with_signs(text: str) -> str:
-    """A text with its units as print has them.
-
-    >>> with_signs("36 cm^2, 3 degC, 2 um")
-    '36 cm², 3 °C, 2 µm'
-    >>> with_signs("-4.86 mV [-10.7, 8.39] on 2026-05-09")
-    '−4.86 mV [−10.7, 8.39] on 2026-05-09'
-    """
-    for typed, printed in (("^2", "²"), ("^3", "³"), (" degC", " °C"), (" um", " µm")):
-        text = text.replace(typed, printed)
-    return _MINUS.sub("\N{MINUS SIGN}", text)
 
 
 def plain_fields(text: str, fields: Iterable[str]) -> str:
@@ -60,12 +48,3 @@ def with_labels(text: str, labels: Mapping[str, str]) -> str:
         return f"“{said}”" if said else option[1].replace("-", " ")
 
     return _OPTION.sub(label, text)
-
-
-def tied(text: object) -> str:
-    """A text in which no number is parted from its per cent sign at the end of a line.
-
-    >>> tied("10 % to 20 %") == "10\\u00a0% to 20\\u00a0%"
-    True
-    """
-    return str(text).replace(" %", "\u00a0%")

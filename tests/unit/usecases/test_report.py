@@ -12,9 +12,11 @@ from aerode.errors import CannotTellError
 from aerode.measure import picturing
 from aerode.measure.comparison import lines
 from aerode.records.places import Bench
-from aerode.records.runs import Run, RunSort
+from aerode.records.results import Estimate
+from aerode.records.runs import Reading, Run, RunSort
 from aerode.store.bench_file import BenchFile, now
 from aerode.usecases.report import compare_and_report
+from aerode.usecases.report_tables import estimate_with_unit, reading_table
 from aerode.virtual.tern_sound import draw
 
 if TYPE_CHECKING:
@@ -57,6 +59,56 @@ def test_each_source_stands_once(tmp_path: Path) -> None:
     assert keys[0] == "jcgm_100"
     assert "iec_60079_20_1" in keys
     assert len(keys) == len(set(keys))
+
+
+def test_every_axis_names_what_it_shows_and_captions_are_short(tmp_path: Path) -> None:
+    """A quantity with its unit on each axis, at most three lines of caption; the recipes have a table."""
+    page = _report(_bench(tmp_path / "b.aerode"))
+    figures = [page.lead_figure, *(f for part in page.sections for f in part.figures)]
+    titles = {
+        (f.name, axis.title, axis.unit) for f in figures for axis in (f.x, f.y) if not axis.names
+    }
+
+    assert ("contrasts", "Ratio of current density at 0.45 V, log scale", "") in titles
+    assert ("corrections", "Change of the current density", "%") in titles
+    assert ("ammeter-beside-fair", "Share of the average of all", "%") in titles
+    assert page.lead_figure.x.names == ("ammeter current", "fair current density")
+    assert all(title for _, title, _ in titles)
+    assert max(len(f.caption) for f in figures) <= 260
+    recipes = next(t for part in page.sections for t in part.tables if t.columns[0] == "recipe")
+    told = {row[0]: row[1] for row in recipes.rows}
+    assert told["b10 m0 100C"] == "10 % binder, no magnetite, plate temperature 100 °C"
+
+
+def test_the_readings_have_a_column_for_each_load(tmp_path: Path) -> None:
+    """One line for each run; a load that a run did not have is a dash."""
+    page = _report(_bench(tmp_path / "b.aerode"))
+    table = next(t for part in page.sections if part.name == "data" for t in part.tables)
+
+    assert table.columns[:4] == ("run", "order", "open", "220 ohm")
+    assert all(len(row) == len(table.columns) for row in table.rows)
+    assert table.caption.endswith("in V")
+
+
+def test_runs_of_many_loads_are_told_as_lines() -> None:
+    """A load read twice in one run has no column of its own."""
+    run = Run(
+        name="r", electrode="T1",
+        readings=(Reading(load="15 ohm", voltage=0.42), Reading(load="15 ohm", voltage=0.41), Reading(current=0.066)),
+    )  # fmt: skip
+
+    assert reading_table([run]).rows == (
+        ("r", "–", "15 ohm: 0.420, 15 ohm: 0.410, ammeter: 66 mA"),
+    )
+
+
+def test_what_is_not_given_has_no_unit() -> None:
+    """A missing value reads "not given", a bound and a value carry their unit."""
+    assert (
+        estimate_with_unit(Estimate(value=None, unit="mAh/cm^2", reason="no mass")) == "not given"
+    )
+    assert estimate_with_unit(Estimate(value=1.5, unit="mAh/cm^2")) == "1.5 mAh/cm²"
+    assert estimate_with_unit(Estimate(value=None, unit="mW", lower_bound=2.0)) == "at least 2 mW"
 
 
 def test_no_ammeter_no_word_of_it(tmp_path: Path) -> None:

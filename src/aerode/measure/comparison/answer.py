@@ -42,12 +42,12 @@ from aerode.measure.comparison.sentences import (
 from aerode.measure.comparison.stored_charge import ChargeFigure
 from aerode.measure.comparison.study import Study, Values, measure_study
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
-from aerode.measure.comparison.wording import shortened
+from aerode.measure.comparison.wording import first_that_fits
 from aerode.records.comparisons import Comparison, Overturn, Reach, Together, Verdict
 from aerode.records.results import Level
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -225,17 +225,30 @@ def _ground(study: Study, request: Request) -> _Ground:
 
 def _blocked(ground: _Ground, blocking: list[ConditionLine]) -> Comparison:
     joint = fit_pieces(ground.seen, ground.terms.priors) if ground.values.measured else None
-    names = ", ".join(line.condition for line in blocking)
-    verb = "may differ between the pieces" if len(blocking) == 1 else "may differ"
+    names = [line.condition for line in blocking]
     steps = tuple(f"{line.condition}: {line.next_step}" for line in blocking)
     return _record(
         ground,
         joint,
         None,
-        headline=shortened(f"Blocked: {names} {verb}; say or measure it first."),
+        headline=_blocked_by(names),
         verdict=Verdict.BLOCKED,
         next_steps=steps,
     )
+
+
+def _blocked_by(names: Sequence[str]) -> str:
+    """What blocks, on one line: all of it by name, or the first and how many more."""
+    if len(names) == 1:
+        first = f"Blocked: {names[0]} may differ between the pieces; say or measure it first."
+        return first_that_fits(first, f"Blocked: {names[0]} may differ; say or measure it first.")
+    end = "may differ; say or measure them first."
+    said = [f"Blocked: {', '.join(names[:-1])} and {names[-1]} {end}"]
+    said += [
+        f"Blocked: {', '.join(names[:k])} and {len(names) - k} more {end}"
+        for k in range(len(names) - 1, 0, -1)
+    ]
+    return first_that_fits(*said, f"Blocked: {len(names)} conditions {end}")
 
 
 def _answered(ground: _Ground, found: Found) -> Comparison:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "did_you_mean",
+    "first_that_fits",
     "headline_effect",
     "headline_many",
     "headline_of",
@@ -82,7 +83,12 @@ def shortened(text: str, length: int = LONGEST) -> str:
     return cut.rstrip(" ,;:") + "…"
 
 
-def _first_that_fits(*candidates: str) -> str:
+def first_that_fits(*candidates: str) -> str:
+    """The first of several wordings, longest first, that stands on one line.
+
+    >>> first_that_fits("a " * 60, "short")
+    'short'
+    """
     return next((c for c in candidates if len(c) <= LONGEST), shortened(candidates[-1]))
 
 
@@ -123,7 +129,7 @@ def headline_of(
     """
     head = f"{_OPENING[verdict]} ({level}): {what}, ratio {ratio_text(ratio, interval)}"
     more = f" {tail}" if tail else ""
-    return _first_that_fits(f"{head} {response}.{more}", f"{head} {response}.", f"{head}.")
+    return first_that_fits(f"{head} {response}.{more}", f"{head} {response}.", f"{head}.")
 
 
 def headline_effect(
@@ -159,7 +165,7 @@ def headline_effect(
     factor, low, high = words
     head = f"{_OPENING[verdict]}: {factor} {low} → {high} gives {ratio_text(ratio, interval)} times the"
     short = response.split(" at ")[0]
-    return _first_that_fits(
+    return first_that_fits(
         f"{head} {response} (recipes).",
         f"{head} {response}.",
         f"{head} {short} (recipes).",
@@ -194,16 +200,16 @@ def headline_many(
     """
     numbers = ratio_text(ratio, interval)
     if verdict is Verdict.SHOWN:
-        return _first_that_fits(
+        return first_that_fits(
             f"Shown (recipes): {best} leads all {of}, over {second} by a ratio of {numbers}.",
             f"Shown (recipes): {best} leads, ratio {numbers}.",
         )
     if verdict in (Verdict.EQUIVALENT, Verdict.SHOWN_SMALL):
-        return _first_that_fits(
+        return first_that_fits(
             f"The two best of {of} recipes do not differ enough to matter: {best} over {second} {numbers}.",
             f"The two best of {of} recipes differ by less than matters: {numbers}.",
         )
-    return _first_that_fits(
+    return first_that_fits(
         f"No recipe of {of} is shown to be best: {best} leads {second} by a ratio of {numbers}.",
         f"No recipe of {of} is shown to be best: the first two differ by a ratio of {numbers}.",
     )

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import base64
-import hashlib
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import Response
 
 from aerode.errors import AerodeError
 from aerode.records.places import Room
@@ -18,7 +16,7 @@ from aerode.usecases.report import compare_and_report
 from aerode.web.bench import OpenBench
 from aerode.web.forms import go
 from aerode.web.pages.compare import asked_of, report_query, seen
-from aerode.web.rendering import page
+from aerode.web.rendering import own_page, page
 
 if TYPE_CHECKING:
     from aerode.records.reports import Report
@@ -73,8 +71,7 @@ def report(request: Request, bench: OpenBench) -> Response:
 @router.get("/report/whole")
 def whole(request: Request, bench: OpenBench) -> Response:
     """The report itself, to look at."""
-    made = html(_made(request, bench))
-    return HTMLResponse(made, headers={"content-security-policy": _own_style_only(made)})
+    return own_page(html(_made(request, bench)))
 
 
 @router.get("/report/report.html")
@@ -92,13 +89,3 @@ def printed(request: Request, bench: OpenBench) -> Response:
 
 def _as(name: str) -> dict[str, str]:
     return {"content-disposition": f'attachment; filename="{name}"'}
-
-
-def _own_style_only(made: str) -> str:
-    """The report carries its style inside: only that very text is let in, by its digest (CSP Level 3)."""
-    style = made.split("<style>", 1)[1].split("</style>", 1)[0]
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    return (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
-        "form-action 'none'; frame-ancestors 'none'"
-    )

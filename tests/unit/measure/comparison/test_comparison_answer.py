@@ -13,8 +13,9 @@ import pytest
 
 from aerode.errors import CannotTellError, InputError
 from aerode.measure.comparison import values as values_room
-from aerode.measure.comparison.answer import Request, compare_study
+from aerode.measure.comparison.answer import Request, _blocked_by, compare_study
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
+from aerode.measure.comparison.wording import LONGEST
 from aerode.measure.curve import current_at_voltage, voltage_at_current
 from aerode.records.adapter import read, write_whole
 from aerode.records.comparisons import Comparison, Verdict
@@ -496,3 +497,20 @@ def test_the_cheapest_act_is_one_that_helps_when_it_is_tried():
 
 
 CONTROL_ = bench.CONTROL
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 5, 9])
+def test_a_blocked_headline_is_never_cut(count: int) -> None:
+    """All that blocks by name where it fits, else the first ones and how many more; one line."""
+    names = [
+        "gap between the plates",
+        "aluminium, its lot and surface",
+        *(f"condition {k}" for k in range(9)),
+    ]
+    line = _blocked_by(names[:count])
+
+    assert len(line) <= LONGEST
+    assert "…" not in line
+    assert line.startswith("Blocked: gap between the plates")
+    assert line.endswith(("say or measure it first.", "say or measure them first."))
+    assert count < 3 or "more may differ" in line

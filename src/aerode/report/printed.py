@@ -1,11 +1,12 @@
-"""Dates of records as people read them."""
+"""Texts of records as print has them: units, minus signs, dates, numbers that stay with their sign."""
 
 from __future__ import annotations
 
 import re
 
-__all__ = ["dated"]
+__all__ = ["dated", "tied", "with_signs"]
 
+_MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _ISO = re.compile(
     r"(?<![\w-])(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?(?![\w-])"
@@ -29,3 +30,25 @@ def dated(text: object) -> str:
         return f"{date}, {clock}" if clock else date
 
     return _ISO.sub(said, str(text))
+
+
+def with_signs(text: str) -> str:
+    """A text with its units as print has them.
+
+    >>> with_signs("36 cm^2, 3 degC, 2 um")
+    '36 cm², 3 °C, 2 µm'
+    >>> with_signs("-4.86 mV [-10.7, 8.39] on 2026-05-09")
+    '−4.86 mV [−10.7, 8.39] on 2026-05-09'
+    """
+    for typed, printed in (("^2", "²"), ("^3", "³"), (" degC", " °C"), (" um", " µm")):
+        text = text.replace(typed, printed)
+    return _MINUS.sub("\N{MINUS SIGN}", text)
+
+
+def tied(text: object) -> str:
+    """A text in which no number is parted from its per cent sign or its volt at the end of a line.
+
+    >>> tied("10 % to 20 % at 0.45 V") == "10\\u00a0% to 20\\u00a0% at 0.45\\u00a0V"
+    True
+    """
+    return re.sub(r"(?<=\d) (?=%|V\b)", "\u00a0", str(text))
