@@ -17,6 +17,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.electrode_page_heat import HeatLine, heat_lines
 from aerode.usecases.electrode_page_list import area_words, runs_of
 from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.mix import scale_of, shelf_of
@@ -92,6 +93,8 @@ class ElectrodeLook:
     dry_gate: str
     """What is still needed to tell whether it is dry enough to heat; "" where `dryness` tells it."""
     presses: tuple[PressRow, ...]
+    heat: tuple[HeatLine, ...]
+    """What a plate may do to it, said before it is heated."""
     thickness: ThicknessMap | None
     sheet: CautionSheet | None
     no_sheet: str
@@ -142,6 +145,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         dryness=dryness,
         dry_gate=gate,
         presses=tuple(_press(press) for press in electrode.press),
+        heat=heat_lines(bench, electrode),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
         sheet=sheet,
         no_sheet=no_sheet,
