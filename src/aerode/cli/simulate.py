@@ -64,7 +64,7 @@ _KINDS = ("cathode", "cell", "discharge")
     default="",
     help='One of the bench, or "KOH 4 mol/L"; that of its cell if left out.',
 )
-@click.option("--temperature", default="", help='As in "15 degC"; that of its run, else 25 degC.')
+@click.option("--temperature", default="", help='As in "15 degC", with its unit; that of its run, else 25 degC.')
 @click.option("--known", multiple=True, metavar="INPUT=BAND",
               help='Known better than the bench says: "saturation = 20 to 40 %". Repeat it.')  # fmt: skip
 @click.option(
@@ -215,8 +215,9 @@ def _change_text(found: Simulation) -> list[str]:
         text += _folded("  ", found.ranking_note)
     for line in found.understood[:2]:
         text += _folded("  Read as: ", line)
-    for warning in found.warnings:
-        folded = _folded("Mind: ", warning)
+    said = [("  Read as: ", line) for line in found.understood[2:]]
+    for head, line in (*said, *(("Mind: ", warning) for warning in found.warnings)):
+        folded = _folded(head, line)
         if len(text) + len(folded) <= _MOST_LINES:
             text += folded
     return text

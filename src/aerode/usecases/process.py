@@ -47,11 +47,16 @@ class Desk:
 
     def read(self, text: str, unit: str, what: str, bare: Sequence[str] = ()) -> float | None:
         """A typed text in `unit`, None for an empty one."""
-        if not text.strip():
-            return None
-        typed = units.read(text, unit, bare=bare, field=what)
+        return self.typed(text, unit, what, bare).value if text.strip() else None
+
+    def typed(
+        self, text: str, unit: str, what: str, bare: Sequence[str] = (),
+        plausible: tuple[float, float] | None = None,
+    ) -> units.Typed:  # fmt: skip
+        """The same with its uncertainty, for a text that is there."""
+        typed = units.read(text, unit, bare=bare, plausible=plausible, field=what)
         self.understood.append(f"{what}: {typed.understood}")
-        return typed.value
+        return typed
 
     def above_zero(self, text: str, unit: str, what: str, bare: Sequence[str] = ()) -> float | None:
         """The same, refused where it is not above zero."""

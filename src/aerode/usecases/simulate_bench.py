@@ -6,27 +6,28 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import properties, units
-from aerode.errors import CannotTellError, InputError, NotFoundError, RangeError
+from aerode.errors import CannotTellError, InputError, NotFoundError
 from aerode.measure.mix.answer import dried
 from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
 from aerode.measure.mix.weighing import Scale
-from aerode.measure.porous.bands import Band, Form
 from aerode.measure.porous.recipe import Layer, layer_of, model_of, recipe_columns, recipe_draw
-from aerode.quantities import Basis, Reason
+from aerode.quantities import Reason
 from aerode.records.electrodes import Cell, Electrode, LayerRole, RecipeState
 from aerode.records.marks import Known
 from aerode.records.materials import Electrolyte, MeshCard
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort
 from aerode.usecases.mix import shelf_of
+from aerode.usecases.process import Desk
+from aerode.usecases.simulate_typed import known_of
 
 if TYPE_CHECKING:
     from aerode.properties import Solution
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.simulate_cathode import Recipe
 
-__all__ = ["Item", "item_of", "known_of", "recipe_of", "solution_of"]
+__all__ = ["Item", "item_of", "recipe_of", "solution_of"]
 
 _SCALE = "0.01 g"
 _ROOM = 298.15  # by definition: 25 °C
@@ -59,6 +60,7 @@ def item_of(
     electrolyte: str = "",
     temperature: str = "",
     known: tuple[str, ...] = (),
+    desk: Desk | None = None,
 ) -> Item:
     """Gather an item of the bench.
 
@@ -74,6 +76,8 @@ def item_of(
         25 degC, or that of its run, if left out.
     known : tuple of str
         What is known better than the bench says: "saturation = 30 to 60 %".
+    desk : Desk, optional
+        Keeps how each typed text was understood.
 
     Returns
     -------
@@ -88,6 +92,7 @@ def item_of(
     InputError
         No electrolyte, or something typed that cannot be read.
     """
+    at = desk or Desk()
     electrode = bench.find(Electrode, name)
     mix = _mix_of(bench, electrode) if electrode is not None else bench.find(Mix, name)
     if mix is None:
@@ -98,8 +103,8 @@ def item_of(
         r for r in bench.all(Run) if r.sort is RunSort.LOADS and electrode is not None
         and (r.electrode == name or (cell is not None and r.cell == cell.name))
     )  # fmt: skip
-    kelvin, said = _temperature(temperature, runs)
-    liquid, more = solution_of(bench, electrolyte, cell, kelvin)
+    kelvin, said = _temperature(temperature, runs, at)
+    liquid, more = solution_of(bench, electrolyte, cell, kelvin, at)
     composition = dried(mix, shelf_of(bench), Scale.from_text(_SCALE))
     film = None
     if electrode is not None:
@@ -109,7 +114,7 @@ def item_of(
             electrode, composition, Scale.from_text(_SCALE), mesh=card, mesh_density=metal
         )
     layer = layer_of(
-        name, composition, liquid, electrode=electrode, film=film, said=known_of(known)
+        name, composition, liquid, electrode=electrode, film=film, said=known_of(known, at)
     )
     layer = replace(layer, assumptions=(*said, *more, *layer.assumptions))
     return Item(layer=layer, electrode=electrode, cell=cell, runs=runs)
@@ -147,11 +152,9 @@ def _mix_of(bench: BenchFile, electrode: Electrode) -> Mix:
     return Mix(name=batch.name, portions=batch.portions, wanted=mix.wanted)
 
 
-def _temperature(typed: str, runs: tuple[Run, ...]) -> tuple[float, tuple[str, ...]]:
-    if typed:
-        kelvin = units.read(
-            typed, "K", bare=("degC",), plausible=(250.0, 370.0), field="--temperature"
-        ).value
+def _temperature(typed: str, runs: tuple[Run, ...], desk: Desk) -> tuple[float, tuple[str, ...]]:
+    kelvin = desk.with_unit(typed, "K", "--temperature", "25 degC")
+    if kelvin is not None:
         return kelvin, ()
     for run in reversed(runs):
         if run.temperature.known is Known.MEASURED and run.temperature.value is not None:
@@ -160,7 +163,7 @@ def _temperature(typed: str, runs: tuple[Run, ...]) -> tuple[float, tuple[str, .
 
 
 def solution_of(
-    bench: BenchFile, typed: str, cell: Cell | None, kelvin: float
+    bench: BenchFile, typed: str, cell: Cell | None, kelvin: float, desk: Desk
 ) -> tuple[Solution, tuple[str, ...]]:
     """The electrolyte of an item.
 
@@ -172,6 +175,7 @@ def solution_of(
         A name of the bench, or salt and strength: "KOH 4 mol/L", "NaCl 3.5 %".
     cell : Cell or None
     kelvin : float [K]
+    desk : Desk
 
     Returns
     -------
@@ -195,7 +199,7 @@ def solution_of(
             allowed=", ".join(shelf) or 'salt and strength, as in "KOH 4 mol/L" or "NaCl 3.5 %"',
             next_step="name one of the bench, or type salt and strength",
         )  # fmt: skip
-    return _typed_solution(typed, kelvin), ()
+    return _typed_solution(typed, kelvin, desk), ()
 
 
 def _of_shelf(one: Electrolyte, kelvin: float) -> tuple[Solution, tuple[str, ...]]:
@@ -210,89 +214,20 @@ def _of_shelf(one: Electrolyte, kelvin: float) -> tuple[Solution, tuple[str, ...
     return properties.solution(salt, kelvin, mass_fraction=one.mass_fraction.value), said
 
 
-def _typed_solution(typed: str, kelvin: float) -> Solution:
+def _typed_solution(typed: str, kelvin: float, desk: Desk) -> Solution:
     for cut in range(len(typed.split()) - 1, 0, -1):
         salt, amount = " ".join(typed.split()[:cut]), " ".join(typed.split()[cut:])
         if not amount[:1].isdigit():
             continue
         _, unit = units.read_number(amount)
         if unit and units.same_kind(unit, "mol/m^3"):
-            strength = {"molarity": units.read(amount, "mol/m^3", field="--electrolyte").value}
+            strength = {"molarity": desk.typed(amount, "mol/m^3", "--electrolyte").value}
         elif unit and units.same_kind(unit, "mol/kg"):
-            strength = {"molality": units.read(amount, "mol/kg", field="--electrolyte").value}
+            strength = {"molality": desk.typed(amount, "mol/kg", "--electrolyte").value}
         else:
-            share = units.read(amount, "", plausible=(0.0, 0.6), field="--electrolyte").value
-            strength = {"mass_fraction": share}
+            strength = {"mass_fraction": desk.typed(amount, "", "--electrolyte", plausible=(0.0, 0.6)).value}
         return properties.solution(salt, kelvin, **strength)
     raise InputError(
         f"{typed!r} is no salt with its strength", where="--electrolyte",
         allowed='as in "KOH 4 mol/L", "NaCl 3.5 %", "sea water 3.1 %"',
     )  # fmt: skip
-
-
-# Units in which what is known may be typed without one, and the SI unit it is kept in.
-_BARE = {"m": ("mm", "m"), "m²/s": ("m^2/s", "m^2/s"), "mol/m³": ("mol/m^3", "mol/m^3"),
-         "A/m²": ("mA/cm^2", "A/m^2"), "S/m": ("S/m", "S/m"), "1/s": ("1/s", "1/s")}  # fmt: skip
-
-
-def known_of(texts: tuple[str, ...]) -> dict[str, Band]:
-    """Inputs that are known better than the bench says.
-
-    Parameters
-    ----------
-    texts : tuple of str
-        "saturation = 30 to 60 %", "thickness = 0.42 mm +- 0.02", "electrons = 3.5".
-
-    Returns
-    -------
-    dict of str to Band
-
-    Raises
-    ------
-    InputError
-        No such input (all are named), or no number.
-    RangeError
-        Ends that do not rise.
-
-    Examples
-    --------
-    >>> band = known_of(("saturation = 30 to 60 %",))["saturation"]
-    >>> band.low, band.high
-    (0.3, 0.6)
-    """
-    return dict(_known(text) for text in texts)
-
-
-def _known(text: str) -> tuple[str, Band]:
-    from aerode.measure.porous.recipe import input_units
-
-    name, sign, amount = text.partition("=")
-    name = name.strip().casefold()
-    there = input_units()
-    if not sign or name not in there:
-        raise InputError(
-            f"{text!r} names no input of the model", where="--known", allowed=", ".join(there),
-            next_step='type it as in "saturation = 30 to 60 %"',
-        )  # fmt: skip
-    bare, unit = _BARE.get(there[name], ("", ""))
-    if there[name] == "V/decade":
-        bare, unit = "mV", "V"
-
-    def read(part: str) -> units.Typed:
-        return units.read(part, unit, bare=(bare,) if bare else (), field=f"--known {name}")
-
-    ends = amount.split(" to ")
-    if len(ends) == 2:
-        _, last = units.read_number(ends[1].strip())
-        first = ends[0].strip()
-        low = read(first if units.read_number(first)[1] else f"{first} {last}").value
-        high = read(ends[1].strip()).value
-        if not low < high:
-            raise RangeError(f"{text!r} does not rise", where="--known", allowed="low to high")
-        form = Form.EVEN_IN_LOG if low > 0.0 and high > 3.0 * low else Form.EVEN
-        return name, Band(low=low, high=high, form=form, unit=there[name], basis=Basis.ASSUMED,
-                          source="typed")  # fmt: skip
-    typed = read(amount.strip())
-    return name, Band.bell(
-        typed.value, typed.standard_uncertainty or 0.0, there[name], Basis.ASSUMED, "typed"
-    )

@@ -6,16 +6,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from aerode import units
-from aerode.errors import CannotTellError, InputError, RangeError
-from aerode.measure.porous.answer import Sweep, simulated
-from aerode.measure.porous.changes import CHANGEABLE, read_change
+from aerode.errors import CannotTellError, InputError
+from aerode.measure.porous.answer import simulated
+from aerode.measure.porous.changes import read_change
 from aerode.measure.porous.fit_answer import fitted
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.porous.what_if import Calibration
 from aerode.quantities import Reason
+from aerode.usecases.process import Desk
 from aerode.usecases.simulate_bench import item_of
 from aerode.usecases.simulate_fit import run_for_fit
+from aerode.usecases.simulate_typed import current_of, sweep_of
 
 if TYPE_CHECKING:
     from aerode.records.simulations import Simulation
@@ -24,10 +25,8 @@ if TYPE_CHECKING:
 
 __all__ = ["ChangeQuestion", "simulate_change"]
 
-_AT = "2 mA/cm^2"
 NO_RUN = "no"
 """The word for no fit beforehand."""
-_MOST_STEPS = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,8 +85,9 @@ def simulate_change(
     CannotTellError
         The recipe is not known, or the change cannot be.
     """
+    desk = Desk()
     changes = tuple(read_change(text) for text in question.changes)
-    vary = _sweep(question)
+    vary = sweep_of(question.vary, question.low, question.high, question.steps, desk)
     if not changes and vary is None:
         raise InputError(
             "nothing is changed", where=name, allowed="--change or --vary",
@@ -95,14 +95,19 @@ def simulate_change(
         )  # fmt: skip
     item = item_of(
         bench, name, electrolyte=question.electrolyte, temperature=question.temperature,
-        known=question.known,
+        known=question.known, desk=desk,
     )  # fmt: skip
+    current = current_of(question.at, desk)
     calibration, said = _calibration(bench, item, question)
     found = simulated(
-        item.layer, changes, _current(question.at), vary=vary, draws=question.draws,
+        item.layer, changes, current, vary=vary, draws=question.draws,
         seed=question.seed, rank=question.rank, calibration=calibration, step=step,
     )  # fmt: skip
-    return replace(found, warnings=(*said, *found.warnings))
+    return replace(
+        found,
+        understood=(*found.understood, *desk.understood),
+        warnings=(*said, *found.warnings),
+    )
 
 
 def _calibration(
@@ -121,38 +126,3 @@ def _calibration(
     if posterior is None:
         return None, (f"not fitted to {run.name}: {Reason.SAMPLER_POOR}",)
     return Calibration(run=run.name, columns=posterior), ()
-
-
-def _current(text: str) -> float:
-    current = units.read(text or _AT, "A/m^2", bare=("mA/cm^2",), field="--at").value
-    if not current > 0.0:
-        raise RangeError(f"{text!r} is not above zero", where="--at", allowed="more than 0")
-    return current
-
-
-def _sweep(question: ChangeQuestion) -> Sweep | None:
-    if not question.vary:
-        if question.low or question.high:
-            raise InputError("from and to belong to --vary", where="--from, --to",
-                             allowed="--vary thickness --from 0.1mm --to 0.6mm")  # fmt: skip
-        return None
-    what = question.vary.strip().casefold()
-    if what not in CHANGEABLE:
-        read_change(f"{what} 1")  # refuses with the nearest names
-    if not (question.low and question.high) or not 2 <= question.steps <= _MOST_STEPS:
-        raise InputError(
-            f"how is {what} to vary?", where="--vary",
-            allowed=f"--from and --to, with --steps 2 to {_MOST_STEPS}",
-            next_step=f"as in --vary {what} --from ... --to ... --steps 6",
-        )  # fmt: skip
-    known = CHANGEABLE[what]
-    bare = (known.bare,) if known.bare else ()
-    low, high = (
-        units.read(text, known.unit, bare=bare, field=option).value
-        for text, option in ((question.low, "--from"), (question.high, "--to"))
-    )
-    if not low < high:
-        raise RangeError(f"{question.low} to {question.high} does not rise", where="--from, --to",
-                         allowed="a smaller one first")  # fmt: skip
-    last = question.steps - 1
-    return Sweep(what=what, settings=tuple(low + (high - low) * k / last for k in range(last + 1)))

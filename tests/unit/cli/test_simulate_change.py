@@ -17,6 +17,7 @@ from aerode.errors import (
     NotFoundError,
     RangeError,
     RecordError,
+    UnitError,
 )
 from aerode.measure.porous import ranking
 from aerode.records.adapter import read
@@ -166,6 +167,21 @@ def test_a_seed_gives_the_same_answer(bench: str) -> None:
     assert first == again
     assert first.change_V.value != other.change_V.value
     assert first.change_V.value == pytest.approx(other.change_V.value, abs=1e-3)
+
+
+def test_what_is_typed_is_read_as_everywhere_else(bench: str) -> None:
+    """A number without a unit is said back with the one it was taken in; a temperature needs its own."""
+    found = answered(
+        bench, "T1", "--change", "thickness +200 um", "--no-ranking", "--at", "5",
+        "--known", "grain radius = 1 to 3", "--temperature", "30 degC",
+    )  # fmt: skip
+    grain = next(one for one in found.inputs if one.name == "grain radius")
+
+    assert "--at: 5 mA/cm^2, taken as 50 A/m^2 (no unit typed)" in found.understood
+    assert 1e-6 < grain.low < grain.high < 3e-6
+    assert any(line.startswith("--temperature: 30 degC") for line in found.understood)
+    with pytest.raises(UnitError, match="has no unit"):
+        typed(bench, "T1", "--change", "thickness +200 um", "--temperature", "30")
 
 
 @pytest.mark.parametrize(

@@ -27,7 +27,7 @@ from aerode.quantities import Basis, Reason
 from aerode.records.results import Estimate
 from aerode.records.simulations import PorousFit, PriorPosterior
 
-__all__ = ["KEPT", "fitted", "porous_fit"]
+__all__ = ["KEPT", "Told", "fitted", "porous_fit", "told"]
 
 Floats = NDArray[np.float64]
 
@@ -50,12 +50,50 @@ _OUTER = 1.96  # by definition: a normal's 95 %
 _LONGEST = 100  # judgement
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
-    """A fit with what is drawn from it."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """What a posterior tells of the inside.
 
-    posterior: PorousPosterior
+    Parameters
+    ----------
+    rows : tuple of PriorPosterior
+        Each parameter, the resistance outside and the level, with a value where the run told one.
+    losses : dict of str to Estimate [V]
+        The parts of the cathode's loss.
+    current : float [A]
+        At which they are given: the middle of what was measured.
+    pair : ndarray, shape (m, 2) [V, ohm]
+        Level and resistance outside for each row of the sample.
+    """
+
+    rows: tuple[PriorPosterior, ...]
+    losses: dict[str, Estimate]
+    current: float
     pair: Floats
+
+
+def told(posterior: PorousPosterior, dice: Generator) -> Told:
+    """What a run tells of the inside of its cathode.
+
+    Parameters
+    ----------
+    posterior : PorousPosterior
+        Without a `reason`.
+    dice : numpy.random.Generator
+
+    Returns
+    -------
+    Told
+    """
+    model = posterior.model
+    pair = model.drawn_pair(posterior.sample.samples, dice)
+    current = float(np.sqrt(model.seen[0] * model.seen[-1]))
+    return Told(
+        rows=(*_parameters(posterior), *_outside(posterior, pair)),
+        losses=_losses(posterior, current, dice),
+        current=current,
+        pair=pair,
+    )
 
 
 def porous_fit(
@@ -85,26 +123,23 @@ def porous_fit(
     if posterior.sample.reason is not None:
         return _withheld(data, posterior), posterior
     step("foretelling each load", _FIRST)
-    found = _Found(posterior, posterior.model.drawn_pair(posterior.sample.samples, dice))
+    found = told(posterior, dice)
     score, why = _scored(run, seed, step)
     plain = fit_run(data, np.random.default_rng(seed))
-    rows = (*_parameters(posterior), *_outside(found))
-    model = posterior.model
-    current = float(np.sqrt(model.seen[0] * model.seen[-1]))  # the middle of what was measured
     return PorousFit(
-        headline=_headline(data, rows, score),
+        headline=_headline(data, found.rows, score),
         source=data.source,
         electrode=data.electrode,
-        parameters=rows,
-        losses_V=_losses(posterior, current, dice),
-        losses_at_mA_cm2=0.1 * current / model.area,  # by definition
+        parameters=found.rows,
+        losses_V=found.losses,
+        losses_at_mA_cm2=0.1 * found.current / posterior.model.area,  # by definition
         score_porous=0.0 if score is None else sum(score.porous),
         score_curve=0.0 if score is None else sum(score.curve),
         score_difference=0.0 if score is None else score.difference,
         score_difference_uncertainty=0.0 if score is None else score.uncertainty,
         chosen="neither is shown better" if score is None else score.chosen,
         effective_sample_size=round(posterior.sample.effective_sample_size, 1),
-        figures=(fit_curves(posterior, found.pair, plain), fit_widths(rows, KEPT)),
+        figures=(fit_curves(posterior, found.pair, plain), fit_widths(found.rows, KEPT)),
         warnings=(*(() if why is None else (why,)), *data.warnings),
         assumptions=(*_SAID, *data.assumptions),
     ), posterior
@@ -170,24 +205,24 @@ def _row(
     _, low, high = spread.middle_and_interval()
     kept = width > KEPT
     meaning = "from this run, given the model and the recipe's bands"
-    told = (
+    shown = (
         withheld(unit, str(Reason.PRIOR_KEPT), meaning=meaning)
         if kept
         else estimate(spread, unit, meaning)
     )
     if kept:
-        told = replace(told, basis=Basis.ASSUMED)
+        shown = replace(shown, basis=Basis.ASSUMED)
     return PriorPosterior(
-        name=name.replace("_", " "), estimate=told, prior_95=prior, posterior_95=(low, high),
+        name=name.replace("_", " "), estimate=shown, prior_95=prior, posterior_95=(low, high),
         width_ratio=width, kept_prior=kept,
     )  # fmt: skip
 
 
-def _outside(found: _Found) -> tuple[PriorPosterior, ...]:
+def _outside(posterior: PorousPosterior, pair: Floats) -> tuple[PriorPosterior, ...]:
     """The resistance outside the cathode and the level of the voltage."""
-    weights = found.posterior.sample.weights
-    level, outer = Spread(found.pair[:, 0], weights), Spread(found.pair[:, 1], weights)
-    of_level, of_rest = PorousModel.priors_outside(found.posterior.model.rest)
+    weights = posterior.sample.weights
+    level, outer = Spread(pair[:, 0], weights), Spread(pair[:, 1], weights)
+    of_level, of_rest = PorousModel.priors_outside(posterior.model.rest)
     return (
         _row(
             "resistance outside", outer, of_rest[:2], outer.standard_deviation / of_rest[2], "ohm"
@@ -221,9 +256,9 @@ def _losses(posterior: PorousPosterior, current: float, dice: Generator) -> dict
 
 
 def _headline(data: RunData, rows: tuple[PriorPosterior, ...], score: Score | None) -> str:
-    told = [row.name for row in rows if not row.kept_prior and row.name != "level"]
+    names = [row.name for row in rows if not row.kept_prior and row.name != "level"]
     name = data.electrode or data.source
-    what = f"{name}: this run tells {', '.join(told) or 'nothing beyond the recipe'}"
+    what = f"{name}: this run tells {', '.join(names) or 'nothing beyond the recipe'}"
     if score is None:
         return what[:_LONGEST]
     verdict = {

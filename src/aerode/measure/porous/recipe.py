@@ -77,6 +77,10 @@ _ASSUMED: dict[str, tuple[float, float, Form, str, str]] = {  # from memory
     "still air": (3e-3, 1e-2, Form.EVEN, "m", "in front of the air face, room without a fan; " + _MEMORY),
 }  # fmt: skip
 
+_TYPED = {"m": "mm", "m²/s": "m^2/s", "mol/m³": "mol/m^3", "A/m²": "mA/cm^2", "V/decade": "mV"}
+"""What a number without a unit is taken in, by the unit it is kept in, where they differ."""
+_BARE = {"grain radius": "um"}
+
 FIELDS = (
     "thickness",
     "ionic_conductivity",
@@ -209,17 +213,18 @@ def layer_of(
     )
 
 
-def input_units() -> dict[str, str]:
-    """Every input that may be typed, and the unit it is kept in.
+def input_units() -> dict[str, tuple[str, str]]:
+    """Every input that may be typed, with the unit it is kept in and the one of a number without any.
 
     Returns
     -------
-    dict of str to str
+    dict of str to tuple of str
+        As {"thickness": ("m", "mm")}; "" and "" for a share or a plain number.
     """
-    found = {"thickness": "m", "porosity": ""}
-    found |= {name: row[3] for name, row in _ASSUMED.items()}
-    liquid = {"liquid conductivity": "S/m", "dissolved oxygen": "mol/m³"}
-    return found | liquid | {"dissolved diffusivity": "m²/s"}
+    kept = {"thickness": "m", "porosity": ""} | {n: row[3] for n, row in _ASSUMED.items()}
+    kept |= {"liquid conductivity": "S/m", "dissolved oxygen": "mol/m³"}
+    kept["dissolved diffusivity"] = "m²/s"
+    return {name: (unit, _BARE.get(name) or _TYPED.get(unit, unit)) for name, unit in kept.items()}
 
 
 def _band(name: str, typed: Mapping[str, Band]) -> Band:
