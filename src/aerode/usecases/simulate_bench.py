@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import properties, units
-from aerode.errors import CannotTellError, InputError, NotFoundError
+from aerode.errors import CannotTellError, ConflictError, InputError, NotFoundError
 from aerode.measure.mix.answer import dried
 from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.simulate_cathode import Recipe
 
-__all__ = ["Item", "item_of", "recipe_of", "solution_of"]
+__all__ = ["Item", "can_be_asked", "item_of", "recipe_of", "solution_of"]
 
 _SCALE = "0.01 g"
 _ROOM = 298.15  # by definition: 25 °C
@@ -118,6 +118,28 @@ def item_of(
     )
     layer = replace(layer, assumptions=(*said, *more, *layer.assumptions))
     return Item(layer=layer, electrode=electrode, cell=cell, runs=runs)
+
+
+def can_be_asked(bench: BenchFile, electrode: str) -> bool:
+    """Whether an electrode has an active layer of a known mix, without which no model of it can be made.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    electrode : str
+
+    Returns
+    -------
+    bool
+    """
+    try:
+        found = bench.find(Electrode, electrode)
+    except ConflictError:  # two states: to be settled first
+        return False
+    if found is None or found.recipe_state is RecipeState.BOUGHT:
+        return False
+    return any(layer.role is LayerRole.ACTIVE and layer.mix for layer in found.layers)
 
 
 def recipe_of(layer: Layer) -> Recipe:
@@ -225,7 +247,9 @@ def _typed_solution(typed: str, kelvin: float, desk: Desk) -> Solution:
         elif unit and units.same_kind(unit, "mol/kg"):
             strength = {"molality": desk.typed(amount, "mol/kg", "--electrolyte").value}
         else:
-            strength = {"mass_fraction": desk.typed(amount, "", "--electrolyte", plausible=(0.0, 0.6)).value}
+            strength = {
+                "mass_fraction": desk.typed(amount, "", "--electrolyte", plausible=(0.0, 0.6)).value
+            }
         return properties.solution(salt, kelvin, **strength)
     raise InputError(
         f"{typed!r} is no salt with its strength", where="--electrolyte",

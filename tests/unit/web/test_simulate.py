@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
 
+from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.figures import Dash
+from aerode.records.mixes import Mix
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
 from aerode.web.words import with_signs
@@ -16,6 +19,7 @@ if TYPE_CHECKING:
 
     from starlette.testclient import TestClient
 
+CHOSEN = re.compile(r'value="([^"]*)" selected')
 THICKER = {"item": "T1", "what1": "thickness", "how1": "+0,2 mm"}
 
 
@@ -77,3 +81,29 @@ def test_what_can_be_changed_is_said_in_words(looking: TestClient) -> None:
     assert "activity: how fast the catalyst works" in page
     assert "grain: radius of the wet grains, in µm" in page
     assert "[um]" not in page
+
+
+def test_the_field_starts_with_a_piece_that_can_be_asked_about(
+    on_tern_sound: TestClient, tern_place: Path
+) -> None:
+    """A newer piece without layers, or one that was bought, is not what stands in the field."""
+    before = CHOSEN.findall(on_tern_sound.get("/simulate").text)
+    with BenchFile.open(tern_place) as bench:
+        bench.put(Electrode(name="just named"))
+        bench.put(Electrode(name="bought one", recipe_state=RecipeState.BOUGHT))
+    page = on_tern_sound.get("/simulate").text
+
+    assert len(before) >= 1
+    assert CHOSEN.findall(page) == before
+    assert "just named" in page
+
+
+def test_without_a_piece_that_can_be_asked_about_a_mix_stands_there(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """Only a nameless recipe among the pieces: the newest mix is offered first."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Mix(name="m1"))
+        bench.put(Electrode(name="just named"))
+
+    assert 'value="m1" selected' in inside.get("/simulate").text

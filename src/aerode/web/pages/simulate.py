@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, Response
 from aerode.errors import AerodeError, InputError
 from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Mix
+from aerode.usecases.simulate_bench import can_be_asked
 from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
 from aerode.usecases.simulate_words import changeable, simulation_tables
 from aerode.web.bench import OpenBench
@@ -28,6 +29,8 @@ router = APIRouter()
 _ROWS = (1, 2, 3)
 _OFFERED = 100
 """Pieces and mixes to choose from, the newest of each."""
+_LOOKED_AT = 20
+"""Of the newest electrodes, how many are looked at for one that can be asked about."""
 _LIVE_DRAWS = 500
 """Enough for the figure while somebody types; the ranking takes the use-case's own number."""
 _TEXTS = ("item", "vary", "low", "high", "steps", "at", "electrolyte", "temperature", "known")
@@ -90,6 +93,12 @@ def _changed_words(name: str, unit: str) -> str:
     return with_signs(f"{told}, in {unit}") if unit else told
 
 
+def _first(bench: BenchFile, electrodes: list[str], mixes: list[str]) -> str:
+    """What stands in the field before anybody chose: the newest electrode that has a recipe, else a mix."""
+    able = (one for one in electrodes[:_LOOKED_AT] if can_be_asked(bench, one))
+    return next(able, (mixes or electrodes or [""])[0])
+
+
 @router.get("/simulate")
 def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse:
     """The form, and what the change would do."""
@@ -105,12 +114,13 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
             field = _OPTIONS.get(told.where, told.where)
             if field in typed:
                 faults[field] = (told.what, told.allowed)
-    items = [(one, one) for one in bench.to_pick_from(Electrode, most=_OFFERED)]
-    items += [(one, f"mix {one}") for one in bench.to_pick_from(Mix, most=_OFFERED)]
+    pieces = bench.to_pick_from(Electrode, most=_OFFERED)
+    mixes = bench.to_pick_from(Mix, most=_OFFERED)
+    items = [(one, one) for one in pieces] + [(one, f"mix {one}") for one in mixes]
     query = urlencode([(name, text) for name, text in typed.items() if text])
     return page(
         request, "simulate/simulate.html", status=400 if refusal else 200, stage="more",
-        typed={**typed, "item": typed["item"] or (items[0][0] if items else "")},
+        typed={**typed, "item": typed["item"] or _first(bench, pieces, mixes)},
         found=found, refusal=refusal, faults=faults, items=items, rows=_ROWS, query=f"?{query}",
         whats=[(name, _changed_words(name, unit)) for name, unit in changeable()],
         tables=simulation_tables(found) if found else (), ranked=bool(rank),
