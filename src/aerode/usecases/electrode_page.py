@@ -11,6 +11,7 @@ from aerode.errors import AerodeError
 from aerode.measure.mix.answer import dried
 from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
+from aerode.quantities import Basis
 from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.materials import MeshCard
 from aerode.records.mixes import Batch, Mix
@@ -222,7 +223,9 @@ def _facts(bench: BenchFile, electrode: Electrode) -> tuple[Fact, ...]:
         if loading.value is not None:
             spread = loading.standard_uncertainty
             said = units.write(loading.value, "mg/cm^2", spread).replace("^2", "²")
-        facts.append(Fact("Dry loading", said, loading.reason or ""))
+        predicted = loading.basis is Basis.PREDICTED
+        note = f"{loading.basis.value}: {loading.meaning}" if predicted else loading.reason or ""
+        facts.append(Fact("Dry loading", f"about {said}" if predicted else said, note))
         note = porosity.reason or porosity.basis.value
         facts.append(Fact("Voids of the film", share_words(porosity), note))
     layers = [

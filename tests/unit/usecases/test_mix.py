@@ -18,7 +18,7 @@ from aerode.errors import (
     UnitError,
 )
 from aerode.quantities import Basis
-from aerode.records.electrodes import Electrode, Layer
+from aerode.records.electrodes import Coat, Electrode, Layer
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import (
@@ -319,3 +319,25 @@ def test_a_larger_dose_is_judged_as_what_will_be_weighed(bench: BenchFile) -> No
         large = ("STOP",)
 
     assert large != small.cautions
+
+
+def test_coats_weighed_wet_give_a_predicted_loading(bench: BenchFile) -> None:
+    """0.9 g and 0.5 g wet at the solids of the mix over 9 cm²: told as predicted, not as measured."""
+    _mix(bench)
+    solids = what_it_dries_to(bench, "M1", MixQuestion()).solids_fraction
+    assert solids.value is not None
+    coats = (Coat(wet_mass=0.9 * GRAM), Coat(wet_mass=0.5 * GRAM))
+    area = Entry(value=9e-4, standard_uncertainty=1e-5)
+    bench.put(Electrode(name="wet", layers=(Layer(mix="M1", coats=coats),), wetted_area=area))
+    half = (Coat(wet_mass=0.9 * GRAM), Coat(note="not weighed"))
+    bench.put(Electrode(name="half", layers=(Layer(mix="M1", coats=half),), wetted_area=area))
+    films = {one.electrode: one.loading_mg_cm2 for one in what_it_dries_to(bench, "M1", MixQuestion()).films}  # fmt: skip
+
+    wanted = 1400.0 * solids.value / 9.0
+    assert films["wet"].value == pytest.approx(wanted, rel=1e-9)
+    assert films["wet"].basis is Basis.PREDICTED
+    assert films["wet"].standard_uncertainty is not None
+    assert films["wet"].standard_uncertainty > wanted / 90.0
+    assert "weighed wet" in films["wet"].meaning
+    assert films["half"].value is None
+    assert "film mass" in (films["half"].reason or "")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
@@ -22,6 +23,10 @@ __all__ = ["film_of"]
 
 # Calipers: limit of error ±0.05 mm on a soft film (common practice, no source).
 _CALIPER_LIMIT = 5e-5
+_FROM_WET = (
+    "dry film per wetted area, reckoned from coats weighed wet and the solids of the mix; a pot that "
+    "dried up meanwhile gives more"
+)
 _MEANING = "void share of the film, from its mass, area and thickness; calipers squash, so low"
 
 
@@ -38,8 +43,8 @@ def film_of(
     Parameters
     ----------
     electrode : Electrode
-        With a wetted area, a film mass (coated less mesh, or as entered for its layers) and
-        readings of the thickness.
+        With a wetted area, a film mass (coated less mesh, as entered for its layers, or reckoned
+        from coats weighed wet) and readings of the thickness.
     composition : Composition
         What the mix dries to, with densities.
     scale : Scale
@@ -66,6 +71,9 @@ def film_of(
     wetted area.
     """
     mass = _film_mass(electrode, scale)
+    reckoned = None if mass is not None else _from_wet_coats(electrode, composition, scale)
+    mass = mass or reckoned
+    basis = Basis.MEASURED if reckoned is None else Basis.PREDICTED
     area = None if electrode.wetted_area is None else area_from_entry(electrode.wetted_area)
     loading = _none("mg/cm^2", "loading", _lacking({"film mass": mass, "wetted area": area}))
     if mass is None or area is None:
@@ -75,9 +83,11 @@ def film_of(
     relative = math.hypot(mass[1] / mass[0], area.relative_uncertainty)
     loading = Estimate(
         value=per_area * 100.0, unit="mg/cm^2", standard_uncertainty=relative * per_area * 100.0,
-        meaning="dry film per wetted area",
+        meaning="dry film per wetted area" if reckoned is None else _FROM_WET, basis=basis,
     )  # fmt: skip
     porosity = _porosity(electrode, composition, per_area, relative, mesh, mesh_density, area.value)
+    if porosity.value is not None and reckoned is not None:
+        porosity = replace(porosity, basis=basis)
     return FilmPorosity(electrode=electrode.name, porosity=porosity, loading_mg_cm2=loading)
 
 
@@ -106,6 +116,23 @@ def _film_mass(electrode: Electrode, scale: Scale) -> tuple[float, float] | None
         total = sum(coat or 0.0 for coat in coats)
         return (total, scale.net_uncertainty * math.sqrt(len(coats))) if total > 0 else None
     return None
+
+
+def _from_wet_coats(
+    electrode: Electrode, composition: Composition, scale: Scale
+) -> tuple[float, float] | None:
+    """Dry film mass and its standard uncertainty [kg] from coats weighed wet, where all were weighed."""
+    coats = [coat for layer in electrode.layers for coat in layer.coats]
+    if not coats or ("solids",) not in composition.places:
+        return None
+    if any(coat.wet_mass is None and coat.dry_mass is None for coat in coats):
+        return None
+    wet = [coat.wet_mass for coat in coats if coat.dry_mass is None and coat.wet_mass is not None]
+    dry = [coat.dry_mass for coat in coats if coat.dry_mass is not None]
+    solids, spread = composition.value("solids"), composition.uncertainty("solids")
+    total = sum(wet) * solids + sum(dry)
+    weighing = scale.net_uncertainty * math.sqrt(len(wet) * solids**2 + len(dry))
+    return (total, math.hypot(weighing, sum(wet) * spread)) if total > 0 else None
 
 
 def _porosity(

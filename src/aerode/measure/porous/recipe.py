@@ -291,7 +291,9 @@ def _porosity(composition: Composition, film: FilmPorosity | None, assumptions: 
     if film is not None and film.porosity.value is not None:
         spread = film.porosity.standard_uncertainty or 0.0
         value = min(max(film.porosity.value, 0.05), 0.95)  # judgement: no film lies beyond
-        return Band.bell(value, spread, "", Basis.MEASURED, "mass, area and thickness", least=_LEAST_VOID)  # fmt: skip
+        basis = film.porosity.basis
+        told = "coats weighed wet, " if basis is Basis.PREDICTED else "mass, "
+        return Band.bell(value, spread, "", basis, f"{told}area and thickness", least=_LEAST_VOID)
     why = "not measured" if film is None else (film.porosity.reason or "not measured")
     voids = composition.value("voids") if ("voids",) in composition.places else 0.6  # judgement
     high = min(max(voids, 0.25), 0.9)  # judgement: before pressing, so an upper estimate
