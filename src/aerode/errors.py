@@ -13,6 +13,7 @@
     │   ├── OlderFileError      made by an earlier version: reading only until it is brought up to date
     │   ├── BusyError           another writer holds the file
     │   └── ConflictError       two heads of one record
+    │       └── ChangedError    it changed after it was read: read it again
     ├── CannotTellError         the question is fine, the data cannot answer it (carries a reason)
     ├── ReferenceDataError      a published figure without source, or asked outside what is on file
     ├── StoppedError            a STOP caution that was not acknowledged
@@ -141,6 +142,10 @@ class BusyError(StoreError):
 
 class ConflictError(StoreError):
     """Two heads of one record that a person has to settle."""
+
+
+class ChangedError(ConflictError):
+    """A record changed after it was read, so what was made of it is not its next state."""
 
 
 class CannotTellError(AerodeError):

@@ -248,6 +248,35 @@ class BenchFile(BenchReader):
                 writer.keep(data, media)
             return writer.put_all(ready)
 
+    def put_onto(self, record: object, base: str, *, why: str = "", who: str = "") -> Revision:
+        """Store the next state of a record only if nobody else has changed it since it was read.
+
+        Looking and writing are one transaction: of two programs that read the same state, one is
+        refused, and neither overwrites the other.
+
+        Parameters
+        ----------
+        record : record
+            Any class of `aerode.records.KINDS`.
+        base : str
+            The whole digest of the state that was read; "" for a record that is new.
+        why, who : str
+            For the history.
+
+        Returns
+        -------
+        Revision
+            What is now on disk.
+
+        Raises
+        ------
+        ChangedError
+            Another state is the newest one by now, or the name of a new record has been given.
+        """
+        ready = Ready.of(record)
+        with self._writer(why, who) as writer:
+            return writer.put_onto(ready, base)
+
     def put_from(
         self, records: Iterable[tuple[object, str]], *, why: str = "", who: str = ""
     ) -> list[Revision]:

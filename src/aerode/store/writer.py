@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import UTC
 from typing import TYPE_CHECKING, Any
 
-from aerode.errors import InputError, NotFoundError
+from aerode.errors import ChangedError, InputError, NotFoundError
 from aerode.store import attachments, lookup
 from aerode.store.door import Ready, document
 from aerode.store.revisions import WITHDRAWN, Revision
@@ -126,6 +126,27 @@ class Writer:
         entry = self._state(item, schema, parents)
         self._ledger.write([entry])
         return entry
+
+    def put_onto(self, item: Ready, base: str) -> Revision:
+        """The next state of a record, if the given one is still its newest; "" for a new record.
+
+        Raises
+        ------
+        ChangedError
+            It is not, or the name has been given meanwhile.
+        """
+        standing = self._newest([item]).get((item.kind, item.name), [])
+        if (base in {entry.digest for entry in standing}) if base else not standing:
+            return self.put_all([item])[0]
+        now = standing[0] if standing else None
+        raise ChangedError(
+            f"the {item.kind} {item.name!r} changed after it was read"
+            if base
+            else f"there is a {item.kind} {item.name!r} already",
+            where=self._where,
+            allowed=f"a state that comes from {now.digest[:12]}" if now and base else "",
+            next_step="read it again, and do the change on what stands there now",
+        )
 
     def put_from(self, item: Ready, base: str) -> Revision:
         """A state that comes from a given one, whether or not that is still the newest."""

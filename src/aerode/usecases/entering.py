@@ -6,7 +6,7 @@ import dataclasses
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, cast, get_args, get_origin
 
-from aerode.errors import FieldFault, RecordError
+from aerode.errors import ChangedError, FieldFault, RecordError
 from aerode.records import adapter
 from aerode.records.marks import Condition, Entry, Share
 from aerode.records.mixes import Portion
@@ -200,8 +200,12 @@ def enter(
     if name and record == newest:
         return Entered(record=newest, state=digest)
     if name and record.name != name:
-        bench.rename(cls, name, record.name, why=why, who=who)
-    stored = bench.put(record, why=why, who=who)
+        digest = bench.rename(cls, name, record.name, why=why, who=who).digest
+    try:
+        stored = bench.put_onto(record, digest, why=why, who=who)
+    except ChangedError:  # another program was quicker: asked again of what stands there now
+        name = record.name if name else ""
+        return enter(bench, kind, texts, name=name, state=state or digest, picks=picks, why=why, who=who)  # fmt: skip
     return Entered(record=record, changed=changed, state=stored.digest)
 
 

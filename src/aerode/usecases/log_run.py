@@ -19,12 +19,14 @@ from aerode.records.places import Bench
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
 from aerode.usecases.dates import read_date
 from aerode.usecases.log_reading import understand
+from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from datetime import datetime
 
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.run_keeping import KeptRun
 
 AMMETER = ""
 """The load of an ammeter reading: the meter itself."""
@@ -38,7 +40,6 @@ __all__ = [
     "open_run",
     "resistors_of",
     "resume_or_start",
-    "unused",
     "usual_meter",
 ]
 
@@ -125,7 +126,8 @@ def resume_or_start(
     resistors = resistors_of(bench)
     waiting = open_run(bench, electrode, sort)
     if waiting is not None:
-        guided = GuidedRun(bench, waiting, resistors, clock, resumed=True)
+        stored = read_run(bench, waiting.name)
+        guided = GuidedRun(bench, stored.run, resistors, clock, resumed=True, stored=stored)
         for field, value in (conditions or {}).items():
             guided.set_condition(field, value)
         return guided
@@ -160,14 +162,6 @@ _WAIT_RULES = {
 }
 
 
-def unused(name: str, there: set[str]) -> str:
-    """The name, with a number behind it where it is taken."""
-    number, free = 2, name
-    while free in there:
-        free, number = f"{name} {number}", number + 1
-    return free
-
-
 def _cell_of(bench: BenchFile, electrode: str) -> str:
     cells = [cell.name for cell in bench.all(Cell) if cell.electrode == electrode]
     return cells[-1] if cells else ""
@@ -191,6 +185,8 @@ class GuidedRun:
     resistors: dict[str, float]
     clock: Callable[[], datetime]
     resumed: bool = False
+    stored: KeptRun | None = None
+    """The run as it stood on the bench when it was read or stored last; None before the first time."""
 
     def about(self) -> str:
         """One line: what this run is and how long it takes."""
@@ -470,8 +466,12 @@ class GuidedRun:
         return self._answer(f"Saved: {value} at {reading.load or 'the ammeter'}.", (taken,))
 
     def _put(self, run: Run, why: str) -> None:
-        self.bench.put(run, why=why)
-        self.run = run
+        """Store; afterwards `run` is what stands on the bench, with what another writer added."""
+        if self.stored is None:
+            self.stored = new_run(self.bench, run, why=why)
+        else:
+            self.stored = keep_run(self.bench, run, self.stored, why=why)
+        self.run = self.stored.run
 
     def _answer(self, headline: str, taken: tuple[Taken, ...]) -> LogAnswer:
         return LogAnswer(
@@ -536,7 +536,8 @@ def log_retro(
         finished=True,
         note="; ".join(filter(None, [note, typed.understood and f"date typed as {date.strip()}"])),
     )
-    bench.put(run, why="entered from a notebook")
+    run = new_run(bench, run, why="entered from a notebook").run
+    name = run.name
     line = Taken(
         text=text,
         understood=", ".join(found.understood),

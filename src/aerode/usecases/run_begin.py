@@ -17,10 +17,10 @@ from aerode.usecases.log_run import (
     open_run,
     resistors_of,
     resume_or_start,
-    unused,
     usual_meter,
 )
 from aerode.usecases.resistors_entered import resistors_from_text
+from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
@@ -150,8 +150,7 @@ def begin_run(bench: BenchFile, wish: RunWish, *, clock: Callable[[], datetime])
         run, meter=wish.meter or run.meter, voltage_range=wish.voltage_range or run.voltage_range,
         head=head, **conditions,
     )  # fmt: skip
-    bench.put(run, why="run begun")
-    return run
+    return new_run(bench, run, why="run begun").run
 
 
 def _electrode(name: str, wish: RunWish, faults: _Faults) -> Electrode | None:
@@ -227,7 +226,8 @@ def note_conditions(bench: BenchFile, name: str, typed: Mapping[str, str]) -> Ru
         With one fault for each condition that cannot be taken; nothing is stored then.
     """
     faults = _Faults()
-    run = bench.get(Run, name)
+    stored = read_run(bench, name)
+    run = stored.run
     shown = {key: text for key, text in typed.items() if key in CONDITIONS}
     cleared = {key: Condition() for key, text in shown.items() if not text.strip()}
     found = _conditions(shown, faults)
@@ -239,5 +239,5 @@ def note_conditions(bench: BenchFile, name: str, typed: Mapping[str, str]) -> Ru
     }
     changed = replace(run, **{**cleared, **found, **kept})
     if changed != run:
-        bench.put(changed, why="conditions changed")
+        return keep_run(bench, changed, stored, why="conditions changed").run
     return changed

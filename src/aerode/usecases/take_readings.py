@@ -19,6 +19,8 @@ from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
 from aerode.usecases.log_reading import understand
 from aerode.usecases.log_run import AMMETER, GuidedRun, resistors_of
+from aerode.usecases.run_keeping import read_run
+from aerode.usecases.run_merging import is_watched
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -115,11 +117,21 @@ class RunAtBench(GuidedRun):
         self._put(replace(self.run, observations=(*self.run.observations, seen)), f"seen {said}")
         return self._answer(f"Noted: {said} after {seen.at / 3600.0:.3g} h.", ())
 
+    def watch(self, reading: Reading, said: str) -> None:
+        """Store the timed readings of the load that is on."""
+        self._put(replace(self.run, readings=(*self.run.readings, reading)), said)
+
+    def _put(self, run: Run, why: str) -> None:
+        """As of the guided run; a load that is still watched is set aside again."""
+        super()._put(run, why)
+        self.watched = _watched(self.run)
+        if self.watched is not None:
+            self.run = replace(self.run, readings=self.run.readings[:-1])
+
     def _change(self, readings: tuple[Reading, ...], said: str) -> LogAnswer:
         run = replace(self.run, readings=readings)
         kept = run if self.watched is None else replace(run, readings=(*readings, self.watched))
-        self.bench.put(kept, why=said)
-        self.run = run
+        self._put(kept, said)
         return self._answer(f"{said[0].upper()}{said[1:]}.", ())
 
     def _earlier(self) -> list[tuple[float, float]]:
@@ -229,18 +241,19 @@ def run_at_bench(bench: BenchFile, name: str, *, clock: Callable[[], datetime]) 
     NotFoundError
         No run of that name; near misses are named.
     """
-    run = bench.get(Run, name)
-    watched = _watched(run)
+    stored = read_run(bench, name)
+    run, watched = stored.run, _watched(stored.run)
     if watched is not None:
         run = replace(run, readings=run.readings[:-1])
-    return RunAtBench(bench, run, resistors_of(bench), clock, resumed=True, watched=watched)
+    return RunAtBench(
+        bench, run, resistors_of(bench), clock, resumed=True, stored=stored, watched=watched
+    )
 
 
 def _watched(run: Run) -> Reading | None:
     """The last reading, where its load is still on and nobody has taken it."""
     last = run.readings[-1] if run.readings else None
-    waiting = last is not None and last.trace and last.waited is None and not run.finished
-    return last if waiting else None
+    return last if last is not None and is_watched(last) and not run.finished else None
 
 
 def take_reading(
@@ -326,12 +339,10 @@ def _watch(at: RunAtBench, trace: tuple[tuple[float, float], ...], text: str) ->
         trace=trace,
         text=text,
     )
-    run = replace(at.run, readings=(*at.run.readings, reading))
-    at.bench.put(run, why=f"watching {step.load}")
-    at.watched = reading
+    at.watch(reading, f"watching {step.load}")
     return LogAnswer(
         headline=f"Noted: {voltage:.4g} V at {step.load} after {trace[-1][0]:.0f} s.",
-        run=run.name,
+        run=at.run.name,
         next_step=step,
         remaining=tuple(at.remaining()),
     )

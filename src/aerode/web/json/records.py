@@ -7,7 +7,14 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Body, Path, Query, Request
 from starlette.responses import JSONResponse, Response
 
-from aerode.errors import ConflictError, FieldFault, InputError, NotFoundError, RecordError
+from aerode.errors import (
+    ChangedError,
+    ConflictError,
+    FieldFault,
+    InputError,
+    NotFoundError,
+    RecordError,
+)
 from aerode.records import KINDS, adapter
 from aerode.records.bench_answers import BenchHistory, BenchShow, SchemaNames
 from aerode.records.marks import record
@@ -130,10 +137,19 @@ def put_record(
         fault = FieldFault("name", "the document and the address name two records", name, made.name)
         raise RecordError("this record cannot be taken", (fault,), where=name)
     with turn_of(request):
-        if state and bench.state(cls, name).digest != state:
-            raise ConflictError("it has changed since", where=name, next_step="read it again")
-        bench.put(made, why=why)
+        if state:
+            _put_onto(bench, made, state, why)
+        else:
+            bench.put(made, why=why)
     return told(_state(bench, kind, name))
+
+
+def _put_onto(bench: OpenBench, made: Any, state: str, why: str) -> None:
+    """The next state of the one it started from; refused where that is not the newest any more."""
+    try:
+        bench.put_onto(made, state, why=why)
+    except ChangedError as refusal:
+        raise ConflictError("it has changed since", where=made.name, next_step="read it again") from refusal  # fmt: skip
 
 
 @router.patch("/records/{kind}/{name:path}", response_model=RecordState)
