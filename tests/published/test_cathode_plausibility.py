@@ -18,6 +18,7 @@ Kinetics: neutral carbon 100 to 130 mV/decade, 1e-10 to 1e-7 A/cm2; alkaline car
 from __future__ import annotations
 
 import math
+import re
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -176,6 +177,34 @@ def test_a_miss_more_binder_may_help_a_real_electrode() -> None:
     assert (
         float(np.mean(found[np.isfinite(found)] > 0.0)) > 0.95
     )  # so the published rise is outside
+
+
+def test_the_figure_of_the_page_shows_these_numbers() -> None:
+    """Bars and marks of the drawing, read back by its own ticks, are the bands of the rows, to 0.3 %."""
+    drawn_in = (ROOT / "docs" / "explanation" / "porous-cathode.svg").read_text("utf-8")
+    told, published = figure().series
+    ticks = re.findall(r'<text class="tick" x="([\d.]+)"[^>]*middle">([^<]+)<', drawn_in)
+    (left, first), (right, last) = (
+        (float(place), math.log10(float(value))) for place, value in (ticks[0], ticks[-1])
+    )
+
+    def read_back(places: list[str]) -> list[float]:
+        per = (last - first) / (right - left)
+        return [10.0 ** (first + (float(place) - left) * per) for place in places]
+
+    bars = re.findall(r'class="bar t0 predicted" d="M([\d.]+) [\d.]+H([\d.]+)', drawn_in)
+    rings = re.findall(r'class="mark t0 hollow" d="M([\d.]+) [\d.]+a([\d.]+)', drawn_in)
+    diamonds = re.findall(r'class="mark t7" d="M([\d.]+) ', drawn_in)
+    names = re.findall(r'<text class="tick"[^>]*end">([^<]+)<', drawn_in)
+    rows = len(told.x)
+
+    assert names == list(figure().y.names)
+    assert read_back([low for low, _ in bars]) == pytest.approx(told.x_low, rel=3e-3)
+    assert read_back([high for _, high in bars]) == pytest.approx(told.x_high, rel=3e-3)
+    # a ring begins at its left edge; behind the rows' own follow those of the legend
+    middles = [str(float(place) + float(radius)) for place, radius in rings[:rows]]
+    assert read_back(middles) == pytest.approx(told.x, rel=3e-3)
+    assert read_back(diamonds[:rows]) == pytest.approx(published.x, rel=3e-3)
 
 
 def figure() -> Figure:
