@@ -222,7 +222,8 @@ def _voids(found: MixAnswer) -> str:
     text = f"{shown} before pressing, {porosity.basis.value}."
     for film in found.films[:3]:
         if film.porosity.value is not None:
-            text += f" {film.electrode}: {_percent(film.porosity)} {film.porosity.basis.value}."
+            how = "predicted" if film.porosity.basis.value == "predicted" else "measured"
+            text += f" {film.electrode}: {_percent(film.porosity)} {how}."
     return text
 
 
