@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.random import Generator
@@ -358,4 +358,7 @@ def fit_porous(
     """
     model = PorousModel(run)
     sample = sample_from_prior(model, model.size_of_row, rng, required=required)
+    # rows without weight may lie so far out that no cathode is possible there
+    near = sample.weights > 0.0
+    sample = replace(sample, samples=sample.samples[near], weights=sample.weights[near])
     return PorousPosterior(model=model, sample=sample)

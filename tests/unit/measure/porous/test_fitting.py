@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,8 +12,9 @@ from scipy.stats import multivariate_normal
 
 from aerode.errors import CannotTellError
 from aerode.measure.area import Area
+from aerode.measure.porous import fitting
 from aerode.measure.porous.bands import Band
-from aerode.measure.porous.fit_answer import KEPT, porous_fit
+from aerode.measure.porous.fit_answer import KEPT, porous_fit, told
 from aerode.measure.porous.fitting import PorousRun, _linear, fit_porous  # pyright: ignore[reportPrivateUsage]
 from aerode.measure.porous.recipe import _ASSUMED, Layer, model_of, recipe_columns  # pyright: ignore[reportPrivateUsage]
 from aerode.measure.porous.sampling import sample_from_prior
@@ -21,6 +23,7 @@ from aerode.measure.readings import RunData, read_run
 from aerode.physics.cathode import polarization
 from aerode.quantities import Basis
 from aerode.records.runs import Reading, Run, Settling
+from aerode.stats.sampling import WeightedSample
 
 AREA = 4e-4
 LOADS = (470.0, 220.0, 100.0, 47.0, 22.0, 10.0, 4.7, 2.2)
@@ -191,6 +194,24 @@ def test_a_load_is_foretold_without_having_been_seen() -> None:
     assert worse.porous[at] < score.porous[at] - 2.0
     assert worse.curve[at] < score.curve[at] - 2.0
     assert score.uncertainty > 0.0
+
+
+def test_rows_far_out_are_no_cathodes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A proposal throws rows so far out that the model refuses them: they leave the answer alone."""
+    shipped = fitting.sample_from_prior
+
+    def thrown(*arguments: Any, **more: Any) -> WeightedSample:
+        found = shipped(*arguments, **more)
+        far = np.full((1, found.samples.shape[1]), -40.0)
+        return replace(
+            found, samples=np.vstack([found.samples, far]), weights=np.append(found.weights, 0.0)
+        )
+
+    monkeypatch.setattr(fitting, "sample_from_prior", thrown)
+    found = fit_porous(asked(run(0.003)), np.random.default_rng(3))
+
+    assert told(found, np.random.default_rng(1)).rows
+    assert float(found.sample.weights.min()) > 0.0
 
 
 def test_too_little_to_fit() -> None:
