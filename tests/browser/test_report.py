@@ -116,11 +116,24 @@ def test_every_figure_speaks(browser: Browser, report: Path) -> None:
 
 
 def test_in_print_it_is_black_on_white(browser: Browser, report: Path) -> None:
-    """In print the wide figures stand, on white."""
-    page, _ = _open(browser, report, DESK)
+    """In print, on white, each figure takes half the width, drawn for that: its text keeps its size."""
+    page, _ = _open(browser, report, {"width": 700, "height": 1000})
     page.emulate_media(media="print")
+    drawn = page.locator(".narrow svg.figure").first.bounding_box()
 
     assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
-    assert page.locator(".wide svg.figure").first.is_visible()
-    assert not page.locator(".narrow svg.figure").first.is_visible()
+    assert page.locator(".wide svg.figure:visible").count() == 0
+    assert drawn
+    assert 300 <= drawn["width"] <= 360
+    page.close()
+
+
+def test_on_paper_it_takes_ten_pages_at_most(
+    browser: Browser, report: Path, tmp_path: Path
+) -> None:
+    """A4; no page holds less than a heading's worth, as tables and figures are kept small and whole."""
+    page, _ = _open(browser, report, DESK)
+    made = page.pdf(path=str(tmp_path / "report.pdf"), format="A4", prefer_css_page_size=True)
+
+    assert 5 <= made.count(b"/Type /Page\n") <= 10
     page.close()

@@ -9,8 +9,15 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from aerode.report.figure_table import data_table
+from aerode.report.printed import dated, tied, with_signs
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
+from aerode.report.told_cautions import (
+    adds_to_headline,
+    plain_reference,
+    source_numbers,
+    told_cautions,
+)
 
 if TYPE_CHECKING:
     import jinja2
@@ -36,7 +43,8 @@ def _environment() -> jinja2.Environment:
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
-    environment.filters.update(tied=_tied)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(tied=tied, signs=with_signs, dated=dated, reference=plain_reference)  # pyright: ignore[reportUnknownMemberType]
+    environment.tests.update(adding=adds_to_headline)  # pyright: ignore[reportUnknownMemberType]
     environment.globals.update(draw=_drawn, data_table=data_table)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
@@ -44,11 +52,6 @@ def _environment() -> jinja2.Environment:
 def _drawn(figure: Figure, width: int) -> Markup:
     # `draw` escapes every text of the record itself.
     return Markup(draw(figure, width=width))
-
-
-def _tied(text: str) -> str:
-    """The text with numbers and their per cent signs kept on one line."""
-    return text.replace(" %", "\u00a0%").replace(" V", "\u00a0V")
 
 
 def html(report: Report) -> str:
@@ -65,7 +68,16 @@ def html(report: Report) -> str:
         UTF-8 text that needs nothing from outside and runs no script.
     """
     style = token_css() + _text("report.css") + _text("figure.css")
-    return _environment().get_template("report.html").render(report=report, style=Markup(style))
+    return (
+        _environment()
+        .get_template("report.html")
+        .render(
+            report=report,
+            style=Markup(style),
+            told=told_cautions(report.cautions),
+            numbers=source_numbers(report),
+        )
+    )
 
 
 def standalone_svg(figure: Figure, *, width: int = 720) -> str:

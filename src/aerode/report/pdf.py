@@ -9,13 +9,20 @@ from importlib import resources
 from typing import TYPE_CHECKING, Any
 
 from aerode.errors import MissingExtraError
+from aerode.report.printed import dated, tied, with_signs
 from aerode.report.svg import draw
 from aerode.report.tokens import LIGHT, TONES_LIGHT
+from aerode.report.told_cautions import (
+    adds_to_headline,
+    plain_reference,
+    source_numbers,
+    told_cautions,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.cautions import CautionSheet
+    from aerode.records.cautions import Caution
     from aerode.records.figures import Figure
     from aerode.records.reports import Report, Section, Table
 
@@ -26,10 +33,14 @@ STANDARD = "ua-1"
 HOW_TO_GET_IT = 'pip install "aerode[pdf]"'
 _FONT = '"Libertinus Serif"'
 """Comes with the typesetter, so that the file is the same on every computer."""
-_DRAWN = 620
-"""The width that a figure is drawn for [px]: the text of the figures is then as large as small print."""
-_LONG = 34
+_DRAWN = 330
+"""The width that a figure is drawn for [px], as on a phone: it takes half the width of the paper."""
+_LONG = 40
 """Characters from which a cell runs over several lines (judgement)."""
+_ONE_LINE = 14
+"""Characters up to which a cell stays on one line (judgement)."""
+_TOGETHER = 14
+"""Rows up to which a table stands on one page (judgement)."""
 _RULE = re.compile(r"([^{}]+)\{([^{}]*)\}")
 
 
@@ -96,20 +107,34 @@ def _plain(report: Report) -> dict[str, Any]:
         "title": report.title,
         "bench": report.bench,
         "sentence": report.sentence,
-        "made": report.made,
+        "made": dated(report.made),
         "version": report.version,
         "digest": report.data_digest,
         "invented": report.invented,
         "lead": _figure(report.lead_figure),
-        "lines": list(report.lead_lines),
-        "sections": [_section(part, report.cautions) for part in report.sections],
-        "sources": [{"text": s.reference, "unverified": s.unverified} for s in report.sources],
+        "first": [_hard(line) for line in report.lead_lines if line.startswith(_HARD)],
+        "lines": [line for line in report.lead_lines if not line.startswith(_HARD)],
+        "sections": [_section(part, report) for part in report.sections],
+        "sources": [
+            {"text": plain_reference(s.reference), "unverified": s.unverified}
+            for s in report.sources
+        ],
         "colours": LIGHT,
     }
 
 
-def _section(part: Section, sheets: Sequence[CautionSheet]) -> dict[str, Any]:
-    here = sheets if part.name == "cautions" else ()
+_HARD = ("STOP", "FIRST")
+
+
+def _hard(line: str) -> dict[str, str]:
+    """A line that has to be read before the act: its level and what it says."""
+    level = next(word for word in _HARD if line.startswith(word))
+    return {"level": level, "said": line.removeprefix(level)}
+
+
+def _section(part: Section, report: Report) -> dict[str, Any]:
+    here = report.cautions if part.name == "cautions" else ()
+    numbers = source_numbers(report)
     return {
         "title": part.title,
         "sentence": part.sentence,
@@ -118,36 +143,57 @@ def _section(part: Section, sheets: Sequence[CautionSheet]) -> dict[str, Any]:
         "lines": list(part.lines),
         "cautions": [
             {
-                "level": str(c.level),
-                "headline": c.headline,
-                "do": c.do,
-                "figure": f"{c.figure}; limit: {c.limit}" if c.figure and c.limit else c.figure,
-                "source": "; ".join(c.source),
-                "unverified": c.unverified,
+                "level": str(one.caution.level),
+                "headline": one.caution.headline,
+                "do": one.caution.do,
+                "also": [_also(other) for other in one.also],
+                "figure": _figure_of(one.caution),
+                "source": ", ".join(
+                    f"[{numbers[text]}]" if text in numbers else text for text in one.caution.source
+                ),
+                "unverified": one.caution.unverified,
             }
-            for sheet in here
-            for c in sheet.cautions
+            for one in told_cautions(here)
         ],
         "standing": here[0].standing_text if here else "",
     }
+
+
+def _figure_of(caution: Caution) -> str:
+    both = caution.figure and caution.limit
+    return with_signs(f"{caution.figure}; limit: {caution.limit}" if both else caution.figure)
+
+
+def _also(caution: Caution) -> str:
+    """What another mix adds to a caution that is told once."""
+    more = f" {_figure_of(caution)}." if adds_to_headline(caution) else ""
+    return f"{caution.headline}.{more}"
 
 
 def _table(table: Table) -> dict[str, Any]:
     return {
         "caption": table.caption,
         "columns": list(table.columns),
-        "rows": [list(row) for row in table.rows],
+        "rows": [[_cell(cell) for cell in row] for row in table.rows],
+        "together": len(table.rows) <= _TOGETHER,
         "widths": [
-            _share(column, [row[k] for row in table.rows]) for k, column in enumerate(table.columns)
+            _share(column, [_cell(row[k]) for row in table.rows])
+            for k, column in enumerate(table.columns)
         ],
         "numbers": list(table.numbers),
         "note": table.note,
     }
 
 
+def _cell(text: str) -> str:
+    """A cell as print has it; a few short words stay on one line."""
+    told = tied(with_signs(text))
+    return told.replace(" ", "\u00a0") if len(told) <= _ONE_LINE else told
+
+
 def _share(head: str, cells: Sequence[str]) -> float:
     """The width of a column against the others: its longest word fits, and a sentence gets room to run."""
-    word = max(len(word) for text in (head, *cells) for word in (text or "–").split())
+    word = max(len(word) for text in (head, *cells) for word in (text or "–").split(" "))
     return float(max(word + 2, len(head) / 2, min(_LONG, max(len(cell) for cell in cells))))
 
 

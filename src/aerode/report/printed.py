@@ -7,6 +7,7 @@ import re
 __all__ = ["dated", "tied", "with_signs"]
 
 _MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")
+_BEHIND = re.compile(r"(?<=\d) (?=%|°C|(?:[mµ]?[VAWsg]|mAh|ohm|[mck]?m|K|h|min|d|mL|L)\b)")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _ISO = re.compile(
     r"(?<![\w-])(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?(?![\w-])"
@@ -46,9 +47,9 @@ def with_signs(text: str) -> str:
 
 
 def tied(text: object) -> str:
-    """A text in which no number is parted from its per cent sign or its volt at the end of a line.
+    """A text in which no number is parted from its unit at the end of a line.
 
-    >>> tied("10 % to 20 % at 0.45 V") == "10\\u00a0% to 20\\u00a0% at 0.45\\u00a0V"
-    True
+    >>> tied("10 % at 0.45 V, 70 °C").replace("\\u00a0", "~")
+    '10~% at 0.45~V, 70~°C'
     """
-    return re.sub(r"(?<=\d) (?=%|V\b)", "\u00a0", str(text))
+    return _BEHIND.sub("\u00a0", str(text))

@@ -22,6 +22,7 @@ from aerode.usecases.report_tables import (
     reach_table,
     reading_table,
     recipe_table,
+    without_the_same,
 )
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def _verdicts(comparison: Comparison) -> Section:
     if any(e.interval_95 for e in comparison.effects):
         figures.append(picturing.effect_intervals(comparison))
     named = recipe_table(comparison)
-    tables = [piece_table(comparison), *([named] if named else [])]
+    tables = [*([named] if named else []), piece_table(comparison)]
     if comparison.effects:
         tables.append(effect_table(comparison.effects, comparison.look_level))
     if recipes:
@@ -227,20 +228,22 @@ def _conditions(comparison: Comparison) -> Section:
             + (f"Blocking: {', '.join(blocking)}." if blocking else "None blocks the comparison.")
         ),
         tables=(
-            Table(
-                caption="How each condition is known",
-                columns=("condition", "known", "detail", "blocks", "what would mend it"),
-                folded=True,
-                rows=tuple(
-                    (
-                        c.condition,
-                        str(c.known),
-                        c.detail,
-                        "yes" if c.blocks else "no",
-                        c.next_step or "–",
-                    )
-                    for c in comparison.conditions
-                ),
+            without_the_same(
+                Table(
+                    caption="How each condition is known",
+                    columns=("condition", "known", "detail", "blocks", "what would mend it"),
+                    folded=True,
+                    rows=tuple(
+                        (
+                            c.condition,
+                            str(c.known),
+                            c.detail,
+                            "yes" if c.blocks else "no",
+                            c.next_step or "–",
+                        )
+                        for c in comparison.conditions
+                    ),
+                )
             ),
         ),
     )
@@ -265,9 +268,8 @@ def _recipe_section(bench: BenchFile, comparison: Comparison) -> Section:
                 electrode.recipe or "–",
                 electrode.mesh or "–",
                 press or "–",
-                "–"
-                if area is None
-                else f"{area.value * 1e4:.2f} cm² ({area.how or 'how is not noted'})",
+                "–" if area is None else f"{area.value * 1e4:.2f}",
+                "–" if area is None else area.how or "not noted",
                 electrode.tab.how if electrode.tab else "–",
                 ", ".join(f"{t * 1e3:.2f}" for t in electrode.thickness) or "–",
             )
@@ -276,19 +278,22 @@ def _recipe_section(bench: BenchFile, comparison: Comparison) -> Section:
         name="pieces",
         title="The pieces",
         tables=(
-            Table(
-                caption="How each piece was made",
-                folded=True,
-                columns=(
-                    "electrode",
-                    "recipe",
-                    "mesh",
-                    "press",
-                    "wetted area",
-                    "tab",
-                    "thickness [mm]",
-                ),
-                rows=tuple(rows),
+            without_the_same(
+                Table(
+                    caption="How each piece was made",
+                    folded=True,
+                    columns=(
+                        "electrode",
+                        "recipe",
+                        "mesh",
+                        "press",
+                        "wetted area [cm²]",
+                        "area measured by",
+                        "tab",
+                        "thickness [mm]",
+                    ),
+                    rows=tuple(rows),
+                )
             ),
         ),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -32,7 +33,16 @@ __all__ = [
     "reading_table",
     "recipe_table",
     "shown_unit",
+    "without_the_same",
 ]
+
+
+_RISING = " (still rising)"
+
+
+def _whole(name: str) -> str:
+    """A short name of a run, kept on one line."""
+    return name.replace(" ", "\u00a0") if len(name) <= 20 else name  # judgement
 
 
 def per_cent(ratio: float) -> str:
@@ -44,7 +54,7 @@ def estimate_words(estimate: Estimate) -> str:
     """An estimate with the digits its uncertainty supports, its bound, or "not given"."""
     if estimate.value is None:
         if estimate.lower_bound is not None:
-            rising = " (still rising)" if "still rising" in (estimate.reason or "") else ""
+            rising = _RISING if "still rising" in (estimate.reason or "") else ""
             return f"at least {estimate.lower_bound:.3g}{rising}"
         return "not given"
     if not estimate.standard_uncertainty:
@@ -88,10 +98,18 @@ def fit_table(fits: Sequence[Fit]) -> Table:
     rows = tuple(
         (
             fit.electrode or fit.source,
-            fit.source,
-            *(estimate_words(fit.parameters[k]) if k in fit.parameters else "–" for k, _ in keys),
+            _whole(fit.source),
+            *(
+                estimate_words(fit.parameters[k]).removesuffix(_RISING)
+                if k in fit.parameters
+                else "–"
+                for k, _ in keys
+            ),
         )
         for fit in fits
+    )
+    rising = any(
+        estimate_words(one).endswith(_RISING) for fit in fits for one in fit.parameters.values()
     )
     meanings = [
         f"{title.split(' [')[0]}: {said}"
@@ -104,7 +122,12 @@ def fit_table(fits: Sequence[Fit]) -> Table:
         columns=("electrode", "run", *(title for _, title in keys)),
         rows=rows,
         numbers=(2, 3, 4, 5),
-        note=". ".join(meanings),
+        note=". ".join(
+            [
+                *meanings,
+                *(["at least: the power was still rising at the last load"] if rising else []),
+            ]
+        ),
         folded=len(fits) > 3,
     )
 
@@ -299,20 +322,19 @@ def air_table(comparison: Comparison) -> Table:
             a.next_step.replace(_TAPE.format(a.electrode), "tape test").removesuffix(_FEEDS) or "–"
         )
 
+    all_of = comparison.air_or_battery
+    told = {shown_unit(one) for a in all_of for one in (a.charge_drawn, a.stored_charge)}
+    unit = told.pop() if len(told) == 1 else ""
+    written = estimate_words if unit else estimate_with_unit
+    behind = f" [{unit}]" if unit else ""
     rows = [
-        (
-            a.electrode,
-            estimate_with_unit(a.charge_drawn),
-            estimate_with_unit(a.stored_charge),
-            answer(a),
-            following(a),
-        )
-        for a in comparison.air_or_battery
+        (a.electrode, written(a.charge_drawn), written(a.stored_charge), answer(a), following(a))
+        for a in all_of
     ]
     taped = any("tape test" in row[-1] for row in rows)
     return Table(
         caption="Air cathode or battery? Charge drawn against the charge the electrode itself may hold",
-        columns=("electrode", "drawn", "may hold up to", "answer", "next"),
+        columns=("electrode", f"drawn{behind}", f"may hold up to{behind}", "answer", "next"),
         rows=tuple(rows),
         note=f"Tape test: {_TAPE.format('the piece')}. It shows whether air feeds it."
         if taped
@@ -361,7 +383,7 @@ def reading_table(runs: Sequence[Run]) -> Table:
             caption=f"{caption}, in V",
             columns=("run", "order", *names),
             rows=tuple(
-                (run.name, order, *(row.get(name, "–") for name in names))
+                (_whole(run.name), order, *(row.get(name, "–") for name in names))
                 for run, order, row in zip(ordered, orders, by_load, strict=True)
             ),
             numbers=tuple(range(1, len(names) + 2)),
@@ -384,3 +406,29 @@ def _read(reading: Reading) -> str:
         return f"{(reading.current or 0.0) * 1e3:.4g} mA"
     still = f" ({reading.settling})" if reading.load == "open" and reading.settling else ""
     return f"{reading.voltage:.3f}{still}"
+
+
+def without_the_same(table: Table) -> Table:
+    """The table without columns that say one thing in every row: the note says it once.
+
+    Rows with a dash are named as exceptions; a column of dashes goes without a word.
+    """
+    if len(table.rows) < 3:
+        return table
+    kept, notes = [0], [table.note] if table.note else []
+    for k in range(1, len(table.columns)):
+        said = {row[k] for row in table.rows} - {"–"}
+        without = [row[0] for row in table.rows if row[k] == "–"]
+        if len(said) > 1 or (said and len(without) > 2):  # judgement: more exceptions are a column
+            kept.append(k)
+        elif said:
+            but = f" but {' and '.join(without)}" if without else ""
+            head = table.columns[k]
+            notes.append(f"{head[:1].upper()}{head[1:]}: {said.pop()} for all{but}.")
+    return replace(
+        table,
+        columns=tuple(table.columns[k] for k in kept),
+        rows=tuple(tuple(row[k] for k in kept) for row in table.rows),
+        numbers=tuple(kept.index(k) for k in table.numbers if k in kept),
+        note=" ".join(notes),
+    )

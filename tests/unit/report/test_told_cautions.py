@@ -1,0 +1,65 @@
+"""What a report tells once: cautions that differ only in their figure, sources, columns of one value."""
+
+from __future__ import annotations
+
+from aerode.records.cautions import Caution, CautionLevel, CautionSheet
+from aerode.records.reports import Table
+from aerode.report.printed import dated, tied
+from aerode.report.told_cautions import adds_to_headline, told_cautions
+from aerode.usecases.report_tables import without_the_same
+
+
+def _caution(headline: str, figure: str, *, level: CautionLevel = CautionLevel.NOTE, do: str = "Air it.") -> Caution:  # fmt: skip
+    return Caution(
+        key=headline, level=level, hazard="vapour breathed", headline=headline, figure=figure,
+        source=("A table [table]",), do=do,
+    )  # fmt: skip
+
+
+def test_cautions_of_several_mixes_are_told_once_with_every_figure() -> None:
+    """Two mixes, one act, one source: one caution with both figures; another act stands by itself."""
+    sheets = (
+        CautionSheet(headline="", about=("a",), cautions=(_caution("0.3 ppm", "0.3 ppm of 1000"),)),
+        CautionSheet(
+            headline="",
+            about=("b",),
+            cautions=(
+                _caution("0.4 ppm", "0.4 ppm; 1 % of the other limit"),
+                _caution("a flame", "", level=CautionLevel.FIRST, do="Put it out."),
+            ),
+        ),
+    )
+    told = told_cautions(sheets)
+
+    assert [one.caution.headline for one in told] == ["a flame", "0.3 ppm"]
+    assert [other.headline for other in told[1].also] == ["0.4 ppm"]
+    assert not adds_to_headline(told[1].caution)
+    assert adds_to_headline(told[1].also[0])
+
+
+def test_a_column_that_says_one_thing_goes_below_the_table() -> None:
+    """The note names the value and who has none; columns that differ, and the first, stay."""
+    table = Table(
+        caption="pieces",
+        columns=("electrode", "mesh", "area", "what would mend it"),
+        rows=(("T1", "fly screen", "9.5", "–"), ("T2", "fly screen", "9.1", "–"), ("C0", "–", "9.2", "–")),
+        numbers=(2,),
+    )  # fmt: skip
+    kept = without_the_same(table)
+
+    assert kept.columns == ("electrode", "area")
+    assert kept.rows[0] == ("T1", "9.5")
+    assert kept.numbers == (1,)
+    assert kept.note == "Mesh: fly screen for all but C0."
+
+
+def test_dates_read_as_people_write_them() -> None:
+    """Day, month, year; what is no date of the calendar, and a number with strokes, stays."""
+    assert dated("2026-05-09").replace("\u00a0", " ") == "9 May 2026"
+    assert dated("part 2026-13-40 of 1234-56-78-9") == "part 2026-13-40 of 1234-56-78-9"
+
+
+def test_units_stay_with_their_numbers() -> None:
+    """A line never ends between a number and its unit; a word that only begins like one is left."""
+    assert tied("70 °C") == "70\u00a0°C"
+    assert tied("10 minutes") == "10 minutes"
