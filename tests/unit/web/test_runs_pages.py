@@ -377,3 +377,16 @@ def test_a_closed_run_leads_on(begun: TestClient) -> None:
 
     assert 'href="/">What comes next' in page
     assert 'class="button quiet" href="/compare">Compare' in page
+
+
+def test_bare_conditions_have_the_unit_of_their_label(begun: TestClient, bench_place: Path) -> None:
+    """21 is 21 °C, 2,5 hours wet are 9000 s, a gap of 4 is 4 mm: as the labels say."""
+    asked = begun.get(f"{RUN}/conditions").text
+    begun.post(f"{RUN}/conditions", data={"temperature": "21", "hours_wet": "2,5", "gap": "4"})
+    with BenchFile.open(bench_place) as bench:
+        run = bench.get(Run, "T1 loads")
+
+    assert 'Temperature, <span class="unit">in °C</span>' in asked
+    assert run.temperature.value == pytest.approx(294.15)
+    assert run.hours_wet.value == pytest.approx(9000.0)
+    assert run.gap.value == pytest.approx(4e-3)

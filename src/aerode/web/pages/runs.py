@@ -29,6 +29,7 @@ from aerode.usecases.run_page import (
 )
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
+from aerode.web.form_plans import with_named_unit
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
 
@@ -71,6 +72,23 @@ def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     )  # fmt: skip
 
 
+_UNITS = {
+    "temperature": "°C",
+    "hours_wet": "h",
+    "charge_before": "mAh",
+    "aluminium_charge": "mAh",
+    "electrolyte_age": "h",
+    "gap": "mm",
+    "area": "cm^2",
+    "head": "cm",
+}
+"""The units behind the labels of these forms: a number alone is taken in them."""
+
+
+def _typed(form: Any, name: str) -> str:
+    return with_named_unit(form.text(name), _UNITS.get(name, ""))
+
+
 @dataclass(frozen=True, slots=True)
 class _Start:
     """What the form of a new run shows: texts as typed, and what is wrong with them."""
@@ -98,6 +116,7 @@ def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLRespon
         request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
         kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
         has_resistors=bool(resistors_of(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
+        units=_UNITS,
     )  # fmt: skip
 
 
@@ -109,9 +128,9 @@ def begin(request: Request, bench: OpenBench, form: Filled) -> Response:
     meter, _, scale = form.text("meter").partition(" | ")
     wish = RunWish(
         electrode=form.text("electrode"), kind=form.text("kind") or "full", meter=meter,
-        voltage_range=scale, resistors=form.text("resistors"), area=form.text("area"),
-        head=form.text("head"), control=form.text("control") == "yes",
-        conditions={name: form.text(name) for name in CONDITIONS},
+        voltage_range=scale, resistors=form.text("resistors"), area=_typed(form, "area"),
+        head=_typed(form, "head"), control=form.text("control") == "yes",
+        conditions={name: _typed(form, name) for name in CONDITIONS},
     )  # fmt: skip
     try:
         with turn_of(request):
@@ -176,13 +195,14 @@ def _conditions_page(request: Request, bench: BenchFile, name: str, shown: _Star
     return page(
         request, "runs/conditions.html", status=422 if shown.faults else 200, stage="measure",
         run=bench.get(Run, name), shown=shown, rows=condition_rows(bench.get(Run, name)),
+        units=_UNITS,
     )  # fmt: skip
 
 
 @router.post("/runs/{name:path}/conditions")
 def change_conditions(request: Request, bench: OpenBench, name: str, form: Filled) -> Response:
     """Store the conditions."""
-    typed = {key: form.text(key) for key in CONDITIONS if key in form.texts}
+    typed = {key: _typed(form, key) for key in CONDITIONS if key in form.texts}
     try:
         with turn_of(request):
             note_conditions(bench, name, typed)
