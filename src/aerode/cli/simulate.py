@@ -64,7 +64,11 @@ _KINDS = ("cathode", "cell", "discharge")
     default="",
     help='One of the bench, or "KOH 4 mol/L"; that of its cell if left out.',
 )
-@click.option("--temperature", default="", help='As in "15 degC", with its unit; that of its run, else 25 degC.')
+@click.option(
+    "--temperature",
+    default="",
+    help='As in "15 degC", with its unit; that of its run, else 25 degC.',
+)
 @click.option("--known", multiple=True, metavar="INPUT=BAND",
               help='Known better than the bench says: "saturation = 20 to 40 %". Repeat it.')  # fmt: skip
 @click.option(
@@ -138,7 +142,10 @@ def _from_bench(name: str, bench: str, question: ChangeQuestion) -> tuple[Any, l
     from aerode.cli.console import progress
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.simulate_change import simulate_change
+    from aerode.usecases.simulate_patience import change_curves
 
+    settings = question.steps if question.vary else 0
+    _warn_of_waiting(change_curves(question.draws, settings, rank=question.rank))
     with progress("draws") as step, BenchFile.open(bench, read_only=True) as store:
         found = simulate_change(store, name, question, step=step)
     return found, _change_text(found)
@@ -150,13 +157,25 @@ def _fit(
     from aerode.cli.console import progress
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.simulate_fit import simulate_fit
+    from aerode.usecases.simulate_patience import fit_curves
 
+    _warn_of_waiting(fit_curves())
     with progress("fit") as step, BenchFile.open(bench, read_only=True) as store:
         found = simulate_fit(
             store, name, run=run, electrolyte=electrolyte, temperature=temperature, known=known,
             seed=seed, step=step,
         )  # fmt: skip
     return found, _fit_text(found)
+
+
+def _warn_of_waiting(curves: int) -> None:
+    """Say before the work starts how long it takes without the fast solver; on standard error."""
+    from time import perf_counter
+
+    from aerode.usecases.simulate_patience import patience
+
+    for line in lines(patience(curves, perf_counter)):
+        click.echo(line, err=True)
 
 
 def _fit_text(found: PorousFit) -> list[str]:

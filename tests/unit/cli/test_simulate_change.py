@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+import sys
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -20,6 +23,7 @@ from aerode.errors import (
     UnitError,
 )
 from aerode.measure.porous import ranking
+from aerode.physics.cathode import compiled
 from aerode.records.adapter import read
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.places import Bench
@@ -243,6 +247,49 @@ def test_the_fit_of_a_run(bench: str) -> None:
     answer = read(PorousFit, plain)
     assert answer.effective_sample_size >= 400
     assert all(row.estimate.value is None for row in answer.parameters if row.kept_prior)
+
+
+@pytest.fixture
+def no_fast_solver(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The compiling library is hidden."""
+    kept = ("available", "_library", "kernels")
+    for name in kept:
+        getattr(compiled, name).cache_clear()
+    monkeypatch.setitem(sys.modules, "numba", None)
+    yield
+    monkeypatch.undo()
+    for name in kept:
+        getattr(compiled, name).cache_clear()
+
+
+@pytest.mark.parametrize(
+    "arguments", [("--fit",), ("--change", "thickness +200 um"), ("--vary", "thickness")]
+)
+@pytest.mark.usefixtures("no_fast_solver")
+def test_without_the_fast_solver_the_waiting_is_told_first(
+    bench: str, arguments: tuple[str, ...], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """How long, that it can be stopped, and what to install, before anything of the bench is read."""
+
+    def not_yet(*_: object, **__: object) -> None:
+        raise CannotTellError("the work has begun")
+
+    monkeypatch.setattr("aerode.usecases.simulate_fit.item_of", not_yet)
+    monkeypatch.setattr("aerode.usecases.simulate_change.item_of", not_yet)
+    ends = ("--from", "0.1 mm", "--to", "0.6 mm") if "--vary" in arguments else ()
+    result = CliRunner().invoke(command, ["T1", *arguments, *ends, "--bench", bench])
+    told = " ".join(result.stderr.split())
+
+    assert isinstance(result.exception, CannotTellError)
+    assert re.search(r"takes about \d+ (seconds|minutes); Ctrl-C stops it", told)
+    assert "pip install 'aerode[fast]'" in told
+    assert max(len(line) for line in result.stderr.splitlines()) <= 80
+    assert result.stdout == ""
+
+
+def test_with_the_fast_solver_nothing_is_told(bench: str) -> None:
+    """The line is for those who wait."""
+    assert "fast solver" not in typed(bench, "T1", "--change", "activity x2").stderr
 
 
 def test_a_measured_electrode_is_fitted_beforehand(bench: str) -> None:
