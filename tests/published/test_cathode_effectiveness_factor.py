@@ -47,3 +47,18 @@ def test_large_modulus(shape: Shape) -> None:
 def test_film_in_series() -> None:
     """1/E_o = 1/E + φ²/Bi: slab, φ = 1, Bi = 1 gives 1/(1/0.761594 + 1)."""
     assert float(effectiveness_with_film(1.0, 1.0, Shape.SLAB)) == pytest.approx(0.43233, abs=5e-6)
+
+
+@pytest.mark.parametrize("shape", list(Shape))
+@pytest.mark.parametrize("modulus", [4.9e3, 5.1e3, 1e8, 1e9, 1e12, 1e100])
+def test_huge_modulus_is_the_skin(shape: Shape, modulus: float) -> None:
+    """φE = 1 − (p − 1)/(2pφ) − ... (Hankel's series of I₁/I₀ for the rod) at any modulus, never NaN.
+
+    Source: Abramowitz & Stegun (1964), Handbook of Mathematical Functions, equation 9.7.1 (status:
+    unverified, cited from memory; the term checked is derived from y' = 1 − (p − 1)y/x − y²).
+    """
+    p = {Shape.SLAB: 1, Shape.CYLINDER: 2, Shape.SPHERE: 3}[shape]
+    expected = 1.0 - (p - 1) / (2.0 * p * modulus)
+    assert float(effectiveness(modulus, shape)) * modulus == pytest.approx(
+        expected, abs=0.2 / modulus**2 + 1e-15
+    )

@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 
 # Below this modulus the closed forms lose digits by cancellation and the series is exact to 1e-12.
 _SERIES_BELOW = 1e-3  # numerical
-# Above this argument the slopes use their tails, which are exact to 1e-12 there.
+# Above this argument slopes and the rod's Bessel ratio use their tails, exact to 1e-12 there.
 _FAR = 1e4  # numerical
 # Small-modulus series E = 1 - a φ² + ...; a for each shape (Aris, from the expansion of the closed forms).
 _CURVATURE = {"sphere": 0.6, "cylinder": 0.5, "slab": 1.0 / 3.0}  # numerical
@@ -228,8 +228,7 @@ def _closed_form(phi: Floats, shape: Shape) -> Floats:
     if shape is Shape.SPHERE:
         return _sphere(3.0 * phi)
     if shape is Shape.CYLINDER:
-        # Scaled Bessel functions: the growth e^{2φ} cancels in the ratio and cannot overflow.
-        return np.asarray(ive(1, 2.0 * phi) / (phi * ive(0, 2.0 * phi)))
+        return _cylinder(2.0 * phi) / phi
     return np.tanh(phi) / phi
 
 
@@ -240,6 +239,17 @@ def _sphere(x: Floats) -> Floats:
     # numerical: Taylor series
     series = 1.0 - square * (1 / 15 - square * (2 / 315 - square * (1 / 1575 - square * 2 / 31185)))
     return np.where(small, series, 3.0 * (1.0 / np.tanh(x) - 1.0 / x) / x)
+
+
+def _cylinder(x: Floats) -> Floats:
+    """I₁(x)/I₀(x); far out by its asymptotic series, since the functions give NaN from 1e9 on."""
+    far = x > _FAR
+    near = np.where(far, 1.0, x)
+    # Scaled Bessel functions: the growth e^x cancels in the ratio and cannot overflow.
+    ratio = ive(1, near) / ive(0, near)
+    u = 1.0 / np.where(far, x, _FAR)
+    tail = 1.0 - u * (0.5 + u * (0.125 + u * 0.125))  # numerical: next term 0.2/x⁴
+    return np.asarray(np.where(far, tail, ratio))
 
 
 def _slope(phi: Floats, share: Floats, shape: Shape) -> Floats:
