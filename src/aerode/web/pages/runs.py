@@ -16,6 +16,7 @@ from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
 from aerode.usecases.log_run import CONDITIONS, resistors_of
 from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
+from aerode.usecases.run_cautions import before_a_run
 from aerode.usecases.run_page import (
     CONDITION_BUYS,
     PAGE,
@@ -56,9 +57,11 @@ def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     waiting = tray(bench)
     unfinished = [one for one in listed if one.open]
     total = remembered.of(bench, ("count of runs",), lambda: bench.count(Run))
-    reading = [one for one in unfinished if one.sort != "seep"]
+    reading = [one for one in unfinished if one.sort not in {"seep", "run-down"}]
     if reading:
         sentence = f"{reading[0].name} waits for its next reading"
+    elif unfinished and unfinished[0].sort == "run-down":
+        sentence = f"{unfinished[0].name} is being logged"
     elif unfinished:
         sentence = f"{unfinished[0].name} is under water: look at its air face"
     elif total:
@@ -115,8 +118,8 @@ def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLRespon
     return page(
         request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
         kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
-        has_resistors=bool(resistors_of(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
-        units=_UNITS,
+        has_resistors=bool(resistors_of(bench)), resistors=sorted(resistors_of(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
+        units=_UNITS, care=before_a_run(bench, shown.text("electrode")),
     )  # fmt: skip
 
 
@@ -129,7 +132,7 @@ def begin(request: Request, bench: OpenBench, form: Filled) -> Response:
     wish = RunWish(
         electrode=form.text("electrode"), kind=form.text("kind") or "full", meter=meter,
         voltage_range=scale, resistors=form.text("resistors"), area=_typed(form, "area"),
-        head=_typed(form, "head"), control=form.text("control") == "yes",
+        head=_typed(form, "head"), load=form.text("load"), control=form.text("control") == "yes",
         conditions={name: _typed(form, name) for name in CONDITIONS},
     )  # fmt: skip
     try:
