@@ -222,14 +222,13 @@ def _expectation(step: LogStep) -> list[str]:
 
 def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
     from aerode.errors import AerodeError
-    import textwrap
-
     from aerode.usecases.run_cautions import before_a_run
 
     click.echo(guided.about())
     if not guided.run.readings:
-        for line in before_a_run(guided.bench, guided.run.electrode).lines():
-            click.echo(textwrap.fill(line, 78, subsequent_indent="  "))
+        for told in before_a_run(guided.bench, guided.run.electrode).lines():
+            for line in lines(told):
+                click.echo(line)
     if ask:
         _ask_conditions(guided)
     click.echo(f"Type the reading ({_HELP.strip()}). Each is saved at once; Ctrl-C loses nothing.")
