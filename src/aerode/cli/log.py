@@ -24,8 +24,10 @@ _SORTS = {
     "ammeter": "ammeter across the cell",
     "check-cell": "check cell",
 }
-_HELP = "number, or: back (last one again), skip, stop, ? "
-_WORDS = {"stop", "skip", "back", "?"}
+_HELP = (
+    "number, or: back (last one again), keep (what was not taken, with its doubt), skip, stop, ? "
+)
+_WORDS = {"stop", "skip", "back", "keep", "?"}
 
 
 @click.command(
@@ -231,15 +233,20 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
                 click.echo(line)
     if ask:
         _ask_conditions(guided)
-    click.echo(f"Type the reading ({_HELP.strip()}). Each is saved at once; Ctrl-C loses nothing.")
+    for line in lines(
+        f"Type the reading ({_HELP.strip()}). Each is saved at once; Ctrl-C loses nothing."
+    ):
+        click.echo(line)
+    refused: list[tuple[str, str]] = []
     while (step := guided.next_step()) is not None:
         for line in _expectation(step):
             click.echo(line)
         try:
-            go_on = _watch(guided, step) if step.moments else _one_step(guided)
+            go_on = _watch(guided, step) if step.moments else _one_step(guided, refused)
         except AerodeError as error:
             _not_taken(error)
             continue
+        refused.clear()
         if not go_on:
             break
     if guided.next_step() is None:
@@ -257,12 +264,22 @@ def _not_taken(error: AerodeError) -> None:
             click.echo(part)
 
 
-def _one_step(guided: RunAtBench) -> bool:
-    """One load; False where the person stops."""
+def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
+    """One load; False where the person stops. `refused` holds what was typed here and not taken, and why."""
+    from aerode.errors import RangeError
+    from aerode.usecases.take_readings import keep_anyway
+
     text = click.prompt("  reading", prompt_suffix="> ").strip()
+    if text == "keep" and refused:
+        click.echo(f"  {keep_anyway(guided, *refused[-1]).headline} It is doubted: no fit uses it.")
+        return True
     if text in _WORDS:
         return _command(guided, text)
-    click.echo(f"  {guided.take(text).headline}")
+    try:
+        click.echo(f"  {guided.take(text).headline}")
+    except RangeError as error:
+        refused.append((text, error.what))
+        raise
     return True
 
 
@@ -312,6 +329,8 @@ def _command(guided: RunAtBench, word: str) -> bool:
     elif word == "back":
         text = click.prompt("  the last one again", prompt_suffix="> ").strip()
         click.echo(f"  {guided.retake(text).headline} The first one is kept in the history.")
+    elif word == "keep":
+        click.echo("  Nothing typed here waits to be kept.")
     else:
         click.echo(f"  {_HELP}")
     return True

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import InputError, RangeError
 from aerode.measure.expecting import expect
-from aerode.measure.impossible import impossible_current, impossible_voltage
+from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
 from aerode.measure.run_plans import OPEN, minutes, moments, order_of_loads
 from aerode.measure.settling import settled_voltage
 from aerode.records.electrodes import Cell, Electrode
@@ -381,6 +381,7 @@ class GuidedRun:
             )
         self._refuse_beyond_open(load, typed.value)
         self._doubt_a_bare_number(load, text, typed.value)
+        self._refuse_what_no_curve_holds(load, typed.value)
         settled, voltage, waited = Settling.NOT_KNOWN, typed.value, None
         if trace:
             answer = settled_voltage(tuple(trace))
@@ -430,6 +431,28 @@ class GuidedRun:
                 allowed=f"less than {resting:.4g} V",
                 next_step="is the resistor really on? if the first reading had not come to rest, take it again with: back",
             )
+
+    def _refuse_what_no_curve_holds(self, load: str, voltage: float) -> None:
+        """A reading that stands out against two or more others is asked about while the load is on."""
+        resistance = self.resistors.get(load)
+        if resistance is None or voltage <= 0.0:
+            return
+        points = [*self._points(self.run), (resistance, voltage)]
+        why = contradictions([v for _, v in points], [v / r for r, v in points]).get(
+            len(points) - 1
+        )
+        if why is None:
+            return
+        step = self.next_step()
+        about = step.expected_voltage if step is not None and step.load == load else None
+        raise RangeError(
+            f"{voltage:.4g} V at {load} fits no falling curve: {why}",
+            where=load,
+            allowed=f"about {about:.2f} V"
+            if about is not None
+            else "a voltage that falls as the current rises",
+            next_step="is it this resistor, and has it come to rest? read it again; if it is so, keep it with its doubt",
+        )
 
     def _doubt_a_bare_number(self, load: str, text: str, voltage: float) -> None:
         """A number without unit that lands far below what is expected is asked for with its unit."""

@@ -171,3 +171,41 @@ def test_the_date_of_an_old_line(
     assert run.note == "date typed as 12.3.2025"
     assert "12.3.2025 taken as 2025-03-12" in shown.out
     assert "Allowed: 2025-03-04 or 2025-04-03" in shown.err
+
+
+def test_a_reading_that_fits_no_falling_curve_is_asked_about_and_may_be_kept(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """0.70 V at 47 ohm among 0.44 V and less: not taken, then kept with its doubt by one word."""
+    with BenchFile.open(place) as bench:
+        for r in (220.0, 47.0, 22.0):
+            bench.put(Instrument(name=f"{r:g} ohm", sort=Sort.RESISTOR, nominal_resistance=r))
+    typed = "0.71\n0.64\n0.56\n0.69\nkeep\n0.30\nkeep\n0.18\n0.42\n"
+    _type(monkeypatch, typed, "E1", "--no-questions", "-b", place)
+
+    shown = " ".join(capsys.readouterr().out.split())
+    with BenchFile.open(place) as bench:
+        run = bench.get(Run, "E1 loads")
+    assert "Not taken. 47 ohm: 0.69 V at 47 ohm fits no falling curve" in shown
+    assert "Allowed: about 0.4" in shown
+    (doubted,) = [reading for reading in run.readings if reading.doubt]
+    assert (doubted.voltage, doubted.text) == (0.69, "0.69")
+    assert "more current" in doubted.doubt
+    assert "Nothing typed here waits to be kept." in shown
+    assert [r.voltage for r in run.readings if not r.doubt] == [0.71, 0.64, 0.56, 0.30, 0.18, 0.42]
+    assert run.finished
+
+
+def test_an_electrode_that_fades_is_not_asked_about(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A load read again a fifth lower at the end is drift, and taken as read."""
+    with BenchFile.open(place) as bench:
+        for r in (220.0, 47.0, 22.0):
+            bench.put(Instrument(name=f"{r:g} ohm", sort=Sort.RESISTOR, nominal_resistance=r))
+    typed = "0.71\n0.64\n0.56\n0.44\n0.30\n0.18\n0.35\n"
+    _type(monkeypatch, typed, "E1", "--no-questions", "-b", place)
+
+    assert "Not taken" not in capsys.readouterr().out
+    with BenchFile.open(place) as bench:
+        assert bench.get(Run, "E1 loads").readings[-1].voltage == 0.35
