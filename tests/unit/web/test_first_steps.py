@@ -149,3 +149,31 @@ def test_what_blocks_a_comparison_is_one_tap_from_an_answer(newcomer: TestClient
     assert len(same) == form.count("<li>")
     assert "checked" not in form  # nothing is answered in the person's stead
     assert "This blocks the comparison" not in answer
+
+
+def test_the_first_electrode_starts_from_the_mix_and_the_second_from_the_first(
+    newcomer: TestClient, empty_place: Path
+) -> None:
+    """Mix, pot and recipe stand in the form already; the second one has the layers of the first."""
+    from aerode.records.electrodes import Layer, LayerRole
+    from aerode.records.mixes import Batch, Mix
+
+    with BenchFile.open(empty_place) as bench:
+        bench.put_all([Mix(name="M1"), Batch(name="M1 pot 1", mix="M1")])
+    first = newcomer.get(_next(newcomer)).text
+    assert 'value="M1 pot 1"' in first
+    assert first.count('name="recipe" value="M1"') == 1
+    assert first.count('name="layers.0.mix" value="M1"') == 1
+
+    layer = Layer(role=LayerRole.ACTIVE, mix="M1", batch="M1 pot 1", how="blade")
+    with BenchFile.open(empty_place) as bench:
+        bench.put(Electrode(name="E1", recipe="M1", layers=(layer,)))
+    newcomer.post("/things/instrument/new", data={"name": "cheap one", "sort": "multimeter"})
+    newcomer.post("/runs/start", data={"electrode": "E1", "resistors": "100, 47, 22"})
+    for text in ("720", "620", "520", "410"):
+        newcomer.post("/runs/E1%20loads", data={"reading": text, "act": "take"})
+    newcomer.post("/runs/E1%20loads", data={"act": "finish"})
+    second = newcomer.get(_next(newcomer)).text
+    assert 'value="M1 pot 1"' in second
+    assert 'value="blade"' in second
+    assert "<option selected>active</option>" in second

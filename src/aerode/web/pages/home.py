@@ -8,6 +8,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
 from aerode.records.electrodes import Electrode
+from aerode.records.mixes import Batch, Mix
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import address, page
@@ -77,7 +78,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.BINDER: ("Enter a solution", "/things/solution/new"),
         Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
         Step.MIX: ("Plan a mix", "/mixes/new"),
-        Step.ELECTRODE: ("Enter an electrode", "/things/electrode/new"),
+        Step.ELECTRODE: ("Enter an electrode", _first(bench)),
         Step.GO_ON: ("Go on reading", address("runs", now.about)),
         Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
@@ -86,10 +87,26 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     return acts[now.step]
 
 
+def _first(bench: BenchFile) -> str:
+    """The form of an electrode of the newest mix, where there is one."""
+    mix = next(iter(bench.latest(Mix, count=1)), None)
+    if mix is None:
+        return "/things/electrode/new"
+    pot = next(iter(bench.all(Batch, of=mix.name)[::-1]), None)
+    layer = {"layers.0.mix": mix.name, "layers.0.batch": pot.name if pot else ""}
+    return address("things", "electrode", "new", recipe=mix.name, **layer)
+
+
 def _second(bench: BenchFile, first: str) -> str:
-    """The form of one more electrode of the recipe of the first one."""
+    """The form of one more electrode of the recipe and the layers of the first one."""
     found = bench.find(Electrode, first) if first else None
-    return address("things", "electrode", "new", recipe=found.recipe if found else "")
+    if found is None:
+        return "/things/electrode/new"
+    layers: dict[str, str] = {}
+    for place, layer in enumerate(found.layers):
+        told = {"role": layer.role.value, "mix": layer.mix, "batch": layer.batch, "how": layer.how}
+        layers |= {f"layers.{place}.{field}": text for field, text in told.items()}
+    return address("things", "electrode", "new", recipe=found.recipe, **layers)
 
 
 @router.get("/more")
