@@ -167,6 +167,7 @@ def _one(
     path = f"{stem}{ask.path}"
     found = _shape(cls, f"{stem}{ask.path}")
     widget = ask.widget or found.widget
+    begun = not stem or any(text for at, text in texts.items() if at.startswith(stem))
     fault, allowed = next(
         (told for at, told in faults.items() if at == path or at.startswith(f"{path}.")), ("", "")
     )
@@ -178,7 +179,7 @@ def _one(
         widget=widget,
         choices=found.choices,
         # A choice left at what it starts with is not typed: it comes back as it started.
-        text=texts.get(path) or (found.default if widget is Widget.CHOICE and not stem else ""),
+        text=texts.get(path) or (found.default if widget is Widget.CHOICE and begun else ""),
         fault=fault,
         allowed=allowed,
         theirs=theirs.get(path, ""),
