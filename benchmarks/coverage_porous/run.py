@@ -40,6 +40,7 @@ REST = 2.0
 """Middle of the resistance outside [ohm]."""
 DRAWS, BOXES = 99, 10
 """Draws that a truth is ranked among, and boxes of the ranks."""
+DECADE = float(np.log(10.0))
 PARTS = ("kinetic", "oxygen", "ionic", "electronic")
 
 
@@ -102,6 +103,7 @@ def real_values(truth: Truth, posterior: PorousPosterior, answer: Told) -> dict[
     """What is asked about, as it really is."""
     model = posterior.model
     real = {name.replace("_", " "): float(getattr(truth.cathode, name)) for name in model.names}
+    real["tafel slope"] *= DECADE
     real |= {"level": truth.level, "resistance outside": truth.outside, "scatter": truth.scatter}
     for name, current in _places(posterior, answer).items():
         real[name] = truth.level - truth.loss(current) - current * truth.outside
@@ -124,6 +126,7 @@ def drawn_values(
     rows = sample.resample(DRAWS, dice)
     pair = model.drawn_pair(rows, dice)
     made = {name.replace("_", " "): values for name, values in model.columns(rows).items()}
+    made["tafel slope"] = DECADE * made["tafel slope"]
     made |= {"level": pair[:, 0], "resistance outside": pair[:, 1], "scatter": model.scatters(rows)}
     for name, current in _places(posterior, answer).items():
         loss = model.losses(rows, np.array([current]))[:, 0]

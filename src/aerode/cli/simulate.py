@@ -222,8 +222,11 @@ def _change_text(found: Simulation) -> list[str]:
             f"a gain in {100 * found.helps:.0f} % of draws"
         )
         if found.losses_before_V:
-            before = ", ".join(f"{name} {1e3 * v:.3g}" for name, v in found.losses_before_V.items())
-            text.append(f"  middle, mV: {before}")
+            moved = ", ".join(
+                f"{name} {1e3 * v:.3g} → {_cell_of(found.losses_after_V.get(name), 1e3, '.3g')}"
+                for name, v in found.losses_before_V.items()
+            )
+            text += _folded("  its parts at the middle, mV: ", moved)
     fitted = f"fitted to {found.calibrated_by}" if found.calibrated_by else "not fitted to any run"
     text.append(f"  {found.draws:,} draws, the same before and after; {fitted}")
     if found.ranking:
@@ -314,8 +317,10 @@ def _write_figures(drawn: tuple[Figure, ...], place: str) -> str:
 
 
 def _folded(head: str, body: str, most: int = 2) -> list[str]:
-    folded = lines(body, width=_WIDTH - len(head))[:most]
-    return [(head if k == 0 else " " * len(head)) + line for k, line in enumerate(folded)]
+    # a number and its per cent sign stay on one line
+    folded = lines(body.replace(" %", "\u00a0%"), width=_WIDTH - len(head))[:most]
+    told = [line.replace("\u00a0", " ") for line in folded]
+    return [(head if k == 0 else " " * len(head)) + line for k, line in enumerate(told)]
 
 
 def _sampled(count: int, room: int) -> list[int]:

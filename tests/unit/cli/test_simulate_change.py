@@ -85,6 +85,22 @@ def test_paired_draws_know_the_change_better_than_the_loss(bench: str) -> None:
     assert change[1] - change[0] < 0.1 * (loss[1] - loss[0])
 
 
+def test_the_figure_of_the_change_shows_what_the_verdict_says(bench: str) -> None:
+    """Its band at the asked current is the interval of the headline, in the unit its axis names."""
+    found = answered(bench, "T1", "--change", "thickness +200 um", "--no-ranking")
+    drawn, both = found.figures
+    band, line = drawn.series
+    asked = band.x.index(pytest.approx(found.current_density_mA_cm2))
+    ends = found.change_V.interval_95
+    assert ends is not None
+
+    assert [figure.name for figure in found.figures] == ["what-if-change", "what-if-curves"]
+    assert (drawn.x.unit, drawn.y.unit) == ("mA/cm²", "mV")
+    assert (band.y_low[asked], band.y_high[asked]) == pytest.approx([1e3 * end for end in ends])
+    assert line.basis == band.basis == "predicted"
+    assert min(min(one.y_low) for one in both.series if one.band) >= 0.0
+
+
 def test_nothing_changed_is_exactly_nothing(bench: str) -> None:
     """A change of nothing moves no draw."""
     found = answered(bench, "T1", "--change", "activity x1", "--no-ranking")

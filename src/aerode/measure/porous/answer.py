@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from aerode import units
 from aerode.errors import CannotTellError, MissingExtraError
 from aerode.measure.porous.bands import shown
+from aerode.measure.porous.change_figures import change_curve, paired_curves, sweep_figure
 from aerode.measure.porous.changes import CHANGEABLE, Change, setting
-from aerode.measure.porous.figures import paired_curves, sweep_figure
 from aerode.measure.porous.ranking import ranked
 from aerode.measure.porous.recipe import Layer
 from aerode.measure.porous.streaming import no_steps
@@ -229,16 +229,18 @@ def _figures(
 ) -> tuple[Figure, ...]:
     found: list[Figure] = []
     if said:
+        each = (_rows(pair.before), _rows(pair.after), _rows(pair.after - pair.before))
         rows = [
-            (float(i), b, a)
-            for i, b, a in zip(pair.currents, _rows(pair.before), _rows(pair.after), strict=True)
-            if b is not None and a is not None
+            (float(i), b, a, d)
+            for i, b, a, d in zip(pair.currents, *each, strict=True)
+            if b is not None and a is not None and d is not None
         ]
         if len(rows) > 1:
-            found.append(
-                paired_curves([i for i, _, _ in rows], [b for _, b, _ in rows],
-                              [a for _, _, a in rows], said)
-            )  # fmt: skip
+            currents, before, after, change = zip(*rows, strict=True)
+            found += [
+                change_curve(currents, change, said),
+                paired_curves(currents, before, after, said),
+            ]
     if vary is not None and len(points) > 1:
         known = CHANGEABLE[vary.what]
         factor = _PER_CENT if known.shown == "%" else units.convert(1.0, known.unit, known.shown)

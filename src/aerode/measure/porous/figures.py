@@ -1,4 +1,4 @@
-"""Predictions as figure records: the curve with its band, the stack of losses, the inside of a layer, a sweep."""
+"""Predictions as figure records: the curve with its band, the stack of losses, the inside of a layer."""
 
 from __future__ import annotations
 
@@ -6,14 +6,15 @@ from collections.abc import Sequence
 
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
-from aerode.records.simulations import BandAt, CathodeProfile, SweepPoint
+from aerode.records.simulations import BandAt, CathodeProfile
 
-__all__ = ["curve_figure", "paired_curves", "profile_figure", "stack_figure", "sweep_figure"]
+__all__ = ["DENSITY", "curve_figure", "profile_figure", "stack_figure"]
 
 _PARTS = ("electronic", "ionic", "oxygen", "kinetic")  # from the bottom: small ones stay visible
 _MILLI_CM2 = 0.1  # mA/cm² in A/m², by definition
 _MICRO = 1e6  # µm in m, by definition
-_X = Axis(title="Current density", unit="mA/cm²", scale=Scale.LOG)
+DENSITY = Axis(title="Current density", unit="mA/cm²", scale=Scale.LOG)
+"""The axis of all figures over current density."""
 _MOST_PLACES = 120  # numerical: more places of a profile cannot be seen
 
 
@@ -79,7 +80,7 @@ def curve_figure(
     return Figure(
         name="cathode-curve",
         title="What the cathode loses (predicted)",
-        x=_X,
+        x=DENSITY,
         y=Axis(title="Cathode loss", unit="V"),
         series=tuple(series),
         stretches=(Stretch(along="x", low=at, high=at, label="oxygen limit"),) if near else (),
@@ -136,7 +137,7 @@ def stack_figure(
     return Figure(
         name="cathode-losses",
         title="Where the volts go (predicted)",
-        x=_X,
+        x=DENSITY,
         y=Axis(title="Cathode loss", unit="V", low=0.0),
         series=tuple(series),
         caption="Each layer is one part; the top is the whole loss. The split does not depend on an order.",
@@ -181,90 +182,3 @@ def profile_figure(profiles: Sequence[CathodeProfile]) -> Figure:
         caption="1 everywhere: the whole layer works. A line that climbs at one side: the rest is idle.",
         alt=f"Local rate over depth at {len(series)} currents, each over its mean.",
     )
-
-
-def paired_curves(
-    currents: Sequence[float],
-    before: Sequence[tuple[float, float, float]],
-    after: Sequence[tuple[float, float, float]],
-    change: str,
-) -> Figure:
-    """Loss over current before and after a change, each with its band.
-
-    Parameters
-    ----------
-    currents : sequence of float [A/m^2]
-    before, after : sequence of (low, middle, high) [V]
-    change : str
-        In words.
-
-    Returns
-    -------
-    Figure
-    """
-    x = tuple(_MILLI_CM2 * i for i in currents)
-    series: list[Series] = []
-    for tone, (label, rows) in enumerate((("as it is", before), (change, after))):
-        middle = tuple(m for _, m, _ in rows)
-        low, high = tuple(a for a, _, _ in rows), tuple(b for _, _, b in rows)
-        series.append(Series(label="", x=x, y=middle, y_low=low, y_high=high, band=True, tone=tone,
-                             basis=Basis.PREDICTED))  # fmt: skip
-        dash = Dash.SOLID if tone == 0 else Dash.DASHED
-        series.append(
-            Series(label=label, x=x, y=middle, dash=dash, tone=tone, basis=Basis.PREDICTED)
-        )
-    return Figure(
-        name="what-if-curves",
-        title="Before and after the change (predicted)",
-        x=_X,
-        y=Axis(title="Cathode loss", unit="V"),
-        series=tuple(series),
-        caption=(
-            "Lines: middle of the draws; shades: 95 % of them. Both use the same draws, so the change is known "
-            "better than the shades suggest: judge it by its own interval."
-        ),
-        alt=f"Two predicted curves with wide bands: as it is, and with {change}.",
-    )
-
-
-def sweep_figure(
-    points: Sequence[SweepPoint], varied: str, unit: str, factor: float, current: str
-) -> Figure:
-    """The change of the loss for each setting of what is varied.
-
-    Parameters
-    ----------
-    points : sequence of SweepPoint
-    varied : str
-        What is varied.
-    unit : str
-        Unit to show it in.
-    factor : float
-        Shown value over SI value.
-    current : str
-        The current density it is asked at, in words.
-
-    Returns
-    -------
-    Figure
-    """
-    known = [p for p in points if p.change_V.value is not None and p.change_V.interval_95]
-    x = tuple(factor * p.setting for p in known)
-    middle = tuple(1e3 * (p.change_V.value or 0.0) for p in known)  # mV, by definition
-    ends = [p.change_V.interval_95 or (0.0, 0.0) for p in known]
-    low, high = tuple(1e3 * a for a, _ in ends), tuple(1e3 * b for _, b in ends)
-    return Figure(
-        name="what-if-sweep",
-        title=f"What another {varied} would do (predicted)",
-        x=Axis(title=varied.capitalize(), unit=unit),
-        y=Axis(title=f"Change of the loss at {current}", unit="mV"),
-        series=(
-            Series(label="95 % of the draws", x=x, y=middle, y_low=low, y_high=high, band=True,
-                   basis=Basis.PREDICTED),
-            Series(label="middle", x=x, y=middle, dash=Dash.SOLID, mark=Mark.CIRCLE,
-                   basis=Basis.PREDICTED),
-        ),
-        stretches=(Stretch(along="y", low=0.0, high=0.0, label="as it is"),),
-        caption="Below the line: a gain. Each setting is compared with the state as it is on the same draws.",
-        alt=f"Change of the cathode loss at {len(known)} settings of the {varied}, with bands.",
-    )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
@@ -35,7 +36,7 @@ KEPT = 0.7
 """A parameter whose width after the readings is more than this share of the one before was not found
 by them; judgement."""
 _UNITS = {
-    "tafel_slope": "V",
+    "tafel_slope": "V/decade",
     "exchange_current": "A/m^3",
     "ionic_conductivity": "S/m",
     "electronic_conductivity": "S/m",
@@ -43,6 +44,7 @@ _UNITS = {
     "agglomerate_diffusivity": "m^2/s",
     "electrons": "",
 }
+_DECADE = math.log(10.0)  # e-folds, by definition
 _FIRST = 0.2  # judgement: share of the time that the fit itself takes
 _DRAWN = 2000  # numerical
 _SPLITS = 160  # numerical: cathodes whose loss is split; with 80 a 95 % band held in 93
@@ -192,9 +194,10 @@ def _parameters(posterior: PorousPosterior) -> tuple[PriorPosterior, ...]:
     ends = model.columns(np.outer([-_OUTER, _OUTER], np.ones(model.size_of_row)))
     found: list[PriorPosterior] = []
     for k, name in enumerate(model.names):
-        spread = Spread(made[name], weights)
+        factor = _DECADE if name == "tafel_slope" else 1.0
+        spread = Spread(factor * made[name], weights)
         width = Spread(rows[:, k], weights).standard_deviation
-        prior = (float(ends[name][0]), float(ends[name][1]))
+        prior = (factor * float(ends[name][0]), factor * float(ends[name][1]))
         found.append(_row(name, spread, prior, width, _UNITS[name]))
     return tuple(found)
 

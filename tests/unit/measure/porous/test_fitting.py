@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import Any
 
@@ -168,7 +169,9 @@ def test_the_truth_is_found_again_and_the_rest_withheld() -> None:
     rows = {row.name: row for row in answer.parameters}
     slope = rows["tafel slope"]
 
-    assert slope.posterior_95[0] < TRUTH.tafel_slope < slope.posterior_95[1]
+    per_decade = TRUTH.tafel_slope * math.log(10.0)
+    assert slope.estimate.unit == "V/decade"
+    assert slope.posterior_95[0] < per_decade < slope.posterior_95[1]
     assert slope.width_ratio < KEPT
     assert slope.estimate.basis is Basis.MEASURED
     assert rows["electrons"].kept_prior
