@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
+from aerode.report.printed import dated, tied, with_signs
 from aerode.report.square_code import code_svg
 from aerode.report.tokens import token_css
+from aerode.report.told_cautions import plain_reference
 
 if TYPE_CHECKING:
     import jinja2
@@ -31,6 +33,7 @@ def _template() -> jinja2.Template:
         lstrip_blocks=True,
         undefined=jinja2.StrictUndefined,
     )
+    environment.filters.update(tied=tied, signs=with_signs, dated=dated, reference=plain_reference)  # pyright: ignore[reportUnknownMemberType]
     return environment.get_template("bench_sheet.html")
 
 
@@ -43,16 +46,17 @@ def _reasons(sheet: BenchSheet, caution: Caution) -> list[str]:
     if caution.key in sheet.folded:
         return []
     return [
-        f"{said.reason} ({said.made or 'no date'})"
+        f"{said.reason} ({dated(said.made) or 'no date'})"
         for said in sheet.cautions.acknowledged
         if said.caution == caution.key and said.about == caution.about
     ]
 
 
-def _keys(caution: Caution) -> str:
-    """The sources of a caution as they are called in the list at the foot of the sheet."""
-    keys = [s.rsplit("[", 1)[1].split("]", 1)[0] if "[" in s else s for s in caution.source]
-    return ", ".join(dict.fromkeys(keys))
+def _keys(sheet: BenchSheet, caution: Caution) -> str:
+    """The sources of a caution by their numbers in the list at the foot of the sheet."""
+    numbers = {line.reference: k for k, line in enumerate(sheet.sources, start=1)}
+    told = [f"[{numbers[s]}]" if s in numbers else plain_reference(s) for s in caution.source]
+    return ", ".join(dict.fromkeys(told))
 
 
 def sheet_html(sheet: BenchSheet) -> str:
@@ -70,7 +74,7 @@ def sheet_html(sheet: BenchSheet) -> str:
     """
     style = token_css(dark_too=False) + _style()  # white paper, on a dark screen too
     reasons = {c.key: _reasons(sheet, c) for c in sheet.cautions.cautions}
-    keys = {c.key: _keys(c) for c in sheet.cautions.cautions}
+    keys = {c.key: _keys(sheet, c) for c in sheet.cautions.cautions}
     code = Markup(code_svg(sheet.says)) if sheet.says else ""  # our own drawing
     return _template().render(
         sheet=sheet, reasons=reasons, keys=keys, style=Markup(style), code=code

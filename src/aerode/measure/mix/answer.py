@@ -276,5 +276,6 @@ def _packing_note(composition: Composition, shelf: Shelf) -> tuple[str, ...]:
         return ()
     return (
         f"the voids count each powder as it packs alone; if the finer grains filled the gaps of the "
-        f"coarser, CPVC would be {closest:.2f} and not {composition.value('critical'):.2f}",
+        f"coarser, the binder would fill them up to a powder share of {100.0 * closest:.0f} % of the volume "
+        f"and not {100.0 * composition.value('critical'):.0f} %",
     )

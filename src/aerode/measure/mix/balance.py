@@ -54,20 +54,23 @@ def binder_fill(composition: Composition) -> str:
     if why:
         return f"cannot tell: {why}"
     ratio, spread = composition.value("fill"), composition.uncertainty("fill")
-    said = f"PVC/CPVC = {ratio:.2f} ± {spread:.2f}"
+    said = (
+        f"the powders' share of the volume is {ratio:.2f} ± {spread:.2f} times the one at which the binder "
+        "just fills the voids"
+    )
     low, high = ratio - 2.0 * spread, ratio + 2.0 * spread
     if low > OPEN_ENOUGH:
         return f"{said}: the voids stay open, the binder only joins the grains"
     if low > 1.0:
         far = (
-            f"less than the {OPEN_ENOUGH:g} that a breathing layer wants"
+            f"less than the {OPEN_ENOUGH:g} times that a breathing layer wants"
             if high < OPEN_ENOUGH
-            else f"whether as far as the {OPEN_ENOUGH:g} that a breathing layer wants cannot be told"
+            else f"whether as many as a breathing layer wants ({OPEN_ENOUGH:g} times) cannot be told"
         )
         return f"{said}: some voids stay open, {far}"
     if high < 1.0:
         return f"{said}: the binder fills every void, no gas gets through"
-    return f"{said}: near the critical volume, cannot tell whether voids are left; {_OIL_TEST}"
+    return f"{said}: too near to it to tell whether voids are left; {_OIL_TEST}"
 
 
 def voids(composition: Composition) -> Estimate:

@@ -361,9 +361,12 @@ class Shelf:
         return Solvent(lot=lot, density=self._density(lot.density, lot.substance, name)[0])
 
 
+_BENCH_UNITS = {"kg/m^3": "g/cm^3", "m^3/kg": "mL/g"}
+
+
 def _said(quantity: Quantity) -> str:
-    source = f" ({quantity.source})" if quantity.source else ""
-    return f"{quantity.basis.value}: {quantity.written()}{source}"
+    source = f" ({quantity.source.replace('_', ' ')})" if quantity.source else ""
+    return f"{quantity.basis.value}: {quantity.written(to=_BENCH_UNITS.get(quantity.unit, ''))}{source}"
 
 
 def _solids(lot: Solution, scale: Scale, notes: list[str]) -> Quantity:

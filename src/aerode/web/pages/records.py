@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import is_dataclass
+from typing import TYPE_CHECKING, Any, get_args, get_origin
 
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
 from aerode.records import KINDS
+from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.usecases.bench_show import show
 from aerode.usecases.bench_words import summary
 from aerode.usecases.entering import Entered, enter, texts_of
@@ -159,6 +161,15 @@ def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -
     return go(place)
 
 
+def _lists_of(cls: type) -> set[str]:
+    """The fields that hold several things, each on a line of its own."""
+    return {
+        name
+        for name, hint in field_hints(cls).items()
+        if get_origin(base := peeled(hint)[0]) is tuple and is_dataclass(get_args(base)[0])
+    }
+
+
 @router.get("/things/{kind}/{name}")
 def seen(
     request: Request, bench: OpenBench, kind: str, name: str, stored: str = ""
@@ -173,4 +184,5 @@ def seen(
         or "Only its name is known.",
         back=back, back_words=back_words, stored=bool(stored),
         told=on_file(bench.read(bench.state(KINDS[kind], name))),
+        listed=_lists_of(KINDS[kind]),
     )  # fmt: skip

@@ -42,6 +42,7 @@ function show(html, keepTyped) {
   const before = load();
   live.dataset.state = fresh.dataset.state;
   const opened = new Set([...live.querySelectorAll("details[open] > summary")].map((one) => one.textContent));
+  for (const one of fresh.querySelectorAll("[autofocus]")) one.removeAttribute("autofocus"); // the focus is put below
   for (const part of fresh.querySelectorAll("[data-part]")) {
     const old = live.querySelector(`[data-part="${part.dataset.part}"]`);
     if (!old) continue;
@@ -88,7 +89,6 @@ async function refresh() {
 if (live) {
   startClock();
   setInterval(tick, 500);
-  field()?.focus();
   const stream = new EventSource(live.dataset.stream);
   stream.addEventListener("reading", (event) => {
     if (JSON.parse(event.data).state !== live.dataset.state) refresh();

@@ -35,9 +35,9 @@ def _film(shelf: Shelf, scale: Scale, char: float, wax: float) -> Composition:
     ("char", "wax", "said"),
     [
         (9.5, 0.5, "the voids stay open"),
-        (8.0, 2.0, "whether as far as"),
+        (8.0, 2.0, "whether as many as"),
         (6.0, 3.0, "less than the 2"),
-        (5.0, 4.6, "near the critical volume"),
+        (5.0, 4.6, "too near to it to tell"),
         (2.0, 8.0, "fills every void"),
     ],
 )
