@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import sqlalchemy as sa
@@ -29,7 +29,16 @@ if TYPE_CHECKING:
     from aerode.store.ledger import Ledger
     from aerode.store.revisions import Revision
 
-__all__ = ["SeriesOutline", "outline", "put_logged", "read_chunks", "write_chunks"]
+__all__ = [
+    "SeriesOutline",
+    "newest_chunk",
+    "newest_columns",
+    "outline",
+    "put_logged",
+    "read_chunks",
+    "write_chunks",
+    "write_next",
+]
 
 _NEXT = "run `aerode bench check`, and keep the file as it is"
 
@@ -74,14 +83,71 @@ def write_chunks(ledger: Ledger, name: str, chunks: Iterable[Packed], at: str) -
         )
     rows = 0
     for number, packed in enumerate(chunks):
-        digest = attachments.keep(ledger, packed.data, MEDIA)
-        doc = packed.doc(digest)
-        own = digests.of_series(series=name, chunk=number, at=at, doc=doc)
-        row = {"digest": own, "series": name, "chunk": number, "at": at, "doc": doc}
-        connection.execute(sa.insert(series), row)
-        ledger.note([own])
+        write_next(ledger, name, number, packed, at)
         rows += packed.rows
     return rows
+
+
+def write_next(ledger: Ledger, name: str, number: int, packed: Packed, at: str) -> None:
+    """Write one chunk of a series, which follows the ones that are there.
+
+    Parameters
+    ----------
+    ledger : Ledger
+        An open writing transaction.
+    name : str
+        Of the series.
+    number : int
+        Of the chunk, counted from 0.
+    packed : Packed
+    at : str
+        The moment of writing, in UTC.
+    """
+    digest = attachments.keep(ledger, packed.data, MEDIA)
+    doc = packed.doc(digest)
+    own = digests.of_series(series=name, chunk=number, at=at, doc=doc)
+    row = {"digest": own, "series": name, "chunk": number, "at": at, "doc": doc}
+    ledger.connection.execute(sa.insert(series), row)
+    ledger.note([own])
+
+
+def newest_chunk(connection: sa.Connection, name: str, where: str) -> tuple[int, Packed] | None:
+    """The number and the description of the newest chunk of a series; None where there is none yet.
+
+    Raises
+    ------
+    DamagedError
+        It does not agree with its digest.
+    """
+    wanted = sa.select(series).where(series.c.series == name).order_by(series.c.chunk.desc()).limit(1)  # fmt: skip
+    row = connection.execute(wanted).first()
+    if row is None:
+        return None
+    return int(row.chunk), _described(connection, _sound(row, name, where), where)
+
+
+def newest_columns(
+    connection: sa.Connection, name: str, where: str
+) -> dict[str, NDArray[np.float64]]:
+    """The columns of the newest chunk of a series; NaN where nothing was read.
+
+    Raises
+    ------
+    NotFoundError, DamagedError
+        No such series; its newest chunk does not agree with its digest.
+    """
+    wanted = sa.select(series).where(series.c.series == name).order_by(series.c.chunk.desc()).limit(1)  # fmt: skip
+    row = connection.execute(wanted).first()
+    if row is None:
+        raise NotFoundError(f"no series is called {name!r}", where=where)
+    return _columns(connection, _sound(row, name, where), where)
+
+
+def _sound(row: sa.Row[Any], name: str, where: str) -> str:
+    """The document of a chunk, compared with its digest."""
+    if digests.of_series(series=name, chunk=row.chunk, at=row.at, doc=row.doc) != row.digest:
+        raise _damaged(name, row.chunk, where)
+    return row.doc
 
 
 def put_logged(
@@ -163,14 +229,18 @@ def _docs(connection: sa.Connection, name: str, where: str) -> Iterator[str]:
     for place, row in enumerate(connection.execute(wanted)):
         computed = digests.of_series(series=row.series, chunk=row.chunk, at=row.at, doc=row.doc)
         if row.chunk != place or computed != row.digest:
-            raise DamagedError(
-                f"chunk {place} of the series {name!r} is missing or does not agree with its digest",
-                where=where,
-                next_step=_NEXT,
-            )
+            raise _damaged(name, place, where)
         yield row.doc
     if place < 0:
         raise NotFoundError(f"no series is called {name!r}", where=where)
+
+
+def _damaged(name: str, place: int, where: str) -> DamagedError:
+    return DamagedError(
+        f"chunk {place} of the series {name!r} is missing or does not agree with its digest",
+        where=where,
+        next_step=_NEXT,
+    )
 
 
 def _described(connection: sa.Connection, doc: str, where: str) -> Packed:

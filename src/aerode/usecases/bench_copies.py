@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +21,7 @@ from aerode.store.bench_file import BenchFile, now
 from aerode.store.connecting import place_of
 from aerode.store.restoring import Restored
 from aerode.store.rotation import RULE
+from aerode.store.series_tail import are_waiting, pack_all
 from aerode.usecases.bench_package import is_package
 
 if TYPE_CHECKING:
@@ -28,7 +30,7 @@ if TYPE_CHECKING:
 
     from aerode.store.connecting import Place
 
-__all__ = ["back_up", "check", "list_backups", "migrate", "restore"]
+__all__ = ["back_up", "check", "list_backups", "migrate", "pack_logs", "restore"]
 
 _ORDER = "%Y-%m-%dT%H:%M:%SZ"
 
@@ -70,6 +72,7 @@ def back_up(
         No room, or the folder cannot be written.
     """
     where = _folder(folder)
+    pack_logs(bench)
     with BenchFile.open(bench, read_only=True) as store:
         made, states = backups.back_up(store, moment=moment or now(), folder=where)
     removed = backups.rotate(place_of(bench), where, spare=made.path)
@@ -141,6 +144,7 @@ def restore(
     """
     place = place_of(bench)
     source = backups.named(place, Path(copy) if copy else None, _folder(folder))
+    pack_logs(bench)
     if is_package(source):
         done = _from_package(place, source, moment or now())
     else:
@@ -153,6 +157,13 @@ def restore(
         kept_aside=str(done.kept_aside or ""),
         only_aside=done.only_aside,
     )
+
+
+def pack_logs(bench: str | os.PathLike[str]) -> None:
+    """Take the rows of logs that wait beside the bench into it, where it can be written; else they wait on."""
+    if are_waiting(place_of(bench)):
+        with suppress(AerodeError), BenchFile.open(bench) as store:
+            pack_all(store)
 
 
 def _from_package(place: Place, source: Path, moment: datetime) -> Restored:

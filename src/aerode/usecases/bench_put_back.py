@@ -15,7 +15,7 @@ from aerode.store import backups, package_in
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import place_of
 from aerode.store.holding import Holding, holding, missing_in
-from aerode.usecases.bench_copies import migrate, restore
+from aerode.usecases.bench_copies import migrate, pack_logs, restore
 from aerode.usecases.bench_package import is_package
 
 if TYPE_CHECKING:
@@ -232,6 +232,7 @@ def _back_up_first(bench: str, moment: datetime) -> Path | None:
 
     A bench that is not whole is no reason not to put a copy back; a full disk is one.
     """
+    pack_logs(bench)
     try:
         with BenchFile.open(bench, read_only=True) as store:
             made, _ = backups.back_up(store, moment=moment, why=SAFETY)

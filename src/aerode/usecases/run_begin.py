@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import AerodeError, FieldFault, RecordError
 from aerode.measure.run_plans import order_of_loads
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Condition, Entry
 from aerode.records.runs import Run, RunPlan, RunSort
+from aerode.usecases.log_long import is_log, load_note
 from aerode.usecases.log_run import (
     CONDITIONS,
     condition,
@@ -53,6 +54,7 @@ RUN_KINDS: tuple[RunKind, ...] = (
     RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "the same with the air face taped over: what it gives without air"),
     RunKind("ammeter", RunSort.SHORT_CIRCUIT, RunPlan.FULL, "the ammeter across the cell: one current, never a power"),
     RunKind("check cell", RunSort.CHECK_CELL, RunPlan.FULL, "a dry cell and your resistors: tests the meter, not an electrode"),
+    RunKind("run-down", RunSort.RUN_DOWN, RunPlan.FULL, "one load for hours, read by a logger that posts"),
     RunKind("seep", RunSort.SEEP, RunPlan.FULL, "water behind the film: dry or wet, hour by hour"),
 )  # fmt: skip
 
@@ -69,6 +71,8 @@ class RunWish:
     """Of a bench that has none yet, as in "100, 47, 22, 10 ohm"."""
     area: str = ""
     head: str = ""
+    load: str = ""
+    """Of a run-down: the resistor that is on all the time, by name or value; "open" for none."""
     control: bool = False
     conditions: Mapping[str, str] = field(default_factory=dict[str, str])
 
@@ -131,7 +135,8 @@ def begin_run(bench: BenchFile, wish: RunWish, *, clock: Callable[[], datetime])
     new_parts = _resistors(wish, there, faults)
     conditions = _conditions(wish.conditions, faults)
     head = _head(wish, kind, faults)
-    needs_loads = kind.sort not in {RunSort.SHORT_CIRCUIT, RunSort.SEEP}
+    load = _load(bench, wish, kind, faults)
+    needs_loads = kind.sort not in {RunSort.SHORT_CIRCUIT, RunSort.SEEP, RunSort.RUN_DOWN}
     if needs_loads and not there and not new_parts and not wish.resistors:
         what = "a cell is read at resistors, and this bench has none yet"
         faults.found.append(FieldFault("resistors", what, "the values printed on them, as in 100, 47, 22, 10 ohm", ""))  # fmt: skip
@@ -139,11 +144,13 @@ def begin_run(bench: BenchFile, wish: RunWish, *, clock: Callable[[], datetime])
     fresh = [*([new_piece] if new_piece else []), *new_parts]
     if fresh:
         bench.put_all(fresh, why="entered with a run")
-    waiting = open_run(bench, "" if checks else name, kind.sort)
+    waiting = _open_log(bench, name) if load else open_run(bench, "" if checks else name, kind.sort)
     if waiting is not None:
         return waiting
-    if kind.sort in {RunSort.SEEP, RunSort.CHECK_CELL}:
-        run = _plain_run(bench, name, kind, clock())
+    if kind.sort in {RunSort.SEEP, RunSort.CHECK_CELL, RunSort.RUN_DOWN}:
+        run = replace(
+            _plain_run(bench, name, kind, clock()), note=load, cell=_cell(bench, name, load)
+        )
     else:
         run = resume_or_start(bench, name, sort=kind.sort, plan=kind.plan, control=wish.control, clock=clock).run  # fmt: skip
     run = replace(
@@ -196,6 +203,36 @@ def _head(wish: RunWish, kind: RunKind, faults: _Faults) -> float | None:
     except AerodeError as error:
         faults.note("head", error, wish.head)
         return None
+
+
+def _load(bench: BenchFile, wish: RunWish, kind: RunKind, faults: _Faults) -> str:
+    """What is noted of the load of a run-down; "" for any other run."""
+    if kind.sort is not RunSort.RUN_DOWN:
+        return ""
+    if not wish.load:
+        what = "a run-down has one load that is on all the time"
+        faults.found.append(FieldFault("load", what, 'a resistor, as in "15 ohm", or "open"', ""))
+        return ""
+    try:
+        return load_note(bench, wish.load)
+    except AerodeError as error:
+        faults.note("load", error, wish.load)
+        return ""
+
+
+def _cell(bench: BenchFile, electrode: str, load: str) -> str:
+    """The newest cell of an electrode that is loaded for hours."""
+    cells = [cell.name for cell in bench.all(Cell, of=electrode)] if load else []
+    return cells[-1] if cells else ""
+
+
+def _open_log(bench: BenchFile, electrode: str) -> Run | None:
+    """The newest run-down of an electrode that is still being logged."""
+    own = bench.all(Run, of=electrode)
+    for cell in bench.all(Cell, of=electrode):
+        own += bench.all(Run, of=cell.name)
+    waiting = [run for run in own if is_log(run) and not run.finished]
+    return waiting[-1] if waiting else None
 
 
 def _plain_run(bench: BenchFile, electrode: str, kind: RunKind, moment: datetime) -> Run:

@@ -16,6 +16,7 @@ from aerode.records.marks import Known
 from aerode.records.runs import Run, RunSort, Settling, Unsorted
 from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.usecases.log_long import is_log, log_stands
 from aerode.usecases.log_run import AMMETER, CONDITIONS, resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
@@ -24,6 +25,7 @@ from aerode.usecases.run_page_figures import (
     settling_trace,
 )
 from aerode.usecases.take_readings import LEAST_WATCHED
+from aerode.usecases.take_table_figure import figure_of_series
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -160,7 +162,7 @@ def _listed(run: Run) -> ListedRun:
     for load in taken:
         if load in left:
             left.remove(load)
-    begun = bool(run.planned_loads) or run.sort is RunSort.SEEP
+    begun = bool(run.planned_loads) or run.sort is RunSort.SEEP or is_log(run)
     return ListedRun(
         name=run.name,
         electrode=run.electrode,
@@ -168,7 +170,7 @@ def _listed(run: Run) -> ListedRun:
         started=run.started,
         taken=len(run.observations) if run.sort is RunSort.SEEP else len(taken),
         left=len(left),
-        open=begun and not run.finished and (bool(left) or _still_dry(run)),
+        open=begun and not run.finished and (bool(left) or _still_dry(run) or is_log(run)),
     )
 
 
@@ -362,6 +364,8 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
         return _seep(run)
     if run.sort is RunSort.SHORT_CIRCUIT:
         return _ammeter(run)
+    if is_log(run):
+        return _logged(bench, run)
     try:
         found = fit_bench_run(bench, run.name, question)
     except AerodeError as refusal:
@@ -431,6 +435,19 @@ def _estimate(one: Estimate) -> str:
     if one.lower_bound is not None:
         return f"above {one.lower_bound:.3g} {_unit(one)}"
     return "cannot be told"
+
+
+def _logged(bench: BenchFile, run: Run) -> RunTells:
+    """A log of hours: what it holds by now, and its figure."""
+    said = log_stands(bench, run).headline.removesuffix(".")
+    try:
+        drawn = figure_of_series(bench, run.name).figure
+    except AerodeError:
+        return RunTells(
+            sentence=said,
+            next_step="" if run.finished else "make a key for the logger, and let it post",
+        )
+    return RunTells(sentence=f"{said}; {drawn.alt.partition(': ')[2]}", figures=(drawn,))
 
 
 def _seep(run: Run) -> RunTells:

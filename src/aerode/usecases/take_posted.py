@@ -10,6 +10,7 @@ from aerode.measure.impossible import impossible_voltage
 from aerode.measure.run_plans import OPEN
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import RunSort
+from aerode.usecases.log_long import is_log, take_logged
 from aerode.usecases.log_run import AMMETER
 from aerode.usecases.take_readings import keep_anyway, look_at_load, take_reading, watch_many
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["MOST_TIMED", "PostedReading", "take_posted"]
 
 MOST_TIMED = 240
-"""Timed readings that are kept for one load; a logger that sends more thins them itself."""
+"""Timed readings that are kept for one load of a guided run; a run-down keeps them all."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +68,8 @@ def take_posted(
     """
     if at.run.finished or at.run.sort is RunSort.SEEP:
         raise ConflictError("this run takes no readings", where=at.run.name, next_step="open it again, or begin another")  # fmt: skip
+    if is_log(at.run):
+        return take_logged(at, posted, stored=stored)
     faults = [fault for k, one in enumerate(posted) if (fault := _fault(at, k, one))]
     if faults:
         raise RecordError(
@@ -133,7 +136,7 @@ def _take(at: RunAtBench, one: PostedReading) -> LogAnswer:
         if len(at.trace()) >= MOST_TIMED:
             raise InputError(
                 f"{MOST_TIMED} timed readings are kept for one load", where=step.load or at.run.name,
-                next_step="send this one with take, or send fewer",
+                next_step="send this one with take, or send fewer; for hours at one load begin a run-down",
             )  # fmt: skip
         return look_at_load(at, text, load=one.load, waited=waited)
     except RangeError as refusal:

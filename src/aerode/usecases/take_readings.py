@@ -17,6 +17,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
+from aerode.usecases.log_long import close_log, is_log, log_stands
 from aerode.usecases.log_reading import understand
 from aerode.usecases.log_run import AMMETER, GuidedRun, resistors_of
 from aerode.usecases.run_keeping import read_run
@@ -66,6 +67,10 @@ class RunAtBench(GuidedRun):
 
     watched: Reading | None = None
     waited: float | None = None
+
+    def standing(self) -> LogAnswer:
+        """Where the run stands; a log by its rows."""
+        return log_stands(self.bench, self.run) if is_log(self.run) else super().standing()
 
     def trace(self) -> tuple[tuple[float, float], ...]:
         """The timed readings of the load that is on now (s, V)."""
@@ -484,11 +489,13 @@ def skip_load(at: RunAtBench, why: str) -> LogAnswer:
 
 def finish(at: RunAtBench) -> LogAnswer:
     """Close the run; a load that is still watched ends with its last timed reading."""
+    close_log(at.bench, at.run)
     if at.watched is not None:
         closed = replace(at.watched, waited=at.trace()[-1][0])
         at.run = replace(at.run, readings=(*at.run.readings, closed))
         at.watched = None
-    return at.finish()
+    answer = at.finish()
+    return at.standing() if is_log(at.run) else answer
 
 
 def reopen(at: RunAtBench) -> LogAnswer:

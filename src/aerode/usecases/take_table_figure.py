@@ -9,7 +9,7 @@ from aerode.errors import InputError
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Series
 from aerode.records.tables import SeriesFigure
-from aerode.store.series import outline, read_chunks
+from aerode.store.series_tail import chunks_of
 from aerode.store.series_thinning import thin
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def figure_of_series(
     InputError
         No such quantity in it, or nothing in the stretch asked for.
     """
-    whole = outline(bench, name)
+    chunks, whole = chunks_of(bench, name)
     there = [column for column in whole.ranges if column != "time"]
     chosen = quantity or ("voltage" if "voltage" in there else next(iter(there), ""))
     if chosen not in there or "time" not in whole.ranges:
@@ -72,7 +72,7 @@ def figure_of_series(
         )
     first, last = whole.ranges["time"]
     begin, finish = first if start is None else start, last if end is None else end
-    found = thin(read_chunks(bench, name), chosen, start=begin, end=finish, columns=columns)
+    found = thin(chunks, chosen, start=begin, end=finish, columns=columns)
     if not found.rows:
         raise InputError(
             f"nothing was read between {begin:g} s and {finish:g} s",

@@ -15,6 +15,7 @@ from starlette.responses import StreamingResponse
 from aerode.errors import AerodeError
 from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.log_long import rows_logged
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator, Awaitable, Callable
@@ -58,7 +59,8 @@ def standing_of(settings: Settings, name: str) -> Standing:
     with BenchFile.open(settings.bench, clock=settings.clock, read_only=True) as bench:
         state = bench.state(Run, name)
         run: Run = bench.read(state)
-    return Standing(state.digest, len(run.readings) + len(run.observations), run.finished)
+        rows, _ = rows_logged(bench, run)
+    return Standing(state.digest, len(run.readings) + len(run.observations) + rows, run.finished)
 
 
 async def events(
@@ -94,7 +96,7 @@ async def events(
         if fresh == mark:
             continue
         mark, before, now = fresh, now, await look()
-        if now.digest != before.digest:
+        if now != before:
             yield _event(now)
 
 
@@ -111,7 +113,9 @@ def _written(settings: Settings) -> object:
         return object()
     place = settings.bench.removeprefix("sqlite:///")
     found: list[tuple[int, int]] = []
-    for part in (Path(place), Path(f"{place}-wal")):
+    waiting = Path(place).with_name(f"{Path(place).stem}.logs")
+    lines = sorted(waiting.glob("*.lines")) if waiting.is_dir() else []
+    for part in (Path(place), Path(f"{place}-wal"), *lines):
         try:
             told = part.stat()
         except OSError:

@@ -18,6 +18,7 @@ from aerode.records.marks import record
 from aerode.records.runs import Run
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.usecases.log_long import is_log
 from aerode.usecases.log_reading import file_reading
 from aerode.usecases.run_begin import RunWish, begin_run, note_conditions
 from aerode.usecases.run_page import listed_runs, run_tells, under_way
@@ -258,7 +259,9 @@ class FigureList:
 def figures(request: Request, bench: OpenBench, name: NameInPath) -> JSONResponse:
     """The figures of a run: the curve as it grows, or the fitted one with where the voltage goes."""
     at = _at(request, bench, name)
-    if at.run.finished or not at.run.planned_loads:
+    if is_log(at.run) and not at.run.finished:
+        drawn = run_tells(bench, at.run, FitQuestion()).figures
+    elif at.run.finished or not at.run.planned_loads:
         drawn: Any = request.app.state.remembered.of(
             bench, ("run", name, ""), lambda: run_tells(bench, bench.get(Run, name), FitQuestion())
         ).figures

@@ -14,6 +14,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.runs import Run
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
+from aerode.usecases.log_long import is_log
 from aerode.usecases.log_run import CONDITIONS, resistors_of
 from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
 from aerode.usecases.run_cautions import before_a_run
@@ -310,6 +311,8 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
 
 def _told(request: Request, bench: BenchFile, run_: Run, at: str) -> RunTells:
     question = FitQuestion(at=(at,) if at else ())
+    if is_log(run_) and not run_.finished:  # its newest rows are beside the bench: nothing to remember
+        return run_tells(bench, run_, question)
     return request.app.state.remembered.of(
         bench, ("run", run_.name, at), lambda: run_tells(bench, run_, question)
     )
