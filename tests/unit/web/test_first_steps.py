@@ -144,10 +144,18 @@ def test_what_blocks_a_comparison_is_one_tap_from_an_answer(newcomer: TestClient
     same = re.findall(r'name="same" value="([^"]+)">', form)
 
     answer = newcomer.get("/compare", params=[("same", one) for one in same]).text
+    every = re.search(r'href="(/compare\?[^"]+)">All \d were the same', form)
+    nothing = newcomer.get("/compare", params={"pressed": "yes"}).text
 
     assert "--same" not in blocked
     assert len(same) == form.count("<li>")
     assert "checked" not in form  # nothing is answered in the person's stead
+    assert every
+    assert "This blocks the comparison" not in newcomer.get(every[1].replace("&amp;", "&")).text
+    assert "Nothing was ticked" in nothing
+    assert "Nothing was ticked" not in blocked
+    assert 'id="doubts"' not in blocked  # nothing is shown that could be overturned
+    assert 'id="doubts"' in answer
     assert "This blocks the comparison" not in answer
 
 

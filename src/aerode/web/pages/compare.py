@@ -30,6 +30,7 @@ from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.compare_view import Choices
 
 __all__ = ["asked_of", "report_query", "router", "seen"]
 
@@ -101,7 +102,21 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         faults=faults,
         typed=typed,
         query=_query(request),
+        pressed=bool(request.query_params.get("pressed")),
+        all_same=_all_same(asked, typed, shown, possible),
     )
+
+
+def _all_same(
+    asked: Asked, typed: dict[str, str], shown: CompareView | None, possible: Choices
+) -> str:
+    """The same question with every blocking condition said to have been the same for all."""
+    blocked = {line.condition for line in shown.blocking} if shown else set[str]()
+    named = [value for value, words, _ in possible.condition_words if words in blocked]
+    told = [(name, text) for name, text in typed.items() if text]
+    told += [("electrode", name) for name in asked.electrodes]
+    told += [("same", name) for name in dict.fromkeys((*asked.same, *named))]
+    return f"/compare?{urlencode(told)}"
 
 
 @router.get("/compare/overturn")
