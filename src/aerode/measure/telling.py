@@ -152,7 +152,11 @@ def why_it_moved(piece: Piece, others: Sequence[Piece]) -> str:
 
 
 def who_leads(comparison: Comparison) -> str:
-    """Whether the first piece is shown to be ahead of the second, in one sentence."""
+    """Whether the first piece is shown to be ahead of the second, in one sentence.
+
+    The interval is the one that the verdict rests on. "" where the headline is about these two
+    pieces already.
+    """
     order = fair_order(comparison)
     if len(order) < 2:
         return ""
@@ -160,7 +164,10 @@ def who_leads(comparison: Comparison) -> str:
     pair = next((c for c in comparison.contrasts if {c.a, c.b} == {first, second}), None)
     if pair is None or pair.ratio is None or pair.interval_95 is None:
         return ""
-    ratio, (low, high) = pair.ratio, pair.interval_95
+    said = plain_verdict(comparison)
+    if f"{pair.a} over {pair.b}" in said:
+        return ""
+    ratio, (low, high) = pair.ratio, rested_on(pair) or pair.interval_95
     if pair.a != first:
         ratio, low, high = 1.0 / ratio, 1.0 / high, 1.0 / low
     figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}]"

@@ -16,10 +16,12 @@ from aerode.measure.telling import (
     rests_on,
     together_said,
     what_it_may_be_instead,
+    who_leads,
     why_it_moved,
 )
 from aerode.records.comparisons import (
     Comparison,
+    Contrast,
     Correction,
     Effect,
     Overturn,
@@ -28,7 +30,7 @@ from aerode.records.comparisons import (
     Together,
     Verdict,
 )
-from aerode.records.results import Estimate
+from aerode.records.results import Estimate, Level
 
 NONE = Estimate(value=None, unit="", reason="not asked", identifiable=False)
 
@@ -213,3 +215,26 @@ def test_pairs_of_doubts_and_recipes_are_told() -> None:
         "(1.8 uncertainties each) would overturn it."
     )
     assert recipes_said(told) == "b10: 10 % binder."
+
+
+def _pair(verdict: Verdict = Verdict.NOT_SHOWN) -> Comparison:
+    """A over B: the decision rests on a wider interval than the 95 % one."""
+    pieces = (_piece("A", 1.4, 9.0), _piece("B", 1.0, 8.0), _piece("C", 0.5, 7.0))
+    contrast = Contrast(
+        a="A", b="B", level=Level.PIECES, ratio=1.4, interval_95=(1.01, 1.9),
+        decision_interval=(0.92, 2.1), verdict=verdict,
+    )  # fmt: skip
+    return replace(_comparison(pieces), contrasts=(contrast,))
+
+
+def test_who_leads_shows_the_interval_that_the_verdict_rests_on() -> None:
+    """Not shown stands beside an interval that holds 1, never beside one that does not."""
+    assert who_leads(_pair()) == (
+        "No single piece is shown to be best: A gives 1.40 times [0.92, 2.10] B."
+    )
+
+
+def test_who_leads_says_nothing_twice() -> None:
+    """Where the headline is about the two pieces already, no second sentence repeats it."""
+    said = replace(_pair(), headline="Not shown (pieces): A over B, ratio 1.40 [0.92, 2.10].")
+    assert who_leads(said) == ""
