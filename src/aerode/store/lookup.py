@@ -324,12 +324,12 @@ def not_found(connection: sa.Connection, kind: str | None, name: str, where: str
         wanted = wanted.where(current.c.kind == kind)
     names = [str(row.name) for row in connection.execute(wanted)]
     near = nearest(name, names)
-    show = f"aerode bench show {kind}" if kind else "aerode bench show"
+    of = f" {kind}" if kind else ""
     return NotFoundError(
         f"no {kind or 'record'} is called {name!r}",
         where=where,
         allowed=", ".join(near) if near else "nothing of that kind is on this bench yet",
-        next_step=f"check the name; `{show}` lists what is there",
+        next_step=f"check the name; `aerode bench show{of}` lists what is there",
     )
 
 

@@ -30,6 +30,7 @@ from aerode.web.bench import LastAsked, Remembered, Sent
 from aerode.web.gate import Gate
 from aerode.web.guard.middleware import Guard, Refusal
 from aerode.web.json.runs import Counted
+from aerode.web.page_words import way_for
 from aerode.web.rendering import page, refusal_page
 
 if TYPE_CHECKING:
@@ -121,7 +122,8 @@ def _refused(request: Request, error: Exception) -> Response:
             "faults": faults,
         }
         return JSONResponse(told, status_code=_status(error))
-    return page(request, "refusal.html", status=_status(error), error=error, mark="")
+    way = way_for(error)
+    return page(request, "refusal.html", status=_status(error), error=error, mark="", way=way)
 
 
 def _not_there(request: Request, error: Exception) -> Response:
@@ -131,7 +133,7 @@ def _not_there(request: Request, error: Exception) -> Response:
     if _wants_json(request.url.path):
         body = {"schema": "aerode.refusal/1", "kind": "AerodeError", "what": told.what}
         return JSONResponse(body, status_code=error.status_code, headers=error.headers)
-    made = page(request, "refusal.html", status=error.status_code, error=told, mark="")
+    made = page(request, "refusal.html", status=error.status_code, error=told, mark="", way=None)
     made.headers.update(error.headers or {})
     return made
 
@@ -153,7 +155,7 @@ def _not_of_the_form(request: Request, error: Exception) -> Response:
             "faults": plain,
         }
         return JSONResponse(body, status_code=422)
-    return page(request, "refusal.html", status=422, error=told, mark="")
+    return page(request, "refusal.html", status=422, error=told, mark="", way=None)
 
 
 def _broken(request: Request, error: Exception) -> Response:
@@ -165,7 +167,7 @@ def _broken(request: Request, error: Exception) -> Response:
     if _wants_json(request.url.path):
         body = {"schema": "aerode.refusal/1", "kind": "fault", "what": what, "mark": mark}
         return JSONResponse(body, status_code=500)
-    return page(request, "refusal.html", status=500, error=told, mark=mark)
+    return page(request, "refusal.html", status=500, error=told, mark=mark, way=None)
 
 
 def _turned_away(scope: MutableMapping[str, Any], refusal: Refusal) -> tuple[str, bytes]:

@@ -17,7 +17,7 @@ from aerode.report.figure_table import data_table
 from aerode.report.printed import dated
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
-from aerode.web.page_words import for_pages
+from aerode.web.page_words import for_pages, in_page_words
 from aerode.web.words import plain_words, tied, with_labels, with_signs
 
 if TYPE_CHECKING:
@@ -110,7 +110,7 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
         "bench_title": state.get("bench_title", ""),
         "place": request.url.path,
         "stage": "",
-        **context,
+        **{name: in_page_words(value, context.get("labels")) for name, value in context.items()},
     }
     return HTMLResponse(_environment().get_template(template).render(told), status_code=status)
 

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import sqlite3
 import zipfile
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -16,8 +18,6 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.offered import Sort, recognise
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from starlette.testclient import TestClient
 
 TABLE = b"time (s);U (mV)\r\n0;612,0\r\n60;598,5\r\n120;595,0\r\n"
@@ -213,3 +213,78 @@ def test_a_backup_is_made_once_and_listed(inside: TestClient, bench_place: Path)
 def test_the_check_says_what_was_looked_at(inside: TestClient) -> None:
     """A whole bench."""
     assert "All 7 records read back just as they were written" in inside.get("/data/check").text
+
+
+def test_a_list_that_does_not_agree_is_made_again_from_the_page(inside: TestClient, bench_place: Path) -> None:  # fmt: skip
+    """The check names it, offers the button, and finds the bench whole after it; so for kept answers."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1"))
+    with sqlite3.connect(bench_place) as connection:
+        connection.execute("DELETE FROM current WHERE kind = 'electrode'")
+        connection.execute(
+            "INSERT INTO result VALUES ('k','fit/1','T1','q','[]','c','t','2026-05-09','{}',?)", ("0" * 64,)
+        )  # fmt: skip
+    connection.close()
+    page = inside.get("/data/check").text
+
+    assert "Make the list again" in page
+    assert "Forget the kept answers" in page
+    assert "aerode bench" not in page
+    inside.post("/data/check/forget")
+    inside.post("/data/check/rebuild")
+    assert "The bench is whole" in inside.get("/data/check").text
+    with BenchFile.open(bench_place) as bench:
+        assert bench.names(Electrode) == ["T1"]
+
+
+def test_an_older_bench_is_brought_up_to_date_from_the_refusal(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """Put in the place of the bench by another program while the pages run: a button, a copy first, all pages again."""
+    old = Path(__file__).resolve().parents[2] / "store" / "frozen" / "schema-1.aerode"
+    for leftover in bench_place.parent.glob("shed.aerode*"):
+        leftover.unlink()
+    bench_place.write_bytes(old.read_bytes())
+    refused = inside.get("/electrodes")
+
+    assert refused.status_code == 409
+    assert 'action="/data/up-to-date"' in refused.text
+    assert "aerode bench" not in refused.text
+    assert inside.post("/data/up-to-date").status_code == 200
+    assert inside.get("/electrodes").status_code == 200
+    assert len(list(bench_place.with_name("shed.backups").glob("*.aerode"))) == 1
+
+
+@pytest.mark.parametrize(
+    ("do", "words", "place"),
+    [
+        ("gone", "put a copy back in its place", "/data/restore"),
+        ("spilled", "hand in a bench file", "/data"),
+        ("flipped", "check the bench, under More, Data", "/data/check"),
+    ],
+)
+def test_a_refusal_leads_to_the_page_that_helps(
+    inside: TestClient, bench_place: Path, do: str, words: str, place: str
+) -> None:
+    """The file is gone, is none, or does not agree with itself: words, a button, and no command."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1", note="thin"))
+    if do == "gone":
+        bench_place.unlink()
+    elif do == "spilled":
+        bench_place.write_bytes(b"spilled coffee")
+    else:
+        with sqlite3.connect(bench_place) as connection:
+            connection.execute("DROP TRIGGER revision_no_update")
+            connection.execute("UPDATE revision SET doc = replace(doc, 'thin', 'thim')")
+            for table, act in (("revision", "UPDATE"),):
+                connection.execute(
+                    f"CREATE TRIGGER {table}_no_{act.lower()} BEFORE {act} ON {table} "
+                    f"BEGIN SELECT RAISE(ABORT, '{table} is written once'); END"
+                )
+        connection.close()
+    page = inside.get("/things/electrode/T1").text if do == "flipped" else inside.get("/runs").text
+
+    assert words in page
+    assert f'href="{place}"' in page
+    assert "aerode bench" not in page

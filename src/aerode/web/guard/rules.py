@@ -83,7 +83,7 @@ def is_open(path: str) -> bool:
     return _OPEN.fullmatch(path) is not None
 
 
-_OWNERS = ("/visitors/", "/phone", "/data/restore")
+_OWNERS = ("/visitors/", "/phone", "/data/restore", "/data/up-to-date", "/data/check/")
 
 
 def is_for_owners(path: str) -> bool:

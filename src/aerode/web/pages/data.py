@@ -24,7 +24,7 @@ from aerode.usecases.bench_settle import conflicts_of
 from aerode.usecases.offered import Offered, Seen, look, recognise, take
 from aerode.usecases.offered import Sort as FileSort
 from aerode.usecases.take_table import TableQuestion
-from aerode.web.bench import OpenBench, gate_of
+from aerode.web.bench import OpenBench, Passing, gate_of
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
 
@@ -249,7 +249,37 @@ def backup(request: Request, bench: OpenBench, form: Filled) -> Response:
 
 
 @router.get("/data/check")
-def check(request: Request, bench: OpenBench) -> HTMLResponse:
-    """Every digest, the journal and the lists, looked over."""
+def check(request: Request, passed: Passing) -> HTMLResponse:
+    """Every digest, the journal and the lists, looked over; a bench that cannot be opened too."""
     found = bench_copies.check(request.app.state.settings.bench)
-    return page(request, "data/check.html", stage="more", found=found)
+    steps = " ".join(fault.next_step for fault in found.faults)
+    return page(
+        request, "data/check.html", stage="more", found=found, may_rebuild="--rebuild" in steps,
+        may_forget="--forget-all" in steps,
+    )  # fmt: skip
+
+
+@router.post("/data/check/rebuild")
+def rebuild(request: Request) -> Response:
+    """Make the list of newest states again from the history, which is not touched."""
+    with gate_of(request).alone():
+        bench_copies.check(request.app.state.settings.bench, rebuild=True)
+    return go("/data/check")
+
+
+@router.post("/data/check/forget")
+def forget(bench: OpenBench) -> Response:
+    """Throw kept answers away; nothing that was entered is lost."""
+    from aerode.usecases.bench_results import forget as throw_away
+
+    throw_away(bench, stale_only=False)
+    return go("/data/check")
+
+
+@router.post("/data/up-to-date")
+def bring_up_to_date(request: Request) -> Response:
+    """Bring a bench of an earlier version to this one: a copy first, all of it or nothing."""
+    settings = request.app.state.settings
+    with gate_of(request).alone():
+        done = bench_copies.migrate(settings.bench, moment=settings.clock())
+    return go(address("data", done=done.headline))
