@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError
-from aerode.measure.telling import CORRECTION_WORDS, quantity_of
+from aerode.measure.telling import CORRECTION_WORDS, judged_at, quantity_of
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 
 if TYPE_CHECKING:
@@ -261,26 +261,28 @@ def _capital(text: str) -> str:
 def _interval_figure(
     name: str,
     title: str,
-    response: str,
     rows: Sequence[Contrast | Effect],
     labels: Sequence[str],
-    margin: float,
+    comparison: Comparison,
     caption: str,
 ) -> Figure:
+    level, margin = judged_at(comparison), comparison.margin
     drawn = [
-        (float(k), row.ratio, row.interval_95)
+        (float(k), row.ratio, interval)
         for k, row in enumerate(rows)
-        if row.ratio is not None and row.interval_95 is not None
+        if row.ratio is not None and (interval := row.decision_interval or row.interval_95)
     ]
     excluded = sum(1 for _, _, (low, high) in drawn if low > 1.0 or high < 1.0)
     return Figure(
         name=name,
         title=title,
-        x=Axis(title=f"Ratio of {response.replace('^2', '²')}, log scale", scale=Scale.LOG),
+        x=Axis(
+            title=f"Ratio of {comparison.response.replace('^2', '²')}, log scale", scale=Scale.LOG
+        ),
         y=Axis(title="", scale=Scale.NAMES, names=tuple(labels)),
         series=(
             Series(
-                label="ratio with its 95 % interval",
+                label=f"ratio with its {level} interval",
                 x=tuple(r for _, r, _ in drawn),
                 y=tuple(y for y, _, _ in drawn),
                 x_low=tuple(i[0] for _, _, i in drawn),
@@ -294,23 +296,22 @@ def _interval_figure(
         ),
         caption=caption,
         alt=(
-            f"{len(drawn)} ratios with 95 % intervals on a line where 1 means no difference; "
+            f"{len(drawn)} ratios with {level} intervals on a line where 1 means no difference; "
             f"{excluded} of them keep clear of 1."
         ),
     )
 
 
 def contrast_intervals(comparison: Comparison, contrasts: Sequence[Contrast]) -> Figure:
-    """The ratios of the comparison with their simultaneous intervals, and the margin that matters."""
+    """The ratios with the intervals their verdicts rest on, for all rows together, and the margin that matters."""
     return _interval_figure(
         "contrasts",
         "Which differ, and by how much",
-        comparison.response,
         contrasts,
         [f"{c.a} / {c.b}" for c in contrasts],
-        comparison.margin,
+        comparison,
         "An interval that keeps clear of 1 shows a difference; one inside the shaded margin shows that it is too "
-        "small to matter. The intervals hold for all rows together.",
+        f"small to matter. {judged_at(comparison)} intervals, for all rows together.",
     )
 
 
@@ -319,11 +320,11 @@ def effect_intervals(comparison: Comparison) -> Figure:
     return _interval_figure(
         "effects",
         "What each factor does",
-        comparison.response,
         comparison.effects,
         [f"{e.factor} {e.low} → {e.high}" for e in comparison.effects],
-        comparison.margin,
-        f"The {quantity_of(comparison)} at the high setting over that at the low one, with its 95 % interval.",
+        comparison,
+        f"The {quantity_of(comparison)} at the high setting over that at the low one, with its "
+        f"{judged_at(comparison)} interval.",
     )
 
 

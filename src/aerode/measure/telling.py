@@ -19,6 +19,7 @@ __all__ = [
     "ammeter_order",
     "biggest_fall",
     "fair_order",
+    "judged_at",
     "places",
     "plain_verdict",
     "quantity_of",
@@ -207,6 +208,11 @@ def _effect_sentence(effect: Effect, response: str, margin: float, level: float)
     if effect.verdict is Verdict.EQUIVALENT:
         return f"For the {response}, {step} makes no difference that matters ({figures})."
     return f"It is not shown that {step} changes the {response} ({figures})."
+
+
+def judged_at(comparison: Comparison) -> str:
+    """The level of the intervals that the verdicts of this look rest on: "95 %", "98.8 %"."""
+    return f"{100.0 * (1.0 - comparison.look_level):.3g} %"
 
 
 def rested_on(one: Effect | Contrast) -> tuple[float, float] | None:

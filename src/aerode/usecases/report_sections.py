@@ -149,7 +149,7 @@ def _verdicts(comparison: Comparison) -> Section:
     return Section(
         name="verdicts",
         title="What is shown and what is not",
-        sentence=f"Margin that matters: a ratio of {comparison.margin:g}. Intervals are 95 %.",
+        sentence=f"Margin that matters: a ratio of {comparison.margin:g}. Verdicts rest on {telling.judged_at(comparison)} intervals.",
         figures=tuple(figures),
         tables=tuple(tables),
         lines=tuple(sentence_of(line) for line in (*comparison.next_steps, *comparison.warnings)),

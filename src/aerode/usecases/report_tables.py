@@ -186,6 +186,11 @@ def _verdict_words(one: Effect | Contrast, look_level: float) -> str:
     return f"{one.verdict} ({level:.3g} % interval {interval_words(one.equivalence_interval)})"
 
 
+def _interval_head(look_level: float) -> str:
+    """The interval that the verdicts rest on, as the head of a column."""
+    return f"{100.0 * (1.0 - look_level):.3g} % interval"
+
+
 def effect_table(effects: Sequence[Effect], look_level: float) -> Table:
     """The effect of each factor."""
     return Table(
@@ -195,7 +200,7 @@ def effect_table(effects: Sequence[Effect], look_level: float) -> Table:
             "from",
             "to",
             "ratio",
-            "95 % interval",
+            _interval_head(look_level),
             "verdict",
             "not told apart from",
         ),
@@ -205,7 +210,7 @@ def effect_table(effects: Sequence[Effect], look_level: float) -> Table:
                 e.low,
                 e.high,
                 "–" if e.ratio is None else f"{e.ratio:.2f}",
-                interval_words(e.interval_95),
+                interval_words(e.decision_interval or e.interval_95),
                 _verdict_words(e, look_level),
                 "; ".join(e.aliases) or "–",
             )
@@ -230,7 +235,7 @@ def contrast_table(
         return (
             f"{c.a} / {c.b}",
             ratio,
-            interval_words(c.interval_95),
+            interval_words(c.decision_interval or c.interval_95),
             freedom,
             _verdict_words(c, look_level),
             *([c.reason] if why else []),
@@ -242,7 +247,7 @@ def contrast_table(
         columns=(
             "pair",
             "ratio",
-            "95 % interval, all rows together",
+            f"{_interval_head(look_level)}, all rows together",
             "degrees of freedom",
             "verdict",
             *(["why"] if why else []),

@@ -238,3 +238,19 @@ def test_who_leads_says_nothing_twice() -> None:
     """Where the headline is about the two pieces already, no second sentence repeats it."""
     said = replace(_pair(), headline="Not shown (pieces): A over B, ratio 1.40 [0.92, 2.10].")
     assert who_leads(said) == ""
+
+
+def test_the_figure_and_the_table_show_the_interval_of_the_verdict() -> None:
+    """What is not shown is drawn across 1, at the level it was judged at."""
+    from aerode.measure.picturing import contrast_intervals
+    from aerode.usecases.report_tables import contrast_table
+
+    asked = replace(_pair(), look_level=0.012)
+    figure = contrast_intervals(asked, asked.contrasts)
+    table = contrast_table("pairs", asked.contrasts, asked.look_level)
+
+    assert (figure.series[0].x_low, figure.series[0].x_high) == ((0.92,), (2.1,))
+    assert "98.8 %" in figure.caption
+    assert "0 of them keep clear of 1" in figure.alt
+    assert table.columns[2] == "98.8 % interval, all rows together"
+    assert table.rows[0][2] == "0.92 to 2.10"
