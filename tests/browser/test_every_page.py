@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -24,6 +25,17 @@ LOW = """() => [...document.querySelectorAll(
 """What is lower than 44 px: the least that a thumb hits (WCAG 2.2, success criterion 2.5.5)."""
 
 
+ODD = re.compile(
+    r"\b\d{4}-\d{2}-\d{2}\b|\w+[a-z]_[a-z]\w*|\w+\^-?\d\S*|\bdegC\b|\bNone\b(?! blocks)|->"
+)
+"""Words of a program on a page for people: dates and units as they are stored, names of fields."""
+CUT = """() => [...document.querySelectorAll('select')].filter(e => e.checkVisibility()).filter(e => {
+    const pen = document.createElement('canvas').getContext('2d'); pen.font = getComputedStyle(e).font;
+    return pen.measureText(e.selectedOptions[0]?.text || '').width > e.clientWidth - 40; }).map(e => e.name)"""
+"""Choices whose words are longer than their field."""
+_FOR_PROGRAMS = ("/json",)
+
+
 @dataclass
 class Walk:
     """One walk over the whole site, by a phone: what was found, by the place where it was."""
@@ -34,6 +46,8 @@ class Walk:
     serious: list[str] = field(default_factory=list[str])
     unreadable_in_the_dark: list[str] = field(default_factory=list[str])
     headings: list[str] = field(default_factory=list[str])
+    odd: list[str] = field(default_factory=list[str])
+    cut: list[str] = field(default_factory=list[str])
     outside: set[str] = field(default_factory=set[str])
     wrong: list[str] = field(default_factory=list[str])
 
@@ -74,6 +88,10 @@ def walk(reading_site: Any, browser: Any) -> Walk:
         if page.locator("h1:visible").count() != 1:
             done.headings.append(place)
         done.low += [f"{place}: {one}" for one in page.evaluate(LOW)]
+        done.cut += [f"{place}: {one}" for one in page.evaluate(CUT)]
+        if not place.startswith(_FOR_PROGRAMS):
+            words = page.evaluate("document.body.textContent")
+            done.odd += [f"{place}: {one}" for one in sorted(set(ODD.findall(words)))]
         done.serious += [f"{place}: {one}" for one in _findings(axe, page)]
         page.emulate_media(color_scheme="dark")
         dark = _findings(axe, page, runOnly=["color-contrast"])
@@ -109,6 +127,16 @@ def test_everything_to_touch_is_large_enough(walk: Walk) -> None:
 def test_every_page_has_one_heading_that_says_it(walk: Walk) -> None:
     """The question or its answer, once."""
     assert walk.headings == []
+
+
+def test_no_page_speaks_like_a_program(walk: Walk) -> None:
+    """Dates in words, units as print has them, no names of fields: in what is folded too."""
+    assert walk.odd == []
+
+
+def test_no_choice_is_cut(walk: Walk) -> None:
+    """On a phone the words of every choice fit their field."""
+    assert walk.cut == []
 
 
 def test_the_accessibility_scan_finds_nothing_serious(walk: Walk) -> None:

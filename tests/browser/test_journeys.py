@@ -238,3 +238,26 @@ def test_two_tabs_keep_both_changes(site: Any, look: Callable[..., Any]) -> None
         second.get_by_role("button", name="Save").click()
         second.wait_for_selector(".stored")
         second.get_by_text("from tab two").first.wait_for()
+
+
+def test_the_guided_run_keeps_the_focus_without_a_word(site: Any, look: Callable[..., Any]) -> None:
+    """After each reading the cursor is in the field for the next; the console of the browser says nothing."""
+    with look(width=360, height=740) as seen:
+        said: list[str] = []
+        seen.page.on("console", lambda message: said.append(message.text))
+        page = site.enter(seen.page, "/runs/start?electrode=T4")
+        page.get_by_role("button", name="Begin").click()
+        for typed in ("0,73", "0.69"):
+            page.wait_for_selector("#reading")
+            page.wait_for_timeout(800)  # the browser looks for a field to focus once it has drawn
+            before = page.locator("[data-state]").get_attribute("data-state")
+            page.locator("#reading").fill(typed)
+            page.locator("form[data-take] button").first.click()
+            page.wait_for_function(
+                "before => document.querySelector('[data-state]').dataset.state !== before",
+                arg=before,
+            )
+            page.wait_for_function("document.activeElement?.id === 'reading'")
+            page.wait_for_timeout(600)  # what the browser has to say about it comes late
+
+    assert said == []

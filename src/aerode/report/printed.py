@@ -52,4 +52,4 @@ def tied(text: object) -> str:
     >>> tied("10 % at 0.45 V, 70 °C").replace("\\u00a0", "~")
     '10~% at 0.45~V, 70~°C'
     """
-    return _BEHIND.sub("\u00a0", str(text))
+    return _BEHIND.sub("\u00a0", str(text)).replace(" ± ", "\u00a0±\u00a0")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING, Any, cast
 
@@ -158,8 +159,12 @@ def change_lines(changes: Sequence[FieldChange]) -> tuple[str, ...]:
     return tuple(lines)
 
 
+_ONE_OF = re.compile(r"\b([a-z_]+?)(?:(?<=sh)es|(?<!s)s) (\d+)")
+"""One of several is said in the singular: "reading 3", not "readings 3"."""
+
+
 def _line(one: FieldChange) -> str:
-    path = one.field.replace(".", ", ")
+    path = _ONE_OF.sub(r"\1 \2", one.field).replace(".", ", ")
     if one.before == NOTHING:
         return f"{path} added: {one.after}"
     if one.after == NOTHING:

@@ -97,8 +97,8 @@ def amount(value: float, unit: str, spread: float | None = None) -> str:
 
 
 def _plain(number: float) -> str:
-    """Six digits at most, none that are only noughts behind the point, never a power of ten."""
-    text = f"{number:.6g}"
+    """Up to six digits where it ends there, four of a reckoned one; no noughts last, no power of ten."""
+    text = f"{number:.6g}" if f"{number:.6g}" == f"{number:.9g}" else f"{number:.4g}"
     if "e" in text:
         text = f"{number:.{max(0, 5 - math.floor(math.log10(abs(number))))}f}"
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -159,7 +159,7 @@ def summary(fields: tuple[ShownField, ...], width: int) -> str:
     """The first short fields of a record in one line."""
     text = ""
     for part in fields:
-        if part.field == "name" or len(part.value) > 28:
+        if part.field == "name" or len(part.value) > 28 or part.value in {"yes", "no"}:
             continue
         said = part.value if part.field in _TELLS_ITSELF else f"{part.field} {part.value}"
         longer = f"{text}, {said}" if text else said

@@ -17,6 +17,7 @@ from aerode.records.materials import MeshCard
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
+from aerode.usecases.bench_units import amount
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines
 from aerode.usecases.electrode_page_list import area_words, runs_of
@@ -249,7 +250,7 @@ def _built(electrode: Electrode) -> list[Fact]:
         found.append(Fact("Mesh", electrode.mesh))
     if electrode.tab:
         ohms = electrode.tab.resistance
-        joint = units.write(ohms.value, "ohm", ohms.standard_uncertainty) if ohms else ""
+        joint = amount(ohms.value, "ohm", ohms.standard_uncertainty) if ohms else ""
         found.append(Fact("Tab", electrode.tab.how, joint))
     if electrode.seal:
         found.append(Fact("Edge", electrode.seal.sealant, electrode.seal.cure_gives_off))
@@ -265,11 +266,11 @@ def _built(electrode: Electrode) -> list[Fact]:
 
 
 def _grams(mass: float | None) -> str:
-    return "" if mass is None else units.write(1e3 * mass, "g", digits=4)
+    return "" if mass is None else amount(mass, "kg")
 
 
 def _minutes(time: float | None) -> str:
-    return "" if time is None else units.write(time, "s", to="min")
+    return "" if time is None else amount(time, "s")
 
 
 def _coats(electrode: Electrode) -> tuple[CoatRow, ...]:
@@ -339,12 +340,12 @@ def _press(press: Press) -> PressRow:
     said = [press.means or (press.appliance.value if press.appliance else "press")]
     if press.plate_temperature is not None:
         plate = press.plate_temperature
-        said.append(plate.text or units.write(plate.value, "K", to="degC"))
+        said.append(plate.text or amount(plate.value, "K"))
     if press.duration is not None:
         said.append(f"for {_minutes(press.duration)}")
     for entry, unit in ((press.force, "N"), (press.torque, "N*m")):
         if entry is not None:
-            said.append(entry.text or units.write(entry.value, unit, entry.standard_uncertainty))
+            said.append(entry.text or amount(entry.value, unit, entry.standard_uncertainty))
     if press.firmness is not None:
         said.append(press.firmness.value)
     if press.release:

@@ -129,7 +129,7 @@ def file_reading(
         at=moment.isoformat(timespec="seconds"),
     )
     entry = replace(entry, note=note)
-    bench.put(entry, why="filed from the command line")
+    bench.put(entry, why="filed in passing")
     doubt = impossible_voltage(found.voltage) if found.voltage is not None else ""
     if not doubt and found.current is not None:
         doubt = impossible_current(found.current)

@@ -40,22 +40,23 @@ _LONGEST = 60
 
 @dataclass(frozen=True, slots=True)
 class RunKind:
-    """One way to measure: its word, its sort and plan, and what it is for."""
+    """One way to measure: its word, its sort and plan, what it is in brief and in whole."""
 
     word: str
     sort: RunSort
     plan: RunPlan
+    brief: str
     what: str
 
 
 RUN_KINDS: tuple[RunKind, ...] = (
-    RunKind("full", RunSort.LOADS, RunPlan.FULL, "every resistor, each read when it stands still"),
-    RunKind("short", RunSort.LOADS, RunPlan.SHORT, "three resistors, timed readings, 12 minutes at most"),
-    RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "the same with the air face taped over: what it gives without air"),
-    RunKind("ammeter", RunSort.SHORT_CIRCUIT, RunPlan.FULL, "the ammeter across the cell: one current, never a power"),
-    RunKind("check cell", RunSort.CHECK_CELL, RunPlan.FULL, "a dry cell and your resistors: tests the meter, not an electrode"),
-    RunKind("run-down", RunSort.RUN_DOWN, RunPlan.FULL, "one load for hours, read by a logger that posts"),
-    RunKind("seep", RunSort.SEEP, RunPlan.FULL, "water behind the film: dry or wet, hour by hour"),
+    RunKind("full", RunSort.LOADS, RunPlan.FULL, "every resistor", "every resistor, each read when it stands still"),
+    RunKind("short", RunSort.LOADS, RunPlan.SHORT, "three resistors, 12 min", "three resistors, timed readings, 12 minutes at most"),
+    RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "without air", "the same with the air face taped over: what it gives without air"),
+    RunKind("ammeter", RunSort.SHORT_CIRCUIT, RunPlan.FULL, "one current", "the ammeter across the cell: one current, never a power"),
+    RunKind("check cell", RunSort.CHECK_CELL, RunPlan.FULL, "tests the meter", "a dry cell and your resistors: tests the meter, not an electrode"),
+    RunKind("run-down", RunSort.RUN_DOWN, RunPlan.FULL, "one load for hours", "one load for hours, read by a logger that posts"),
+    RunKind("seep", RunSort.SEEP, RunPlan.FULL, "dry or wet", "water behind the film: dry or wet, hour by hour"),
 )  # fmt: skip
 
 

@@ -17,8 +17,9 @@ from aerode.report.figure_table import data_table
 from aerode.report.printed import dated
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
+from aerode.report.told_cautions import plain_reference
 from aerode.web.page_words import for_pages, in_page_words
-from aerode.web.words import plain_words, tied, with_labels, with_signs
+from aerode.web.words import as_read, plain_words, tied, with_labels, with_signs
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -85,7 +86,7 @@ def _environment() -> jinja2.Environment:
         draw=_drawn, data_table=data_table, asset=asset, address=address
     )
     environment.filters.update(words=plain_words, signs=with_signs, tied=tied, labels=with_labels)  # pyright: ignore[reportUnknownMemberType]
-    environment.filters.update(paged=for_pages, dated=dated)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(paged=for_pages, dated=dated, reference=plain_reference, read=as_read)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
 

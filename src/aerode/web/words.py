@@ -10,8 +10,9 @@ from aerode.report.printed import tied, with_signs
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-__all__ = ["plain_fields", "plain_words", "tied", "with_labels", "with_signs"]
+__all__ = ["as_read", "plain_fields", "plain_words", "tied", "with_labels", "with_signs"]
 
+_KEPT_IN = re.compile(r", taken as [^;]*$")
 _OPTION = re.compile(r"--([a-z][a-z-]*)")
 
 
@@ -22,6 +23,15 @@ def plain_words(name: str) -> str:
     'wetted area'
     """
     return name.replace("_", " ")
+
+
+def as_read(text: str) -> str:
+    """How a number was read, without the unit it is kept in: the person typed another one.
+
+    >>> as_read("volume: 500 mL, taken as 0.0005 m^3"), as_read("12, taken as 12 V (no unit typed)")
+    ('volume: 500 mL', '12, taken as 12 V (no unit typed)')
+    """
+    return text if "no unit" in text else _KEPT_IN.sub("", text)
 
 
 def plain_fields(text: str, fields: Iterable[str]) -> str:

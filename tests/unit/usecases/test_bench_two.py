@@ -266,10 +266,10 @@ def test_what_was_added_is_told_in_the_units_of_the_bench() -> None:
     many = replace(more, readings=(*more.readings, *(Reading(load=f"{n} ohm", voltage=0.3) for n in range(5, 9))))  # fmt: skip
 
     assert change_lines(changes_between(first, more)) == (
-        "readings 2 added: 15 ohm 0.42 V",
+        "reading 2 added: 15 ohm 0.42 V",
         "hours_wet: may differ -> 1 h",
     )
-    assert change_lines(changes_between(more, first))[0] == "readings 2 taken out: 15 ohm 0.42 V"
+    assert change_lines(changes_between(more, first))[0] == "reading 2 taken out: 15 ohm 0.42 V"
     assert change_lines(changes_between(more, many)) == (
         "readings: 4 added, from 5 ohm 0.3 V to 8 ohm 0.3 V",
     )
@@ -286,7 +286,7 @@ def test_a_part_that_was_changed_is_told_by_its_field() -> None:
     )
 
     assert set(change_lines(changes_between(old, new))) == {
-        "layers 2, dry_mass: 0.24 g -> 0.25 g",
+        "layer 2, dry_mass: 0.24 g -> 0.25 g",
         "wetted_area added: 9.5 cm^2 (ruler)",
         "factors, binder added: 10 %",
     }

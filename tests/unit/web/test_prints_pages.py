@@ -60,7 +60,7 @@ def test_labels_stand_on_their_places(inside: TestClient) -> None:
 
     assert text.count('class="label used"') == 2
     assert text.count('class="code"') == 2
-    assert "made 2026-05-05" in text
+    assert "made 5\N{NO-BREAK SPACE}May\N{NO-BREAK SPACE}2026" in text
     assert "was T1" in text
     assert "2 labels" in text
 

@@ -40,7 +40,7 @@ _YES = ("capped", "fused", "charger", "class_mode")
 _COUNTS = ("series", "strings")
 _ASKED: dict[str, tuple[tuple[str, str, str], ...]] = {
     "mix": (
-        ("area", "Wet area that stands open", "40 cm^2"),
+        ("area", "Wet area that stands open", "40 cm²"),
         ("weigh_loss", "What a scale saw evaporate", "1.2 g in 10 min"),
         ("plate", "It will be heated to", "150 °C"),
     ),
