@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, cast, get_args, get_origin
 
 from aerode.errors import ChangedError, FieldFault, RecordError
 from aerode.records import adapter
+from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Share
 from aerode.records.mixes import Portion
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
@@ -76,7 +77,7 @@ def _leaves(record: Any, before: str) -> Iterator[tuple[str, str]]:
     for name, hint in field_hints(cls).items():
         value = siblings[name]
         path = f"{before}{name}"
-        if value is None or value == defaults[name]:
+        if value is None or (value == defaults[name] and not _always_told(cls, name)):
             continue
         if isinstance(value, dict):
             for key, part in cast("dict[str, Any]", value).items():
@@ -90,6 +91,11 @@ def _leaves(record: Any, before: str) -> Iterator[tuple[str, str]]:
             whole = isinstance(value, (Entry, Share, Portion, tuple))
             typed = _text(value, hint, unit_of_field(cls, name, siblings)) if whole else ""
             yield path, typed or written_field(record, name)
+
+
+def _always_told(cls: type, name: str) -> bool:
+    """What a range measures is told even where it is the usual: its neighbours depend on it."""
+    return cls is MeterRange and name == "measures"
 
 
 def _is_nested(value: Any) -> bool:

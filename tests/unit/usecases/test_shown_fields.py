@@ -124,3 +124,15 @@ def test_a_reading_among_others_is_its_load_and_its_number() -> None:
     assert {f.field: f.value for f in shown_fields(run)}[
         "readings"
     ] == "open 0.733 V; 15 ohm 0.42 V"
+
+
+def test_a_form_tells_what_a_range_measures() -> None:
+    """Also where it is the usual: full scale and last digit are in its unit."""
+    meter = Instrument(
+        name="m",
+        sort=Sort.MULTIMETER,
+        ranges=(MeterRange(name="2 V", full_scale=2.0, count=1e-3, of_reading=5e-3, counts=2.0),),
+    )
+
+    assert texts_of(meter)["ranges.0.measures"] == "voltage"
+    assert texts_of(meter)["ranges.0.of_reading"] == "0.5 %"
