@@ -11,8 +11,9 @@ import sqlalchemy as sa
 
 from aerode.errors import ConflictError, NotFoundError, RecordError, StoreError
 from aerode.records.bench_answers import BenchShow
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.materials import SolventLot
+from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import connect, place_of
 from aerode.usecases import bench_copies
@@ -224,6 +225,22 @@ def test_a_text_of_a_field_is_found(place: Callable[[], str]) -> None:
             "T1.0",
         ]
         assert [one.name for one in bench.saying(Electrode, "build", 'Ä "1" %_')] == ["odd"]
+
+
+def test_what_is_around_some_things(place: Callable[[], str]) -> None:
+    """Runs of a cell, of an electrode, named in a field, and of nothing; in the order of first storing."""
+    with BenchFile.create(where := place(), title="Lab") as bench:
+        bench.put_all([Electrode(name="T1"), Electrode(name="T2"), Cell(name="c1", electrode="T1"), Cell(name="c2", electrode="T2")])  # fmt: skip
+        bench.put_all([
+            Run(name="of c2", cell="c2"), Run(name="of c1", cell="c1"), Run(name="bare", electrode="T1"),
+            Run(name="at odds", cell="c2", electrode="T1"), Run(name="adrift", cell="gone"), Run(name="none"),
+            Run(name="off", cell="c1"),
+        ])  # fmt: skip
+        bench.withdraw(Run, "off")
+        found = bench.around(Run, ["T1", "c1"], (Electrode, Cell), field="electrode")
+
+    assert where
+    assert [one.name for one in found] == ["of c1", "bare", "at odds", "adrift", "none"]
 
 
 def test_brought_from_the_first_layout(place: Callable[[], str], tmp_path: Path) -> None:

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from aerode import units
 from aerode.errors import CannotTellError
 from aerode.measure import identifiability as known
-from aerode.measure.curve_posterior import CurvePosterior, fit_run
+from aerode.measure.curve_posterior import CurvePosterior
 from aerode.measure.fit_advice import advice, how_to_repeat, warnings_of
+from aerode.measure.fitted import fitted
 from aerode.measure.identifiability import Spread, estimate, withheld
 from aerode.measure.losses import loss_shares
 from aerode.measure.run_data import Point, RunData
@@ -128,7 +129,7 @@ def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> F
     >>> answer.parameters["peak_power_density_mW_cm2"].reason[:26]
     'no wetted area is known, s'
     """
-    posterior = fit_run(data, np.random.default_rng(seed))
+    posterior = fitted(data, seed)
     scale = _scale(data, posterior, seed)
     if posterior.reason is not None:
         return _withheld_fit(data, posterior, posterior.reason)

@@ -12,7 +12,7 @@ from aerode.store.door import kind_of
 from aerode.store.revisions import revision_of_row
 
 if TYPE_CHECKING:
-    from collections.abc import Generator
+    from collections.abc import Generator, Sequence
     from pathlib import Path
     from types import TracebackType
 
@@ -147,7 +147,34 @@ class BenchReader:
         found = leafing.latest(self._engine, kind_of(cls), self.label, count=count, skip=skip, of=of)  # fmt: skip
         return [self._read_row(row) for row in found]
 
-    def saying(self, cls: type[T], field: str, text: str) -> list[T]:
+    def around(
+        self, cls: type[T], of: Sequence[str], owners: Sequence[type], *, field: str
+    ) -> list[T]:
+        """The records of a kind that belong to any of some things, name one, or belong to nothing.
+
+        Parameters
+        ----------
+        cls : type
+            The kind: runs.
+        of : sequence of str
+            Names of what they may belong to, 500 at most: electrodes and cells.
+        owners : sequence of type
+            The kinds these things are of.
+        field : str
+            Where a record may name one besides: "electrode".
+
+        Raises
+        ------
+        ConflictError
+            One of the records has two newest states.
+        """
+        kinds = [kind_of(owner) for owner in owners]
+        with self.reading() as connection:
+            standing = lookup.around(connection, kind_of(cls), self.label, of, kinds, field)
+            lookup.refuse_conflicts(standing, self.label)
+            return [self._record(s.revision) for s in standing]
+
+    def saying(self, cls: type[T], field: str, text: str | bool) -> list[T]:
         """The records of a kind whose field is this text, newest first; only these are read.
 
         Parameters
@@ -155,9 +182,9 @@ class BenchReader:
         cls : type
             The kind.
         field : str
-            A text field of it.
-        text : str
-            Not empty.
+            A field of it that is a text, or yes or no.
+        text : str or bool
+            Not what the field is by itself.
 
         Raises
         ------

@@ -94,9 +94,9 @@ def latest(
 
 
 def saying(
-    engine: sa.Engine, kind: str, where: str, *, field: str, text: str
+    engine: sa.Engine, kind: str, where: str, *, field: str, text: str | bool
 ) -> Iterator[tuple[str, ...]]:
-    """The states of a kind whose document says this text of a field, newest first, some at a time.
+    """The states of a kind whose document says this text, or yes or no, of a field, newest first, some at a time.
 
     All of them are looked through by the database; only those that say it are read. A document of
     an earlier version of the record is looked at as it was written then.

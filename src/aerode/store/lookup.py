@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Standing",
+    "around",
     "by_digest",
     "conflict",
     "conflicts",
@@ -164,6 +165,31 @@ def listed(
     wanted = _JOINED.where(current.c.kind == kind)
     if of is not None:
         wanted = wanted.where(current.c.parent == of)
+    return [s for s in _single(_run(connection, wanted, where)) if not s.revision.withdrawn]
+
+
+def around(
+    connection: sa.Connection,
+    kind: str,
+    where: str,
+    of: Sequence[str],
+    owners: Sequence[str],
+    field: str,
+) -> list[Standing]:
+    """The states of a kind that belong to any of some things, name one in a field, or belong to nothing.
+
+    In the order of first storing. `owners` are the kinds that such a thing may be of.
+    """
+    there = sa.select(current.c.name).where(current.c.kind.in_(owners))
+    if connection.dialect.name == "sqlite":
+        sound = sa.func.json_valid(revision.c.doc) == 1  # a damaged one is named by its digest
+        said = sa.case((sound, sa.func.json_extract(revision.c.doc, f"$.{field}")), else_="")
+    else:
+        said = sa.cast(revision.c.doc, sa.JSON)[field].as_string()
+    wanted = _JOINED.where(
+        current.c.kind == kind,
+        sa.or_(current.c.parent.in_(of), current.c.parent.not_in(there), said.in_(of)),
+    )
     return [s for s in _single(_run(connection, wanted, where)) if not s.revision.withdrawn]
 
 

@@ -10,7 +10,7 @@ from aerode.store.bench_file import BenchFile
 from aerode.store.door import kind_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Generator
+    from collections.abc import Callable, Generator, Sequence
 
     import sqlalchemy as sa
 
@@ -101,7 +101,14 @@ class WatchedBench(BenchFile):
         ask = super().latest
         return self._ask(("all", kind_of(cls)), lambda: ask(cls, count=count, skip=skip, of=of))
 
-    def saying(self, cls: type[T], field: str, text: str) -> list[T]:
+    def around(
+        self, cls: type[T], of: Sequence[str], owners: Sequence[type], *, field: str
+    ) -> list[T]:
+        """As of the bench; any change of the kind counts."""
+        ask = super().around
+        return self._ask(("all", kind_of(cls)), lambda: ask(cls, of, owners, field=field))
+
+    def saying(self, cls: type[T], field: str, text: str | bool) -> list[T]:
         """As of the bench; any change of the kind counts."""
         ask = super().saying
         return self._ask(("all", kind_of(cls)), lambda: ask(cls, field, text))

@@ -9,18 +9,15 @@ from aerode.measure.comparison.answer import Request, compare_study
 from aerode.measure.comparison.claims import claim_note, matching_claim
 from aerode.measure.comparison.conditions import check_same
 from aerode.measure.comparison.joint import Priors
-from aerode.measure.comparison.study import Study, common_voltage
+from aerode.measure.comparison.study import common_voltage
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
-from aerode.records.electrodes import Cell, Electrode, RecipeState
-from aerode.records.instruments import Instrument
-from aerode.records.materials import Electrolyte, PowderLot, Solution
-from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Claim
-from aerode.records.runs import Run, RunSort
+from aerode.usecases.compare_study import first_start, study_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
+    from aerode.measure.comparison.study import Study
     from aerode.records.comparisons import Comparison
     from aerode.store.bench_file import BenchFile
 
@@ -96,7 +93,7 @@ def compare(
     study = study_of(bench, electrodes)
     judged_under = _claim(bench, claim, by, at_voltage, at_current_density)
     response = _response(judged_under, study, at_voltage, at_current_density)
-    note = "" if judged_under is None else claim_note(judged_under, study.runs)
+    note = "" if judged_under is None else claim_note(judged_under, first_start(bench, study))
     request = Request(
         response=response,
         by=by or ("" if judged_under is None else _factor(judged_under, claim)),
@@ -131,59 +128,6 @@ def _priors(study: Study, control_ageing: float | None) -> Priors:
     if not shown or not max(shown) > 0.0:
         return Priors()
     return Priors(control_ageing=max(shown), ageing_measured=True)
-
-
-def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:
-    """The electrodes asked for and everything on the bench that bears on comparing them.
-
-    Parameters
-    ----------
-    bench : BenchFile
-    electrodes : sequence of str
-        None for all that have a run of load steps, blanks and controls apart.
-
-    Returns
-    -------
-    Study
-
-    Raises
-    ------
-    NotFoundError
-        If an electrode is not on the bench.
-    """
-    known = bench.all(Electrode)
-    runs = bench.all(Run)
-    cells = {cell.name: cell for cell in bench.all(Cell)}
-    of_run = {run.name: run.electrode or _electrode_of(cells, run.cell) for run in runs}
-    controls = {of_run[run.name] for run in runs if run.control}
-    controls |= {e.name for e in known if e.control}
-    if electrodes:
-        asked = [bench.get(Electrode, name) for name in dict.fromkeys(electrodes)]
-    else:
-        measured = {of_run[run.name] for run in runs if run.sort is RunSort.LOADS}
-        tried = measured | {of_run[run.name] for run in runs if run.sort is RunSort.SHORT_CIRCUIT}
-        asked = [e for e in known if e.name in tried - controls and not _blank(e)]
-    return Study(
-        electrodes=tuple(asked),
-        controls=tuple(e for e in known if e.name in controls),
-        runs=tuple(runs),
-        cells=cells,
-        instruments={i.name: i for i in bench.all(Instrument)},
-        mixes={m.name: m for m in bench.all(Mix)},
-        batches={b.name: b for b in bench.all(Batch)},
-        powders={p.name: p for p in bench.all(PowderLot)},
-        solutions={s.name: s for s in bench.all(Solution)},
-        electrolytes={e.name: e for e in bench.all(Electrolyte)},
-        blanks=tuple(e for e in known if _blank(e)),
-    )
-
-
-def _electrode_of(cells: dict[str, Cell], cell: str) -> str:
-    return cells[cell].electrode if cell in cells else ""
-
-
-def _blank(electrode: Electrode) -> bool:
-    return electrode.recipe_state in {RecipeState.BLANK, RecipeState.BARE_MESH}
 
 
 def _claim(

@@ -13,7 +13,8 @@ from aerode.records.electrodes import Electrode
 from aerode.records.places import Claim
 from aerode.records.reports import Section, Table
 from aerode.records.results import Level
-from aerode.usecases.compare import compare, study_of
+from aerode.usecases.compare import compare
+from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.report_sections import sections, sentence_of
 from aerode.usecases.report_tables import air_table
@@ -177,9 +178,10 @@ def _compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Compariso
 
 def choices(bench: BenchFile) -> Choices:
     """What can be chosen for a comparison on this bench; of a very large one the newest pieces."""
-    study = study_of(bench, newest_pieces(bench))
-    factors = sorted({name for electrode in study.electrodes for name in electrode.factors})
-    rows = tuple((one.name, one.recipe) for one in study.electrodes)
+    newest = newest_pieces(bench)
+    pieces = [bench.get(Electrode, name) for name in newest] or study_of(bench).electrodes
+    factors = sorted({name for electrode in pieces for name in electrode.factors})
+    rows = tuple((one.name, one.recipe) for one in pieces)
     return Choices(electrodes=rows, factors=tuple(factors), claims=tuple(bench.all(Claim)))
 
 

@@ -14,7 +14,6 @@ from click.testing import CliRunner, Result
 from aerode.cli.claim import command as claim_command
 from aerode.cli.compare import command as compare_command
 from aerode.errors import AerodeError, InputError, NotFoundError, UnitError
-from aerode.measure.comparison import values as values_room
 from aerode.records.adapter import read
 from aerode.records.comparisons import ClaimOutlook, Comparison, Verdict
 from aerode.records.electrodes import Electrode
@@ -22,22 +21,6 @@ from aerode.records.places import Claim, RunOrder
 from aerode.records.runs import Run, RunSort
 from aerode.store.bench_file import BenchFile
 from aerode.virtual.tern_sound import build
-
-_FITS: dict[object, object] = {}
-
-
-@pytest.fixture(autouse=True)
-def _fits_once(monkeypatch):
-    """Fit each run once for all tests of this file."""
-    plain = values_room.fit_run
-
-    def remembered(data, rng):
-        key = (data.source, rng.bit_generator.state["state"]["state"])
-        if key not in _FITS:
-            _FITS[key] = plain(data, rng)
-        return _FITS[key]
-
-    monkeypatch.setattr(values_room, "fit_run", remembered)
 
 
 @pytest.fixture(scope="module")

@@ -8,33 +8,18 @@ import numpy as np
 import pytest
 
 from aerode.errors import CannotTellError, InputError, NotFoundError
-from aerode.measure.comparison import values as values_room
 from aerode.records.comparisons import Verdict
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.places import Claim, RunOrder
 from aerode.records.results import Level
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
+from aerode.usecases import compare_study
 from aerode.usecases.claim import outlook_of, state_claim
-from aerode.usecases.compare import compare, study_of
+from aerode.usecases.compare import compare
+from aerode.usecases.compare_study import study_of
 from aerode.usecases.run_order import run_order
 from aerode.virtual.tern_sound import build
-
-_FITS: dict[object, object] = {}
-
-
-@pytest.fixture(autouse=True)
-def _fits_once(monkeypatch):
-    """Fit each run once for all tests of this file."""
-    plain = values_room.fit_run
-
-    def remembered(data, rng):
-        key = (data.source, data.voltage.tobytes(), rng.bit_generator.state["state"]["state"])
-        if key not in _FITS:
-            _FITS[key] = plain(data, rng)
-        return _FITS[key]
-
-    monkeypatch.setattr(values_room, "fit_run", remembered)
 
 
 @pytest.fixture(scope="module")
@@ -214,3 +199,50 @@ def test_runs_without_a_curve_are_no_fault_but_a_refusal(tmp_path):
         made.put_all([Run(name=f"{e} loads", electrode=e, readings=empty) for e in ("A", "B")])
         with pytest.raises(CannotTellError, match="enough loads"):
             compare(made, at_voltage=0.5)
+
+
+@pytest.fixture
+def tangled(demo, tmp_path):
+    """A copy of the demo with a run by its cell alone, one at odds with its cell, one of no cell, and a claim."""
+    place = tmp_path / "tangled.aerode"
+    place.write_bytes(demo[0].read_bytes())
+    with BenchFile.open(place) as opened:
+        runs = [r for r in opened.all(Run) if r.electrode and r.cell and len(r.readings) > 3]
+        first, second, third = runs[:3]
+        opened.put(replace(first, electrode=""))
+        opened.put(replace(second, name="at odds", cell=third.cell))
+        opened.put(replace(second, name="adrift", cell="a cell that is gone"))
+        yield opened
+
+
+@pytest.mark.parametrize("said", [{}, {"at_voltage": 0.45}, {"by": "binder"}])
+def test_of_a_large_bench_only_what_bears_on_the_question_is_read(tangled, said, monkeypatch):
+    """The answer is the one from everything, field by field."""
+    names = [e.name for e in study_of(tangled).electrodes][::2]
+    whole = compare(tangled, names, try_changes=False, **said)
+    monkeypatch.setattr(compare_study, "RECENT", 1)
+    part = study_of(tangled, names)
+    asked = compare(tangled, names, try_changes=False, **said)
+
+    assert asked == whole
+    assert len(part.runs) < tangled.count(Run)
+    assert {"at odds", "adrift"} <= {r.name for r in tangled.all(Run)}
+    kept = {part.electrode_name(r) for r in part.runs}
+    assert kept <= {*names, *(e.name for e in (*part.controls, *part.blanks))}
+
+
+def test_the_parts_of_a_large_bench_are_the_same_records(tangled, monkeypatch):
+    """Controls, blanks, cells and runs in the order of first storing, whichever way a run names its electrode."""
+    names = [e.name for e in study_of(tangled).electrodes]
+    whole = study_of(tangled, names)
+    monkeypatch.setattr(compare_study, "RECENT", 1)
+    part = study_of(tangled, names)
+    pieces = {*names, *(e.name for e in (*whole.controls, *whole.blanks))}
+
+    assert part.electrodes == whole.electrodes
+    assert {e.name for e in part.controls} == {e.name for e in whole.controls}
+    assert part.blanks == whole.blanks
+    assert part.runs == tuple(r for r in whole.runs if whole.electrode_name(r) in pieces)
+    assert all(part.cells.get(r.cell) == whole.cells.get(r.cell) for r in part.runs)
+    monkeypatch.setattr(compare_study, "_MOST_OWNERS", 1)
+    assert study_of(tangled, names) == whole

@@ -10,7 +10,8 @@ import numpy as np
 from aerode.errors import CannotTellError, InputError
 from aerode.measure.area import Area, area_from_entry
 from aerode.measure.curve import Curve, current_at_voltage, voltage_at_current
-from aerode.measure.curve_posterior import CurvePosterior, fit_run
+from aerode.measure.curve_posterior import CurvePosterior
+from aerode.measure.fitted import fitted
 from aerode.measure.readings import read_run
 from aerode.measure.run_data import ReadingKind
 from aerode.quantities import Reason
@@ -186,7 +187,7 @@ def measure_run(
     area = data.area
     if response.per_area and area is None:
         raise CannotTellError(str(Reason.AREA_MISSING), where=entrant.electrode.name)
-    fit = fit_run(data, np.random.default_rng(seed))
+    fit = fitted(data, seed)
     at = _at_voltage(fit, response, area) if response.voltage else _at_current(fit, response, area)
     log_value, own, shared, area_slope = at
     steps = _steps(fit, response, area, mean_area)

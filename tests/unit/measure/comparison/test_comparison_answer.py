@@ -12,7 +12,6 @@ import numpy as np
 import pytest
 
 from aerode.errors import CannotTellError, InputError
-from aerode.measure.comparison import values as values_room
 from aerode.measure.comparison.answer import Request, _blocked_by, compare_study
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.wording import LONGEST
@@ -38,22 +37,6 @@ def _small_bench():
 
 bench = _small_bench()
 AT = Response(voltage=0.45)
-_FITS: dict[object, object] = {}
-
-
-@pytest.fixture(autouse=True)
-def _fits_once(monkeypatch):
-    """Fit each run once for all tests of this file: the same readings give the same curve."""
-    plain = values_room.fit_run
-
-    def remembered(data, rng):
-        key = (data.source, data.voltage.tobytes(), data.lead_resistance, data.lead_uncertainty,
-               len(data.points), None if data.area is None else data.area.value, rng.bit_generator.state["state"]["state"])  # fmt: skip
-        if key not in _FITS:
-            _FITS[key] = plain(data, rng)
-        return _FITS[key]
-
-    monkeypatch.setattr(values_room, "fit_run", remembered)
 
 
 def ask(study, **changes) -> Comparison:
