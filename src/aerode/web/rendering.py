@@ -18,6 +18,7 @@ from aerode.report.printed import dated
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
 from aerode.report.told_cautions import plain_reference
+from aerode.usecases.bench_units import amount
 from aerode.web.page_words import for_pages, in_page_words
 from aerode.web.words import as_read, plain_words, tied, with_labels, with_signs
 
@@ -67,6 +68,11 @@ def asset(name: str) -> str:
     return f"/static/{hashlib.sha256(text.encode()).hexdigest()[:12]}/{name}"
 
 
+def _sized(value: float, unit: str) -> str:
+    """A number in the unit a bench uses for one of its size; a plain one without a unit."""
+    return amount(value, unit) if unit else f"{value:.4g}"
+
+
 def _drawn(figure: Figure, width: int) -> Markup:
     # `draw` escapes every text of the record itself.
     return Markup(draw(figure, width=width))
@@ -85,8 +91,12 @@ def _environment() -> jinja2.Environment:
     environment.globals.update(  # pyright: ignore[reportUnknownMemberType]
         draw=_drawn, data_table=data_table, asset=asset, address=address
     )
-    environment.filters.update(words=plain_words, signs=with_signs, tied=tied, labels=with_labels)  # pyright: ignore[reportUnknownMemberType]
-    environment.filters.update(paged=for_pages, dated=dated, reference=plain_reference, read=as_read)  # pyright: ignore[reportUnknownMemberType]
+    told: dict[str, Any] = {
+        "words": plain_words, "signs": with_signs, "tied": tied, "labels": with_labels,
+        "paged": for_pages, "dated": dated, "reference": plain_reference, "read": as_read,
+        "sized": _sized,
+    }  # fmt: skip
+    environment.filters.update(told)  # pyright: ignore[reportUnknownMemberType]
     return environment
 
 
