@@ -107,3 +107,39 @@ def test_without_a_piece_that_can_be_asked_about_a_mix_stands_there(
         bench.put(Electrode(name="just named"))
 
     assert 'value="m1" selected' in inside.get("/simulate").text
+
+
+def test_bare_numbers_have_the_units_of_their_labels(looking: TestClient) -> None:
+    """+0,2 under "thickness, in mm", 2 under "in mA/cm²", 15 under "in °C": the same answer as with units."""
+    full = {**THICKER, "at": "1 mA/cm2", "temperature": "15 degC"}
+    bare = {**THICKER, "how1": "+0,2", "at": "1", "temperature": "15"}
+    told = [looking.get("/simulate", params=asked) for asked in (full, bare)]
+    heads = [re.search(r"<h1>(.*?)</h1>", page.text) for page in told]
+
+    assert [page.status_code for page in told] == [200, 200]
+    assert heads[0]
+    assert heads[1]
+    assert heads[0][1] == heads[1][1]
+
+
+def test_what_is_lacking_leads_to_its_field(inside: TestClient, bench_place: Path) -> None:
+    """No electrolyte is known: the fold with its field is open, marked, and one tap away."""
+    from aerode.records.electrodes import Layer
+    from aerode.records.marks import Entry
+    from aerode.records.materials import Function, PowderLot, Solution
+    from aerode.records.mixes import Ingredient, Portion
+
+    with BenchFile.open(bench_place) as bench:
+        bench.put(PowderLot(name="soot", substance="carbon black", function=Function.CONDUCTOR))
+        bench.put(Solution(name="jar", polymer="PVB", solids=Entry(value=0.1)))
+        portions = (
+            Portion(of="soot", mass=Entry(value=8e-3)),
+            Portion(of="jar", shelf=Ingredient.SOLUTION, mass=Entry(value=10e-3)),
+        )
+        bench.put(Mix(name="M7", portions=portions))
+        bench.put(Electrode(name="E7", layers=(Layer(mix="M7"),), wetted_area=Entry(value=9e-4)))
+    page = inside.get("/simulate", params={"item": "E7", "what1": "thickness", "how1": "+20 %"})
+
+    assert page.status_code == 400
+    assert 'href="#f-electrolyte">To the field “Electrolyte”' in page.text
+    assert '<details class="later" open><summary>Under which conditions' in page.text

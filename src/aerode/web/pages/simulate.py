@@ -16,6 +16,7 @@ from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
 from aerode.usecases.simulate_words import changeable, simulation_tables
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file, find_figure
+from aerode.web.form_plans import with_named_unit
 from aerode.web.rendering import page
 from aerode.web.words import with_signs
 
@@ -50,16 +51,22 @@ def _typed(request: Request) -> dict[str, str]:
 
 
 def _question(typed: dict[str, str], *, rank: bool) -> ChangeQuestion:
-    changes = tuple(f"{typed[f'what{k}']} {typed[f'how{k}']}" for k in _ROWS if typed[f"how{k}"])
+    units = dict(changeable())
+
+    def of(field: str, what: str) -> str:
+        return with_named_unit(typed[field], units.get(typed[what], ""))
+
+    changes = tuple(f"{typed[f'what{k}']} {of(f'how{k}', f'what{k}')}" for k in _ROWS if typed[f"how{k}"])  # fmt: skip
     steps = typed["steps"] or "6"
     if not (steps.isascii() and steps.isdigit() and 2 <= int(steps[:4]) <= _MOST_STEPS):
         raise InputError(f"{steps!r} settings", where="steps", allowed=f"2 to {_MOST_STEPS}")
     known = tuple(one.strip() for one in typed["known"].split(";") if one.strip())
     more: dict[str, Any] = {} if rank else {"draws": _LIVE_DRAWS}
     return ChangeQuestion(
-        changes=changes, vary=typed["vary"], low=typed["low"], high=typed["high"],
-        steps=int(steps), at=typed["at"], electrolyte=typed["electrolyte"],
-        temperature=typed["temperature"], known=known, rank=rank, **more,
+        changes=changes, vary=typed["vary"], low=of("low", "vary"), high=of("high", "vary"),
+        steps=int(steps), at=with_named_unit(typed["at"], "mA/cm^2"),
+        electrolyte=typed["electrolyte"],
+        temperature=with_named_unit(typed["temperature"], "degC"), known=known, rank=rank, **more,
     )  # fmt: skip
 
 
@@ -78,6 +85,12 @@ def _is_asked(typed: dict[str, str]) -> bool:
     )
 
 
+_LABELS = {
+    "item": "Electrode or mix", "at": "At the current density", "electrolyte": "Electrolyte",
+    "temperature": "Temperature", "known": "Known better than the bench says",
+    "steps": "How many settings", "low": "From", "high": "To", "vary": "Of what",
+}  # fmt: skip
+"""The fields that a refusal may lead to, by their labels."""
 _WORDS = {
     "conduction": "how well the layer conducts", "activity": "how fast the catalyst works",
     "tortuosity": "how winding the pores are", "saturation": "share of the voids that is wet",
@@ -121,7 +134,7 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
     return page(
         request, "simulate/simulate.html", status=400 if refusal else 200, stage="more",
         typed={**typed, "item": typed["item"] or _first(bench, pieces, mixes)},
-        found=found, refusal=refusal, faults=faults, items=items, rows=_ROWS, query=f"?{query}",
+        found=found, refusal=refusal, faults=faults, labels=_LABELS, items=items, rows=_ROWS, query=f"?{query}",
         whats=[(name, _changed_words(name, unit)) for name, unit in changeable()],
         tables=simulation_tables(found) if found else (), ranked=bool(rank),
         said=[line.replace("--", "") for line in found.warnings] if found else [],
