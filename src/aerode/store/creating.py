@@ -13,6 +13,7 @@ import sqlalchemy as sa
 from aerode.errors import NewerFileError, NotFoundError, OlderFileError, StoreError
 from aerode.store import layout
 from aerode.store.connecting import Place, connect, reading, refusals, writing
+from aerode.store.file_heads import head_of
 from aerode.store.strangers import refuse_strangers, refuse_views
 from aerode.store.versions_seen import VersionsSeen
 
@@ -182,8 +183,8 @@ def look(place: Place) -> None:
         )
     if not path.is_file():
         raise _foreign(place, "a folder")
-    with refusals(place.label), path.open("rb") as file:
-        head = file.read(100)
+    with refusals(place.label):
+        head = head_of(path)
     if not head.startswith(b"SQLite format 3\x00"):
         raise _foreign(place, "a file of another kind")
     if int.from_bytes(head[68:72], "big") != layout.APPLICATION_ID:
