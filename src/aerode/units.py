@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Typed",
+    "band",
     "convert",
     "decimals_for",
     "example",
@@ -430,6 +431,22 @@ def decimals_for(standard_uncertainty: float) -> int:
 def round_to(value: float, standard_uncertainty: float) -> float:
     """The value, rounded to the digits its uncertainty supports."""
     return round(value, decimals_for(standard_uncertainty))
+
+
+def band(value: float, low: float, high: float, *, factor: float = 1.0, sign: bool = False) -> str:
+    """A value with its band, all rounded to what the width of the band supports.
+
+    Two digits of a quarter of the width are kept, as of a standard uncertainty where the band is
+    the 95 % one of a bell.
+
+    >>> band(0.494, 0.175, 1.03, factor=1e3), band(-0.0127, -0.0419, 0.00511, factor=1e3, sign=True)
+    ('490 [180, 1030]', '-13 [-42, +5]')
+    """
+    numbers = [factor * number for number in (value, low, high)]
+    decimals = decimals_for((numbers[2] - numbers[1]) / 4.0)
+    form = f"{'+' if sign else ''}.{max(0, decimals)}f"
+    middle, least, most = (format(round(number, decimals) + 0.0, form) for number in numbers)
+    return f"{middle} [{least}, {most}]"
 
 
 def _significant(value: float, digits: int) -> str:

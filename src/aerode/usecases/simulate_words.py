@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.measure.porous.changes import CHANGEABLE
 from aerode.records.reports import Table
 
@@ -45,14 +46,18 @@ def _band(one: Estimate, factor: float) -> str:
     if one.value is None or one.interval_95 is None:
         return (one.reason or "not told").split(":")[0]
     low, high = one.interval_95
-    return f"{factor * one.value:.3g} [{factor * low:.3g}, {factor * high:.3g}]".replace("-", "−")
+    return units.band(one.value, low, high, factor=factor).replace("-", "−")
+
+
+def _per_cent(share: float) -> str:
+    return f"{100 * share:.0f} %"
 
 
 def _before_after(found: Simulation) -> Table:
     names = list(found.losses_before_V)
     rows = [
         ("loss at this current [mV]", _band(found.loss_before_V, 1e3), _band(found.loss_after_V, 1e3)),
-        ("draws that carry it", f"{found.carried_before:.0%}", f"{found.carried_after:.0%}"),
+        ("draws that carry it", _per_cent(found.carried_before), _per_cent(found.carried_after)),
         *((f"of it {name} [mV], middle", _millivolt(found.losses_before_V[name]), _millivolt(found.losses_after_V.get(name))) for name in names),
     ]  # fmt: skip
     return Table(
@@ -76,7 +81,7 @@ def _sweep(found: Simulation) -> Table:
         caption="The settings gone through, predicted",
         columns=("setting", "change of loss [mV]", "current at the same loss", "draws it helps in"),
         rows=tuple(
-            (p.text, _band(p.change_V, 1e3), _band(p.ratio, 1.0), f"{p.helps:.0%}")
+            (p.text, _band(p.change_V, 1e3), _band(p.ratio, 1.0), _per_cent(p.helps))
             for p in found.sweep
         ),
         numbers=(1, 2, 3),
@@ -88,7 +93,7 @@ def _ranking(found: Simulation) -> Table:
     return Table(
         caption="Where the band comes from",
         columns=("input", "share of the band"),
-        rows=tuple((one.name, f"{min(1.0, one.total_share):.0%}") for one in led),
+        rows=tuple((one.name, _per_cent(min(1.0, one.total_share))) for one in led),
         numbers=(1,),
         note="What would narrow the band most is to measure the first of them.",
     )

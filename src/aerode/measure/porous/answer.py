@@ -175,12 +175,17 @@ def _headline(
     change = effect.change
     if change.value is None or change.interval_95 is None:
         return f"Predicted: {item}, {said}: this current is beyond what it can carry"[:_LONGEST]
-    low, high = (1e3 * v for v in change.interval_95)
     word = _word(effect.helps)
     return (
-        f"Predicted, {word}: {item}, {said}: {1e3 * change.value:+.3g} mV [{low:+.3g}, {high:+.3g}] "
+        f"Predicted, {word}: {item}, {said}: {_millivolts(change.value, change.interval_95)} "
         f"of loss at {density:.3g} mA/cm²"
     )[:_LONGEST]
+
+
+def _millivolts(value: float, interval: tuple[float, float]) -> str:
+    """ "-13 mV [-42, +5]"."""
+    middle, _, band = units.band(value, *interval, factor=1e3, sign=True).partition(" ")
+    return f"{middle} mV {band}"
 
 
 def _word(helps: float) -> str:
@@ -203,10 +208,9 @@ def _sweep_headline(item: str, points: tuple[SweepPoint, ...], density: float) -
             allowed="a smaller current density", next_step='ask for less, as in --at "1 mA/cm^2"',
         )  # fmt: skip
     best = min(told, key=lambda p: p.change_V.value or 0.0)
-    low, high = best.change_V.interval_95 or (0.0, 0.0)
+    change = _millivolts(best.change_V.value or 0.0, best.change_V.interval_95 or (0.0, 0.0))
     return (
-        f"Predicted, {_word(best.helps)}: {item}, least loss near {best.text}: "
-        f"{1e3 * (best.change_V.value or 0.0):+.3g} mV [{1e3 * low:+.3g}, {1e3 * high:+.3g}] "
+        f"Predicted, {_word(best.helps)}: {item}, least loss near {best.text}: {change} "
         f"at {density:.3g} mA/cm²"
     )
 
