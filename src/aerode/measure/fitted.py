@@ -21,8 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["fitted"]
 
-_MOST = 64
-"""Fits that are kept, some 0.4 MB each: four comparisons of the pages."""
+_MOST = 64  # judgement: four comparisons of the pages; some 0.4 MB each
 _kept: OrderedDict[Hashable, CurvePosterior] = OrderedDict()
 _lock = threading.Lock()
 

@@ -152,26 +152,23 @@ def _swap(new: Path, path: Path, aside: Path) -> None:
     creating.sync_folder(path.parent)
 
 
-# Where SQLite locks a database for readers: sqlite.org/lockingv3.html, section 3; the numbers from
-# its source, `os.h`: SHARED_FIRST and SHARED_SIZE.
-_SHARED_FIRST, _SHARED_SIZE = 0x40000002, 510
-
-
 def _is_held(path: Path) -> bool:
     """Whether a program has this file open as a database, by whatever name it found it.
 
     The log of a file that is held lies beside the name under which it was opened, where the new
-    file is now: the two would be mixed up.
+    file is now: the two would be mixed up. Only a file that nobody holds can be locked by one alone.
     """
+    connection = sqlite3.connect(path, timeout=0.0, isolation_level=None)
     try:
-        import fcntl
-    except ImportError:  # there an open file cannot be renamed in the first place
-        return False
-    with path.open("r+b") as file:
-        try:
-            fcntl.lockf(file, fcntl.LOCK_EX | fcntl.LOCK_NB, _SHARED_SIZE, _SHARED_FIRST)
-        except OSError:
-            return True
+        connection.execute("PRAGMA locking_mode=EXCLUSIVE")
+        connection.execute("BEGIN EXCLUSIVE")
+        connection.execute("ROLLBACK")
+    except sqlite3.OperationalError as problem:
+        return (problem.sqlite_errorname or "").startswith(("SQLITE_BUSY", "SQLITE_LOCKED"))
+    except sqlite3.DatabaseError:
+        return False  # no database any more: nobody can hold it as one
+    finally:
+        connection.close()
     return False
 
 
