@@ -142,12 +142,9 @@ def _swap(new: Path, path: Path, aside: Path) -> None:
     except OSError:  # a file system without links
         path.rename(aside)
     new.replace(path)
-    if _is_held(aside):
-        aside.replace(
-            path
-        )  # somebody opened it in between: it stays the bench, as if nothing had been
-        for log, to in zip(logs, moved, strict=True):
-            to.rename(log)
+    # SQLite would throw away the log of a file that is damaged, so that one is not asked.
+    if not moved and _is_held(aside):
+        aside.replace(path)  # somebody slipped in: it stays the bench, as if nothing had been
         raise _open_elsewhere(path)
     creating.sync_folder(path.parent)
 
