@@ -20,7 +20,15 @@ if TYPE_CHECKING:
     from aerode.usecases.take_posted import PostedReading
     from aerode.usecases.take_readings import RunAtBench
 
-__all__ = ["close_log", "is_log", "load_note", "log_stands", "rows_logged", "take_logged"]
+__all__ = [
+    "close_log",
+    "is_log",
+    "load_note",
+    "load_of",
+    "log_stands",
+    "rows_logged",
+    "take_logged",
+]
 
 _LOAD = "load "
 
@@ -52,7 +60,7 @@ def load_note(bench: BenchFile, text: str) -> str:
     return f"{_LOAD}{units.read(text, 'ohm', bare=('ohm',), field='load').value:g} ohm"
 
 
-def _load(run: Run) -> str:
+def load_of(run: Run) -> str:
     """The load that was on, as it stands in the note of the run; "" where it was not said."""
     parts = (part.strip() for part in run.note.split(";"))
     return next((p.removeprefix(_LOAD) for p in parts if p.startswith(_LOAD)), "")
@@ -104,7 +112,7 @@ def take_logged(
     ConflictError
         The sender believes another load to be on.
     """
-    load = _load(at.run)
+    load = load_of(at.run)
     other = next((one.load for one in posted if one.load is not None and one.load != load), None)
     if other is not None:
         raise ConflictError(

@@ -16,7 +16,7 @@ from aerode.records.marks import Known
 from aerode.records.runs import Run, RunSort, Settling, Unsorted
 from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
-from aerode.usecases.log_long import is_log, log_stands
+from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER, CONDITIONS, resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
@@ -440,6 +440,8 @@ def _estimate(one: Estimate) -> str:
 def _logged(bench: BenchFile, run: Run) -> RunTells:
     """A log of hours: what it holds by now, and its figure."""
     said = log_stands(bench, run).headline.removesuffix(".")
+    load = load_of(run)
+    said += f", {load_words(load)}" if load == OPEN else f", at {load}" if load else ""
     try:
         drawn = figure_of_series(bench, run.name).figure
     except AerodeError:

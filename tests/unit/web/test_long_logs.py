@@ -152,6 +152,7 @@ def test_a_key_of_a_logger_on_a_page_of_its_run(
     assert "resistor that is on all the time" in unsaid.text
     assert again.headers["location"] == begun.headers["location"]
     assert "7 readings" in page
+    assert "at 100 ohm" in page
     assert "Close the run" in page
     assert "being logged" in inside.get("/runs").text
     assert run in inside.get("/loggers").text
