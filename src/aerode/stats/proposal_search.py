@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Protocol
+
 import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
@@ -17,7 +19,7 @@ from aerode.stats.weighted import (
     weighted_mean,
 )
 
-__all__ = ["Pool", "ProposalSearch"]
+__all__ = ["Pool", "Proposal", "ProposalSearch"]
 
 Floats = NDArray[np.float64]
 
@@ -28,6 +30,18 @@ _FLATTER = 0.7
 """Walkers see the density to this power: they reach further out, so the weights stay bounded there."""
 _MOST_COMPONENTS = 16
 _GOOD_EFFICIENCY = 0.55
+
+
+class Proposal(Protocol):
+    """What samples can be drawn from and weighted against."""
+
+    def draw(self, count: int, rng: Generator) -> Floats:
+        """Samples, (count, d) [any]."""
+        ...
+
+    def log_density(self, points: Floats) -> Floats:
+        """ln of the density at points, (n,) [1]; minus infinity where it never draws."""
+        ...
 
 
 class Pool:
@@ -42,14 +56,14 @@ class Pool:
     def __init__(self, size: int) -> None:
         self.points: Floats = np.empty((0, size))
         self.heights: Floats = np.empty(0)
-        self._parts: list[tuple[TMixture, int]] = []
+        self._parts: list[tuple[Proposal, int]] = []
 
-    def add(self, proposal: TMixture, points: Floats, heights: Floats) -> None:
+    def add(self, proposal: Proposal, points: Floats, heights: Floats) -> None:
         """Take in the samples of one proposal.
 
         Parameters
         ----------
-        proposal : TMixture
+        proposal : Proposal
         points : array (n, d) [any]
         heights : array (n,) [1]
             Log densities of the target there.

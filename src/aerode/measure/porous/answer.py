@@ -41,6 +41,7 @@ _ENDS = (0.025, 0.5, 0.975)  # by definition
 _HALF = 0.5
 _FIRST, _SWEEP = 0.1, 0.6  # judgement: shares of the whole time
 _PER_CENT = 100.0  # by definition
+_MILLI = 1e3  # mV in V, by definition
 _NOT_IN_IT = {
     "binder": "what it does to wetting, cracks and sticking is not computed",
     "conductor": "what it does to wetting and to the surface that works is not computed",

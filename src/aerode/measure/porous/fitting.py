@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
-from scipy.special import log_ndtr, ndtr, ndtri
+from scipy.special import expit, log_ndtr, ndtr, ndtri
 from scipy.stats import truncnorm
 
 from aerode.errors import CannotTellError
@@ -26,10 +26,13 @@ from aerode.measure.curve_likelihood import (
     priors_for,
     shared_errors,
 )
+from aerode.measure.porous.load_lines import NEAR, Crossings, Lines, started
+from aerode.measure.porous.near_limit import LimitRidge
 from aerode.measure.porous.recipe import FIELDS, model_of
 from aerode.measure.porous.sampling import sample_from_prior
 from aerode.measure.run_data import ReadingKind, RunData
 from aerode.physics.cathode import CathodeParameters, polarization_batch
+from aerode.physics.cathode.batch import limits_batch
 from aerode.quantities import Reason
 from aerode.stats.sampling import REQUIRED_EFFECTIVE_SIZE, WeightedSample
 
@@ -158,6 +161,7 @@ class PorousModel:
         covariance, slope = Covariance.of(data)
         total, shown = data.circuit(data.load, data.lead_resistance)
         self.gain: Floats = (shown / (total + slope))[self.order]
+        self.lines = Lines(seen=self.seen, total=total[self.order], shown=shown[self.order])
         self.size, self.turn = covariance.size, covariance.turn[self.order]
         self.middle, self.width = _priors(columns)
         self.names = tuple(n for n in SAMPLED if n == "electrons" or self.width[n] > _TIGHT)
@@ -200,18 +204,69 @@ class PorousModel:
         density = currents / self.area
         return polarization_batch(self.base, self.columns(rows), density).loss
 
-    def turned(self, rows: Floats) -> tuple[Floats, Floats]:
-        """Readings without level and outer resistance, and variances, both turned, (m, n)."""
-        driven = self.tab + self.losses(rows, self.seen)
-        variance = self.size + np.square(self.scatters(rows))[:, None]
-        return (driven * self.gain) @ self.turn, variance
-
     def linear(self, rows: Floats) -> Linear:
         """Level and outer resistance given each row, with what is left of the readings."""
-        driven, variance = self.turned(rows)
-        effects = np.stack([self.gain, -self.gain * self.seen]) @ self.turn  # (2, n)
+        batch = polarization_batch(self.base, self.columns(rows), self.seen / self.area)
+        driven = (self.tab + batch.loss) * self.gain
+        effects = np.stack([self.gain, -self.gain * self.seen])  # (2, n)
+        limit = batch.limiting_current * self.area
+        near = self.seen[-1] > NEAR * limit
         with np.errstate(all="ignore"):  # rows beyond a limit carry NaN and get no weight
-            return _linear(driven, variance, effects, self.rest)
+            found = self._left(rows, driven, effects[None])
+            if bool(near.any()):
+                found.put(near, self._along(rows[near], limit[near])[0])
+        return found
+
+    def ridge(self) -> LimitRidge | None:
+        """Where the limit may have been nearly reached; None where the film is not sampled."""
+        if _FILM not in self.names:
+            return None
+        top = float(self.seen[-1]) / self.area
+
+        def logs(rows: Floats) -> Floats:
+            return np.log(limits_batch(self.base, self.columns(rows)) / top)
+
+        return LimitRidge(logs, self.names.index(_FILM), self.size_of_row, _FAR)
+
+    def misses(self, rows: Floats, pair: Floats) -> Floats:
+        """Readings less what would be read at given levels and outer resistances, (m, n) [V]."""
+        batch = polarization_batch(self.base, self.columns(rows), self.seen / self.area)
+        off = (self.tab - pair[:, :1] + batch.loss + self.seen * pair[:, 1:]) * self.gain
+        limit = batch.limiting_current * self.area
+        near = self.seen[-1] > NEAR * limit
+        if bool(near.any()):
+            with np.errstate(all="ignore"):
+                _, touched = self._along(rows[near], limit[near])
+                place = touched.crossed(pair[near, :1], pair[near, 1:])
+            read = self.lines.shown * limit[near, None] * expit(place)
+            off[near] = self.tab / self.lines.total * self.lines.shown - read
+        return off
+
+    def _along(self, rows: Floats, limit: Floats) -> tuple[Linear, Crossings]:
+        """As `linear` where a limit is near: each curve is followed to where it meets its load lines."""
+        columns = self.columns(rows)
+
+        def losses(currents: Floats) -> Floats:
+            return polarization_batch(self.base, columns, currents / self.area).loss
+
+        read = self.tab / self.lines.total * self.lines.shown
+        touched = started(self.lines, limit, losses)
+        rest: Floats = np.full((limit.size, 1), self.rest)
+        base, effects = touched.effects(rest)
+        found = self._left(rows, read - base, effects)
+        for _ in range(_FOLLOWED):
+            level, rest = found.mean[:, :1], np.maximum(found.mean[:, 1:], 0.0)
+            place = touched.crossed(level, rest)
+            place = np.where(np.isfinite(place), place, touched.place)
+            touched = touched.moved(place, losses)
+            base, effects = touched.effects(rest)
+            found = self._left(rows, read - base, effects)
+        return found, touched
+
+    def _left(self, rows: Floats, driven: Floats, effects: Floats) -> Linear:
+        """Level and outer resistance from readings less what they do not explain, (m, n)."""
+        variance = self.size + np.square(self.scatters(rows))[:, None]
+        return _linear(driven @ self.turn, variance, effects @ self.turn, self.rest)
 
     def drawn_pair(self, rows: Floats, rng: Generator) -> Floats:
         """One level [V] and outer resistance [ohm] for each row, from their own posterior, (m, 2)."""
@@ -250,13 +305,21 @@ class Linear:
     covariance: Floats
     height: Floats
 
+    def put(self, there: NDArray[np.bool_], other: Linear) -> None:
+        """Take the rows of another one in place of some."""
+        self.mean[there], self.covariance[there] = other.mean, other.covariance
+        self.height[there] = other.height
+
 
 def _linear(driven: Floats, variance: Floats, effects: Floats, rest: float) -> Linear:
-    """Normal readings driven = effects·(level, resistance) + errors, and the pair's own prior."""
+    """Normal readings driven = effects·(level, resistance) + errors, and the pair's own prior.
+
+    `effects` is (2, n) for all rows or (m, 2, n).
+    """
     spread = np.array([_LEVEL_SPREAD, _REST_SPREAD * rest])
     prior, centre = np.diag(spread**-2.0), np.array([_LEVEL, rest])
     weighed = effects / variance[:, None, :]  # (m, 2, n)
-    precision: Floats = np.asarray(weighed @ effects.T + prior)
+    precision: Floats = np.asarray(weighed @ np.swapaxes(effects, -1, -2) + prior)
     onto: Floats = np.asarray((weighed @ driven[:, :, None])[..., 0] + prior @ centre)
     covariance: Floats = np.asarray(np.linalg.inv(precision), dtype=np.float64)
     mean: Floats = np.asarray((covariance @ onto[:, :, None])[..., 0])
@@ -269,6 +332,8 @@ def _linear(driven: Floats, variance: Floats, effects: Floats, rest: float) -> L
 
 
 _EDGE = 1e-12  # numerical
+_FILM = "film_transfer"
+_FOLLOWED = 2  # numerical: how often a curve near its limit is touched anew
 _FAR = 3.5  # numerical: standard deviations of a prior beyond which nothing is looked for
 
 
@@ -352,12 +417,15 @@ def fit_porous(
     Notes
     -----
     Reading y at load line: y - y(θ) = (V - f(I)) R_shown/(R_total + |dV/dI|), the slope from the
-    plain curve: errors run along load lines, to first order. Shared errors as in the plain fit. The
+    plain curve: errors run along load lines, to first order. A row whose limiting current is less than
+    twice the largest reading's is followed to its load lines instead. Shared errors as in the plain fit. The
     cathode's equilibrium, the anode and all constant potentials are one level, N(1.3, 0.5) V, and the
     resistance outside is normal and not below zero: both are integrated out in closed form. Not for the open circuit, which is a mixed potential.
     """
     model = PorousModel(run)
-    sample = sample_from_prior(model, model.size_of_row, rng, required=required)
+    sample = sample_from_prior(
+        model, model.size_of_row, rng, required=required, ridge=model.ridge()
+    )
     # rows without weight may lie so far out that no cathode is possible there
     near = sample.weights > 0.0
     sample = replace(sample, samples=sample.samples[near], weights=sample.weights[near])

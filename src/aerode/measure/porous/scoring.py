@@ -154,8 +154,7 @@ def _by_porous(
     whole = PorousModel(run)  # the readings that were left out belong to it
     there = left[whole.order]
     pair = found.model.drawn_pair(rows, dice)
-    volts = pair[:, :1] - whole.losses(rows, whole.seen[there]) - whole.seen[there] * pair[:, 1:]
-    off = (whole.tab[there] - volts) * whole.gain[there]
+    off = whole.misses(rows, pair)[:, there]
     own = np.square(whole.turn[there]) @ whole.size
     return _density(off, own + np.square(whole.scatters(rows))[:, None], weights)
 

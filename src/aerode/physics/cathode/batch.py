@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from aerode.errors import RangeError
 from aerode.physics.cathode import compiled, kernel_slopes
+from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.packed import (
     AIR,
     AIR_RESISTANCE,
@@ -43,7 +44,7 @@ from aerode.physics.constants import FARADAY
 from aerode.physics.effectiveness import characteristic_length
 from aerode.quantities import Reason
 
-__all__ = ["CurveBatch", "polarization_batch"]
+__all__ = ["CurveBatch", "limits_batch", "polarization_batch"]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -171,6 +172,47 @@ def polarization_batch(
     return CurveBatch(
         current_density=currents, loss=losses, error_estimate=errors, limiting_current=limits
     )
+
+
+def limits_batch(parameters: CathodeParameters, changes: Mapping[str, ArrayLike]) -> Floats:
+    """Give the limiting currents of many variants of one cathode, without their curves.
+
+    Parameters
+    ----------
+    parameters : CathodeParameters
+        The cathode all variants start from; without sublayers.
+    changes : mapping of str to array_like, shape (M,)
+        Numeric fields of `CathodeParameters` that differ, all of one length.
+
+    Returns
+    -------
+    ndarray, shape (M,) [A/m²]
+        May be infinite.
+
+    Raises
+    ------
+    RangeError
+        If nothing changes, lengths differ, or a field is not numeric.
+    RecordError
+        If a variant is not possible.
+
+    Examples
+    --------
+    >>> from aerode.physics.cathode import CathodeParameters, limiting_current
+    >>> cathode = CathodeParameters(
+    ...     thickness=4e-4, ionic_conductivity=2.0, electronic_conductivity=50.0,
+    ...     gas_diffusivity=2e-6, oxygen_air=8.56, air_film=0.0, henry_liquid_per_gas=0.0265,
+    ...     agglomerate_radius=2e-6, agglomerate_diffusivity=5e-10, agglomerate_fraction=0.4,
+    ...     film_transfer=50.0, exchange_current=50.0, reference_oxygen=0.22684,
+    ...     tafel_slope=0.05138558, electrons=4.0)
+    >>> bool(np.isclose(limits_batch(cathode, {"electrons": [4.0]})[0], limiting_current(cathode)))
+    True
+    """
+    columns, count = _columns(parameters, changes)
+    packed = pack_variants(parameters, columns, count)
+    if packed is None or int(packed[1][0, SUPPLY]) == 2:
+        return np.array([limiting_current(_variant(parameters, columns, m)) for m in range(count)])
+    return _limits(*packed)
 
 
 def _one_by_one(
