@@ -160,7 +160,8 @@ def resolve(name: str) -> str:
         near = difflib.get_close_matches(_folded(name), known, n=5, cutoff=0.5)
         raise ReferenceDataError(
             f"no substance {name!r} on file",
-            allowed=", ".join(dict.fromkeys(known[n] for n in near)) or "a name, alias or CAS number",
+            allowed=", ".join(dict.fromkeys(known[n] for n in near))
+            or "a name, alias or CAS number",
             next_step="give its CAS number, or enter the figures of its safety data sheet",
         )
     return found
