@@ -185,7 +185,7 @@ def _headline(
 
 def _millivolts(value: float, interval: tuple[float, float]) -> str:
     """ "-13 mV [-42, +5]"."""
-    middle, _, band = units.band(value, *interval, factor=1e3, sign=True).partition(" ")
+    middle, _, band = units.band(value, *interval, factor=_MILLI, sign=True).partition(" ")
     return f"{middle} mV {band}"
 
 
