@@ -141,7 +141,7 @@ def equivalent_weight(molar_mass: float, electrons: float) -> float:
 
     Notes
     -----
-    EW = M/n (astm_g102, section 4).
+    EW = M/n (astm_g102; section 4, the number from memory).
 
     Examples
     --------
@@ -172,7 +172,8 @@ def mass_loss_rate(current_density: ArrayLike, equivalent: float) -> Floats:
 
     Notes
     -----
-    MR = i EW/F (astm_g102, eq. 8: K2 = 8.954e-3 in its units).
+    MR = i EW/F, re-derived here from Faraday's law (astm_g102; the numbers of its eq. 8 and
+    K2 = 8.954e-3, in its units, are from memory).
 
     Examples
     --------
@@ -207,7 +208,8 @@ def penetration_rate(current_density: ArrayLike, equivalent: float, density: flo
 
     Notes
     -----
-    CR = i EW/(F rho) (astm_g102, eq. 6: K1 = 3.27e-3 mm g/(uA cm y)).
+    CR = i EW/(F rho), re-derived here from Faraday's law (astm_g102; the numbers of its eq. 6 and
+    K1 = 3.27e-3 mm g/(uA cm y) are from memory).
 
     Examples
     --------
@@ -273,7 +275,7 @@ def polarization_resistance_current(
 
     Notes
     -----
-    i = B/R_p, B = b_a b_c/(ln(10)(b_a + b_c)) (astm_g59, eq. 3).
+    i = B/R_p, B = b_a b_c/(ln(10)(b_a + b_c)) (astm_g59; eq. 3, the number from memory).
 
     Examples
     --------

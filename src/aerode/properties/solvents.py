@@ -23,6 +23,7 @@ __all__ = ["Hint", "SolubilityHint", "solubility_hint"]
 _LIKELY = 0.8
 _UNLIKELY = 1.1  # common practice, no source
 _ROOM = 20.0 + ZERO_CELSIUS  # K, judgement: where the masses of a blend are turned into volumes
+_MIXTURE = {"m-xylene": "xylenes"}  # an isomer without a row, and what has one
 _OF_A_BLEND = (
     "a blend changes as it dries: the quick liquid leaves first",
     "only liquids that mix are a blend: shake them and look for two layers",
@@ -141,15 +142,16 @@ def solubility_hint(
 def _parameters_of(liquid: str) -> PublishedRow:
     rows = select(liquid, "hansen_parameters")
     if not rows:
-        raise _no_parameters(liquid)
+        raise _no_parameters(liquid, _MIXTURE.get(liquid))
     return rows[0]
 
 
-def _no_parameters(name: str) -> ReferenceDataError:
+def _no_parameters(name: str, mixture: str | None = None) -> ReferenceDataError:
+    small_piece = "try a small piece in a closed glass overnight"
     return ReferenceDataError(
         f"no Hansen parameters of {name} on file",
         allowed="a solvent and a polymer with parameters",
-        next_step="try a small piece in a closed glass overnight",
+        next_step=f"ask for {mixture}, or {small_piece}" if mixture else small_piece,
     )
 
 

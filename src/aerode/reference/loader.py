@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "COLUMNS",
+    "NEVER_READ",
     "bibliography",
     "load_table",
     "parse_bibliography",
@@ -49,6 +50,7 @@ _SOURCE_KINDS = {
 }  # fmt: skip
 _SPAN = re.compile(r"^(\w+)\s*=\s*(\S+?)\.\.(\S+)\s+(\S.*)$")
 _CLOSED_HOW = {"memory": HowRead.MEMORY, "practice": HowRead.PRACTICE}
+NEVER_READ = ("web page", "data sheet")  # kinds that repeat a figure: see `HowRead`
 
 
 def _refuse(where: str, what: str, allowed: str) -> ReferenceDataError:
@@ -322,6 +324,8 @@ def parse_table(
         closed = _CLOSED_HOW.get(sources[cells["source"]].kind)
         if closed is not None and how is not closed:
             raise _refuse(where, f"{cells['source']!r} cannot be read as {how.value!r}", closed)
+        if how is HowRead.READ and sources[cells["source"]].kind in NEVER_READ:
+            raise _refuse(where, f"{cells['source']!r} cannot be read as 'read'", "secondary")
         row = PublishedRow(
             table=name,
             line=number,

@@ -11,7 +11,13 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from aerode.errors import ReferenceDataError
-from aerode.reference.loader import bibliography, parse_bibliography, parse_toml, read_text
+from aerode.reference.loader import (
+    NEVER_READ,
+    bibliography,
+    parse_bibliography,
+    parse_toml,
+    read_text,
+)
 from aerode.reference.rows import HowRead, PublishedRow, Source, UncertaintyKind, ValidRange
 
 if TYPE_CHECKING:
@@ -59,6 +65,8 @@ def _checked(entry: dict[str, Any], where: str, sources: Mapping[str, Source]) -
     closed = _CLOSED_HOW.get(sources[entry["source"]].kind)
     if closed is not None and how is not closed:
         raise _refuse(where, f"{entry['source']!r} cannot be read as {how.value!r}", closed)
+    if how is HowRead.READ and sources[entry["source"]].kind in NEVER_READ:
+        raise _refuse(where, f"{entry['source']!r} cannot be read as 'read'", "secondary")
     bound = "low" in entry or "high" in entry
     if int("value" in entry or bound) + int("coefficients" in entry) != 1:
         raise _refuse(where, "no figure, or two", "a value, low and high, or coefficients")

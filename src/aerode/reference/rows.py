@@ -46,13 +46,21 @@ KNOWN_UNITS: dict[str, str] = {
 
 
 class HowRead(StrEnum):
-    """How a figure came to be on file."""
+    """How a figure came to be on file.
 
-    READ = "read"  # read in the published source or its printed abstract
+    One rule for pages on the web. `READ`, and so verified: a page of the body that issues the
+    figure, or of an agency of the same government (OSHA and NIOSH print each other's limits), or
+    a copy of the printed page, sheet or abstract itself. `SECONDARY`: a page of anybody else that
+    repeats the figure (a limit of ACGIH or of the EU on an agency's page, too), an excerpt, one
+    transcription, means of pages, and every page or sheet of a supplier. A source of the kind
+    "web page" or "data sheet" is therefore never `READ`; the loader refuses it.
+    """
+
+    READ = "read"  # read in the published source, its printed abstract or its issuer's own page
     TWO_COPIES = "two copies"  # two independent public copies agree
     LIBRARY = "library"  # tabulated in, or computed with, a named open library
     DERIVED = "derived"  # computed from other rows; the note says how
-    SECONDARY = "secondary"  # read on a secondary page or a data sheet
+    SECONDARY = "secondary"  # read on a page of somebody else, a data sheet or an excerpt
     PRACTICE = "practice"  # a fact of the trade: common practice, no source
     MEMORY = "memory"  # from memory, not checked
 

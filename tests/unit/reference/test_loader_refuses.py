@@ -16,6 +16,9 @@ SOURCES = {
     "memory": Source(
         key="memory", authors="", year="", title="T", published_in="", doi="", kind="memory"
     ),
+    "page": Source(
+        key="page", authors="", year="", title="T", published_in="", doi="", kind="web page"
+    ),
 }
 QUANTITIES = {"density": {"unit": ["kg/m^3"]}, "flash_point": {"unit": ["K"]}}
 HEAD = "# a remark\n" + ",".join(COLUMNS) + "\n"
@@ -72,6 +75,7 @@ def test_a_good_row_is_taken() -> None:
         ({"how": "heard"}, "unknown how"),
         ({"how": "derived"}, "does not say how"),
         ({"source": "memory"}, "cannot be read as"),
+        ({"source": "page"}, "cannot be read as"),
     ],
 )
 def test_a_bad_row_is_refused_with_file_and_line(changes: dict[str, str], said: str) -> None:
