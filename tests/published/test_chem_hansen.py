@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import pytest
 
+from aerode.errors import ReferenceDataError
 from aerode.properties import Hint, solubility_hint
 
 SOLVENTS = (
@@ -43,3 +44,11 @@ def test_what_every_maker_knows() -> None:
     assert solubility_hint("NMP", "PVDF").hint is not Hint.UNLIKELY
     assert solubility_hint("limonene", "PTFE").hint is Hint.INSOLUBLE
     assert solubility_hint("toluene", "PVDF").hint is Hint.UNLIKELY
+
+
+def test_an_isomer_without_a_row_leads_to_the_mixture() -> None:
+    """The handbook table, as in chemicals 1.5.2, has mixed, o- and p-xylene but no m-xylene."""
+    with pytest.raises(ReferenceDataError, match="no Hansen parameters of m-xylene") as refusal:
+        solubility_hint("m-xylene", "polystyrene")
+
+    assert "ask for xylenes" in str(refusal.value)
