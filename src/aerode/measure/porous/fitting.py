@@ -26,7 +26,7 @@ from aerode.measure.curve_likelihood import (
     priors_for,
     shared_errors,
 )
-from aerode.measure.porous.load_lines import NEAR, Crossings, Lines, started
+from aerode.measure.porous.load_lines import NEAR, Lines, started
 from aerode.measure.porous.near_limit import LimitRidge
 from aerode.measure.porous.recipe import FIELDS, model_of
 from aerode.measure.porous.sampling import sample_from_prior
@@ -214,7 +214,7 @@ class PorousModel:
         with np.errstate(all="ignore"):  # rows beyond a limit carry NaN and get no weight
             found = self._left(rows, driven, effects[None])
             if bool(near.any()):
-                found.put(near, self._along(rows[near], limit[near])[0])
+                found.put(near, self._along(rows[near], limit[near]))
         return found
 
     def ridge(self) -> LimitRidge | None:
@@ -228,21 +228,30 @@ class PorousModel:
 
         return LimitRidge(logs, self.names.index(_FILM), self.size_of_row, _FAR)
 
-    def misses(self, rows: Floats, pair: Floats) -> Floats:
-        """Readings less what would be read at given levels and outer resistances, (m, n) [V]."""
-        batch = polarization_batch(self.base, self.columns(rows), self.seen / self.area)
-        off = (self.tab - pair[:, :1] + batch.loss + self.seen * pair[:, 1:]) * self.gain
+    def misses(self, rows: Floats, pair: Floats, there: NDArray[np.bool_] | None = None) -> Floats:
+        """Readings (some, where `there`) less what would be read at given levels and outer resistances, (m, k) [V]."""
+        some = slice(None) if there is None else there
+        seen, tab, lines = self.seen[some], self.tab[some], self.lines.some(some)
+        columns, level, rest = self.columns(rows), pair[:, :1], pair[:, 1:]
+        batch = polarization_batch(self.base, columns, seen / self.area)
+        off = (tab - level + batch.loss + seen * rest) * self.gain[some]
         limit = batch.limiting_current * self.area
-        near = self.seen[-1] > NEAR * limit
+        near = seen[-1] > NEAR * limit
         if bool(near.any()):
+            some_columns = {name: values[near] for name, values in columns.items()}
+
+            def losses(currents: Floats) -> Floats:
+                return polarization_batch(self.base, some_columns, currents / self.area).loss
+
             with np.errstate(all="ignore"):
-                _, touched = self._along(rows[near], limit[near])
-                place = touched.crossed(pair[near, :1], pair[near, 1:])
-            read = self.lines.shown * limit[near, None] * expit(place)
-            off[near] = self.tab / self.lines.total * self.lines.shown - read
+                touched = started(lines, limit[near], losses)
+                for _ in range(_FOLLOWED):
+                    touched = touched.moved(touched.crossed(level[near], rest[near]), losses)
+                read = limit[near, None] * expit(touched.crossed(level[near], rest[near]))
+            off[near] = tab / lines.total * lines.shown - lines.shown * read
         return off
 
-    def _along(self, rows: Floats, limit: Floats) -> tuple[Linear, Crossings]:
+    def _along(self, rows: Floats, limit: Floats) -> Linear:
         """As `linear` where a limit is near: each curve is followed to where it meets its load lines."""
         columns = self.columns(rows)
 
@@ -256,12 +265,10 @@ class PorousModel:
         found = self._left(rows, read - base, effects)
         for _ in range(_FOLLOWED):
             level, rest = found.mean[:, :1], np.maximum(found.mean[:, 1:], 0.0)
-            place = touched.crossed(level, rest)
-            place = np.where(np.isfinite(place), place, touched.place)
-            touched = touched.moved(place, losses)
+            touched = touched.moved(touched.crossed(level, rest), losses)
             base, effects = touched.effects(rest)
             found = self._left(rows, read - base, effects)
-        return found, touched
+        return found
 
     def _left(self, rows: Floats, driven: Floats, effects: Floats) -> Linear:
         """Level and outer resistance from readings less what they do not explain, (m, n)."""

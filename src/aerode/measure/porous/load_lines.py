@@ -45,6 +45,10 @@ class Lines:
     total: Floats
     shown: Floats
 
+    def some(self, there: NDArray[np.bool_] | slice) -> Lines:
+        """Those of some readings."""
+        return Lines(seen=self.seen[there], total=self.total[there], shown=self.shown[there])
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crossings:
@@ -105,6 +109,7 @@ class Crossings:
         Returns
         -------
         ndarray, shape (m, k) [1]
+            Where they were touched, for a curve that has no number.
         """
         outer = self.limit * (self.lines.total + rest)
         v = self.place
@@ -113,7 +118,7 @@ class Crossings:
             miss = level - self.loss - self.slope * (v - self.place) - outer * share
             fall = self.slope + outer * share * (1.0 - share)
             v = v + np.clip(miss / fall, -_LARGEST, _LARGEST)
-        return np.clip(v, -_STEEPEST, _STEEPEST)
+        return np.where(np.isfinite(v), np.clip(v, -_STEEPEST, _STEEPEST), self.place)
 
     def moved(self, place: Floats, losses: Callable[[Floats], Floats]) -> Crossings:
         """The same curves, touched elsewhere.

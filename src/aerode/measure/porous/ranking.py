@@ -13,6 +13,7 @@ from aerode.measure.porous.bands import Form, drawn
 from aerode.measure.porous.changes import Change, changed
 from aerode.measure.porous.recipe import FIELDS, Layer, model_columns, model_of
 from aerode.physics.cathode import polarization_batch
+from aerode.physics.cathode.batch import limits_batch
 from aerode.records.simulations import InputRank
 
 __all__ = ["ranked"]
@@ -24,7 +25,6 @@ _PATHS = 24  # numerical: Morris paths
 _BASE = 256
 """Numerical: Sobol's base sample, a power of two."""
 _LEVELS = 4  # numerical: Morris' grid
-_TINY = 1e-3  # numerical [A/m²]
 _NEAR = 0.98  # numerical: where a draw cannot carry the current, its loss just short of its limit
 
 
@@ -112,10 +112,7 @@ def _losses(columns: Columns, beside: Columns, current: float) -> Floats:
     """The loss of each row at the current, or just short of the smaller of two limits."""
     base = model_of(columns)
     changes = {name: columns[name] for name in FIELDS}
-    limits = [
-        polarization_batch(model_of(one), {n: one[n] for n in FIELDS}, [_TINY]).limiting_current
-        for one in (columns, beside)
-    ]
+    limits = [limits_batch(base, {n: one[n] for n in FIELDS}) for one in (columns, beside)]
     reachable = np.minimum(current, _NEAR * np.minimum(*limits))
     loss = polarization_batch(base, changes, reachable[:, None]).loss[:, 0]
     worst = float(np.nanmax(loss))

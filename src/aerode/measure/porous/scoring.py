@@ -154,7 +154,7 @@ def _by_porous(
     whole = PorousModel(run)  # the readings that were left out belong to it
     there = left[whole.order]
     pair = found.model.drawn_pair(rows, dice)
-    off = whole.misses(rows, pair)[:, there]
+    off = whole.misses(rows, pair, there)
     own = np.square(whole.turn[there]) @ whole.size
     return _density(off, own + np.square(whole.scatters(rows))[:, None], weights)
 
