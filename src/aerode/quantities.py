@@ -71,6 +71,15 @@ class Reason(StrEnum):
     )
     BEYOND_LIMIT = "beyond the limiting current of this electrode: no steady state exists there; ask for a smaller current"
     DEPLETED = "oxygen is used up inside the layer before this point; ask for a smaller current or a thinner layer"
+    NOT_SOLVED = (
+        "the equations of the layer were not solved here, though a steady state may exist: "
+        "reaction and oxygen change too steeply in depth; ask for another current, "
+        "or leave the reverse reaction out"
+    )
+    RUNS_BACK = (
+        "unequal oxygen at the two faces drives part of the layer backwards or to a standstill, "
+        "which this calculation does not hold; leave out the reverse reaction or one of the two supplies"
+    )
     MAY_DIFFER = (
         "a condition that may differ between the sides was not measured; "
         "measure it on both, or repeat one side under the other's conditions"

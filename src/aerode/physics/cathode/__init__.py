@@ -9,6 +9,7 @@ from __future__ import annotations
 from aerode.physics.cathode.batch import CurveBatch, polarization_batch
 from aerode.physics.cathode.compiled import prepare
 from aerode.physics.cathode.flooding import saturation_at, with_saturation
+from aerode.physics.cathode.invert import current_at_loss, current_at_overpotential
 from aerode.physics.cathode.keyed import from_keys, to_keys
 from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit
@@ -21,13 +22,11 @@ from aerode.physics.cathode.parameters import (
     partly_flooded,
 )
 from aerode.physics.cathode.profile import Profile
+from aerode.physics.cathode.routes import Route
 from aerode.physics.cathode.sensitivity import SENSITIVE, Sensitivity, sensitivities
 from aerode.physics.cathode.solve import (
     OperatingPoint,
     Polarization,
-    Route,
-    current_at_loss,
-    current_at_overpotential,
     operating_point,
     polarization,
 )

@@ -173,13 +173,6 @@ class Walk:
         ranges = panel_ranges(state)
         return self._finer(np.asarray(ranges > min(3.0, 0.5 * float(ranges.max()))), state)
 
-    def near(self, current: float) -> State | None:
-        """The state at a current close to the present one, above or below, in one step."""
-        skin = skin_state(self.cathode, current, self.tolerance)
-        if skin is not None:
-            return skin
-        return self._solve(self._predict(current), current)
-
     def _predict(self, current: float) -> Floats:
         assert self.here is not None
         now = self._on_mesh(self.here)

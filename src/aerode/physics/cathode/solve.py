@@ -1,11 +1,8 @@
-"""Polarization curves, operating points and currents at a given loss, with reasons for gaps."""
+"""Polarization curves and operating points at given currents, with reasons for gaps."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,23 +10,14 @@ from numpy.typing import ArrayLike, NDArray
 from aerode.errors import CannotTellError, RangeError
 from aerode.physics.cathode import compiled
 from aerode.physics.cathode.adapt import error_estimate
-from aerode.physics.cathode.compiled import available
 from aerode.physics.cathode.limit import limiting_current
 from aerode.physics.cathode.losses import LossSplit, split_losses
-from aerode.physics.cathode.packed import (
-    CHARGE,
-    INVERSE_SLOPE,
-    REFERENCE,
-    REVERSE,
-    SUPPLY,
-    PackedCathode,
-    pack,
-)
+from aerode.physics.cathode.packed import PackedCathode, pack
 from aerode.physics.cathode.parameters import CathodeParameters
-from aerode.physics.cathode.plain import Walk, trace
-from aerode.physics.cathode.problem import State, fields_of, loss_of
+from aerode.physics.cathode.plain import trace
+from aerode.physics.cathode.problem import State, loss_of
 from aerode.physics.cathode.profile import Profile, henry_of, profile_of
-from aerode.physics.cathode.start import available_oxygen, easy_current
+from aerode.physics.cathode.routes import Route, states_at, translated, why_none
 from aerode.physics.constants import FARADAY
 from aerode.quantities import Reason
 
@@ -37,29 +25,13 @@ __all__ = [
     "OperatingPoint",
     "Polarization",
     "Route",
-    "current_at_loss",
-    "current_at_overpotential",
     "operating_point",
     "polarization",
 ]
 
 Floats = NDArray[np.float64]
 
-_Voltage = Callable[[PackedCathode, State], float]
-
 TOLERANCE = 1e-7  # numerical: of the estimated error of a loss [V]
-_STEP = 5.0  # numerical: ratio of neighbouring currents on the way up to a wanted loss
-# Numerical: oxygen left over oxygen supplied, below which a gap is called "used up".
-_USED_UP = 1e-6
-_MOST_TRIES = 60  # numerical
-
-
-class Route(StrEnum):
-    """How the equations are solved: whichever is at hand, plain numpy, or compiled."""
-
-    BEST = "best"
-    PLAIN = "plain"
-    COMPILED = "compiled"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -225,9 +197,9 @@ def polarization(
         loss[order[:found]], error[order[:found]] = values[:found], errors[:found]
     reasons: list[Reason | None] = [None] * wanted.size
     if found < wanted.size:
-        why = _why(cathode, rising[:below], found, tolerance) if found < below else None
+        why = why_none(cathode, rising[:below], found, tolerance) if found < below else None
         for place in order[found:below]:
-            reasons[place] = why or Reason.NOT_CONVERGED
+            reasons[place] = why or Reason.NOT_SOLVED
         for place in order[below:]:
             reasons[place] = Reason.BEYOND_LIMIT
     return Polarization(
@@ -283,11 +255,11 @@ def operating_point(
     """
     wanted = _currents([current_density])
     cathode, limit = pack(parameters), limiting_current(parameters)
-    state = _states(cathode, wanted, tolerance)[0] if float(wanted[0]) < limit else None
+    state = states_at(cathode, wanted, tolerance)[0] if float(wanted[0]) < limit else None
     if state is None:
         beyond = float(wanted[0]) >= limit
         raise CannotTellError(
-            str(Reason.BEYOND_LIMIT if beyond else Reason.NOT_CONVERGED),
+            str(Reason.BEYOND_LIMIT if beyond else why_none(cathode, wanted, 0, tolerance)),
             where=f"current density {current_density:g} A/m²",
             allowed=f"more than 0, less than {limit:g} A/m²",
         )
@@ -298,126 +270,6 @@ def operating_point(
         error_estimate=error_estimate(cathode, state),
         losses=split_losses(cathode, state),
         profile=profile_of(cathode, state, henry_of(cathode, parameters.electrons, FARADAY)),
-    )
-
-
-def current_at_loss(
-    parameters: CathodeParameters,
-    losses: ArrayLike,
-    *,
-    tolerance: float = TOLERANCE,
-) -> Polarization:
-    """Give the current density at which a cathode loses a given voltage.
-
-    Parameters
-    ----------
-    parameters : CathodeParameters
-        The cathode.
-    losses : array_like, shape (K,)
-        Voltage between collector and electrolyte face, positive where it drives current [V].
-    tolerance : float
-        Largest error of the loss at the current found [V].
-
-    Returns
-    -------
-    Polarization
-        `loss` holds what was asked for, `current_density` the answer, NaN exactly where `reasons`
-        holds a reason.
-
-    Raises
-    ------
-    RangeError
-        If a loss is not finite.
-
-    Notes
-    -----
-    The loss rises with the current, so the curve is solved at given currents and inverted by
-    bracketing; solving at a given voltage directly fails near steep fronts.
-
-    Examples
-    --------
-    >>> cathode = CathodeParameters(
-    ...     thickness=4e-4, ionic_conductivity=2.0, electronic_conductivity=50.0,
-    ...     gas_diffusivity=2e-6, oxygen_air=8.56, air_film=0.0, henry_liquid_per_gas=0.0265,
-    ...     agglomerate_radius=2e-6, agglomerate_diffusivity=5e-10, agglomerate_fraction=0.4,
-    ...     film_transfer=50.0, exchange_current=50.0, reference_oxygen=0.22684,
-    ...     tafel_slope=0.05138558, electrons=4.0)
-    >>> found = current_at_loss(cathode, [0.500938])
-    >>> round(float(found.current_density[0]), 2)
-    222.15
-    """
-    return _inverted(parameters, losses, loss_of, tolerance)
-
-
-def current_at_overpotential(
-    parameters: CathodeParameters,
-    overpotentials: ArrayLike,
-    *,
-    tolerance: float = TOLERANCE,
-) -> Polarization:
-    """Give the current density at which the electrolyte face stands at a given overpotential.
-
-    Parameters
-    ----------
-    parameters : CathodeParameters
-        The cathode.
-    overpotentials : array_like, shape (K,)
-        Local overpotential at the electrolyte face, positive where it drives current [V].
-    tolerance : float
-        Largest error of the overpotential at the current found [V].
-
-    Returns
-    -------
-    Polarization
-        `loss` holds the overpotential asked for, `current_density` the answer, NaN exactly where
-        `reasons` holds a reason.
-
-    Raises
-    ------
-    RangeError
-        If an overpotential is not finite.
-
-    Notes
-    -----
-    As `current_at_loss`, without the drop in the solid between collector and electrolyte face. That
-    overpotential is what a reference electrode at the face would show, once the solid's drop is taken
-    off.
-
-    Examples
-    --------
-    >>> cathode = CathodeParameters(
-    ...     thickness=4e-4, ionic_conductivity=2.0, electronic_conductivity=50.0,
-    ...     gas_diffusivity=2e-6, oxygen_air=8.56, air_film=0.0, henry_liquid_per_gas=0.0265,
-    ...     agglomerate_radius=2e-6, agglomerate_diffusivity=5e-10, agglomerate_fraction=0.4,
-    ...     film_transfer=50.0, exchange_current=50.0, reference_oxygen=0.22684,
-    ...     tafel_slope=0.05138558, electrons=4.0)
-    >>> found = current_at_overpotential(cathode, [0.5])
-    >>> round(float(found.current_density[0]), 3)
-    222.154
-    """
-    return _inverted(parameters, overpotentials, _face_of, tolerance)
-
-
-def _face_of(cathode: PackedCathode, state: State) -> float:
-    """The overpotential at the electrolyte face of a state [V]."""
-    return float(state.unknowns[state.mesh.size])
-
-
-def _inverted(
-    parameters: CathodeParameters, asked: ArrayLike, of: _Voltage, tolerance: float
-) -> Polarization:
-    """The currents at which a voltage of the state, rising with the current, is as asked."""
-    wanted = np.atleast_1d(np.asarray(asked, dtype=np.float64))
-    if not bool(np.isfinite(wanted).all()):
-        raise RangeError("a loss is not finite", where="losses", allowed="finite voltages")
-    cathode, limit = pack(parameters), limiting_current(parameters)
-    found = [_invert(cathode, float(v), limit, tolerance, of) for v in wanted]
-    return Polarization(
-        current_density=np.array([current for current, _, _ in found]),
-        loss=wanted,
-        error_estimate=np.array([error for _, error, _ in found]),
-        reasons=tuple(reason for _, _, reason in found),
-        limiting_current=limit,
     )
 
 
@@ -437,131 +289,26 @@ def _currents(values: ArrayLike) -> Floats:
     return wanted
 
 
-def _translated(cathode: PackedCathode, route: Route) -> bool:
-    """Whether to take the translated solver; it leaves oxygen from both faces to the plain one."""
-    if route is Route.PLAIN or (route is Route.BEST and not available()):
-        return False
-    both = int(cathode.whole[SUPPLY]) == 2
-    if both and route is Route.COMPILED:
-        raise RangeError(
-            "the compiled route does not know oxygen from both faces",
-            where="route",
-            allowed="best, plain",
-        )
-    return not both
-
-
 def _values(
     cathode: PackedCathode, rising: Floats, tolerance: float, route: Route
 ) -> tuple[Floats, Floats, int]:
     """Losses, error estimates, and for how many of the rising currents there are any."""
-    if _translated(cathode, route):
-        return compiled.values(cathode, rising, tolerance)
-    states = [state for state in trace(cathode, rising, tolerance) if state is not None]
-    losses = np.array([loss_of(cathode, state) for state in states])
-    errors = np.array([error_estimate(cathode, state) for state in states])
-    return losses, errors, len(states)
+    if translated(cathode, route):
+        losses, errors, found = compiled.values(cathode, rising, tolerance)
+        if found == rising.size or route is Route.COMPILED:
+            return losses, errors, found
+        states = states_at(cathode, rising[found:], tolerance)
+        more, their, count = _numbers(cathode, states)
+        losses[found : found + count], errors[found : found + count] = more, their
+        return losses, errors, found + count
+    return _numbers(cathode, trace(cathode, rising, tolerance))
 
 
-def _states(cathode: PackedCathode, rising: Floats, tolerance: float) -> tuple[State | None, ...]:
-    if _translated(cathode, Route.BEST):
-        return compiled.states(cathode, rising, tolerance)
-    return trace(cathode, rising, tolerance)
-
-
-def _why(cathode: PackedCathode, rising: Floats, found: int, tolerance: float) -> Reason:
-    """Why the currents from number `found` on have no loss."""
-    wanted = float(rising[found])
-    last = float(rising[found - 1]) if found > 0 else 1e-3 * wanted
-    if int(cathode.whole[SUPPLY]) == 2:
-        with np.errstate(all="ignore"):  # every trial is tested for being finite
-            walk = Walk(cathode, tolerance, last)
-            walk.to(wanted)
-        return Reason.DEPLETED if walk.depleted else Reason.NOT_CONVERGED
-    state = _states(cathode, np.array([last]), tolerance)[0]
-    if state is None:
-        return Reason.NOT_CONVERGED
-    at, _ = fields_of(cathode, state)
-    used_up = float(at.oxygen.min()) < _USED_UP * available_oxygen(cathode)
-    return Reason.DEPLETED if used_up else Reason.NOT_CONVERGED
-
-
-def _open_circuit(cathode: PackedCathode) -> float:
-    """The loss as the current falls to nothing: −∞ without a reverse reaction [V]."""
-    whole = cathode.whole
-    reverse = float(whole[REVERSE])
-    if reverse == 0.0:
-        return -math.inf
-    strongest = float(cathode.steps[:, CHARGE].max()) * available_oxygen(cathode)
-    return math.log(float(whole[REFERENCE]) / strongest) / reverse
-
-
-def _invert(
-    cathode: PackedCathode, loss: float, limit: float, tolerance: float, of: _Voltage
-) -> tuple[float, float, Reason | None]:
-    """Current, error of the loss there, and the reason where there is none."""
-    if loss <= _open_circuit(cathode):
-        return math.nan, math.nan, Reason.OUT_OF_RANGE
-    with np.errstate(all="ignore"):  # every trial is tested for being finite
-        walk = _walk_below(cathode, loss, limit, tolerance, of)
-        if walk is None:
-            return math.nan, math.nan, Reason.NOT_CONVERGED
-        low = state = walk.here
-        while state is not None and of(cathode, state) < loss:
-            low, current = state, state.current
-            wanted = _STEP * current
-            if limit < math.inf:
-                wanted = min(wanted, limit - 0.25 * (limit - current))
-            state = walk.to(wanted)
-            if state is not None and limit - state.current < 1e-12 * limit:
-                return math.nan, math.nan, Reason.BEYOND_LIMIT
-            if state is not None and of(cathode, state) >= loss:
-                return _close_in(cathode, walk, loss, low, state, tolerance, of)
-    if walk.depleted:
-        return math.nan, math.nan, Reason.DEPLETED
-    return math.nan, math.nan, Reason.NOT_CONVERGED
-
-
-def _walk_below(
-    cathode: PackedCathode, loss: float, limit: float, tolerance: float, of: _Voltage
-) -> Walk | None:
-    """A walk that starts at a current with a loss smaller than the one wanted."""
-    first = min(easy_current(cathode), 0.1 * limit)
-    for _ in range(_MOST_TRIES):
-        walk = Walk(cathode, tolerance, first)
-        if walk.here is None:
-            return None
-        excess = of(cathode, walk.here) - loss
-        if excess < 0.0:
-            return walk
-        first = walk.here.current * math.exp(-1.0 - excess * float(cathode.whole[INVERSE_SLOPE]))
-    return None
-
-
-def _close_in(
-    cathode: PackedCathode,
-    walk: Walk,
-    loss: float,
-    low: State,
-    high: State,
-    tolerance: float,
-    of: _Voltage,
-) -> tuple[float, float, Reason | None]:
-    """Bracketed secant (Illinois) on ln I between two states."""
-    a, b = math.log(low.current), math.log(high.current)
-    fa, fb = of(cathode, low) - loss, of(cathode, high) - loss
-    if fb <= 0.1 * tolerance:
-        return high.current, fb + error_estimate(cathode, high), None
-    for _ in range(_MOST_TRIES):
-        x = b - fb * (b - a) / (fb - fa)
-        state = walk.near(math.exp(x))
-        if state is None:
-            break
-        f = of(cathode, state) - loss
-        if abs(f) <= 0.1 * tolerance:
-            return state.current, abs(f) + error_estimate(cathode, state), None
-        if f > 0.0:
-            b, fb, fa = x, f, 0.5 * fa
-        else:
-            a, fa, fb = x, f, 0.5 * fb
-    return math.nan, math.nan, Reason.NOT_CONVERGED
+def _numbers(
+    cathode: PackedCathode, states: tuple[State | None, ...]
+) -> tuple[Floats, Floats, int]:
+    """Losses, error estimates, and for how many states there are any."""
+    known = [state for state in states if state is not None]
+    losses = np.array([loss_of(cathode, state) for state in known])
+    errors = np.array([error_estimate(cathode, state) for state in known])
+    return losses, errors, len(known)

@@ -7,16 +7,19 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from aerode.physics.cathode.operators import Mesh
+from aerode.physics.cathode.operators import Mesh, build
 from aerode.physics.cathode.packed import (
     AIR,
     AIR_RESISTANCE,
+    CHARGE,
     ELECTRONIC,
     INVERSE_SLOPE,
     IONIC,
     LIQUID,
     LIQUID_RESISTANCE,
     OXYGEN,
+    REFERENCE,
+    REVERSE,
     SUPPLY,
     THICKNESS,
     PackedCathode,
@@ -30,6 +33,7 @@ Floats = NDArray[np.float64]
 _EASY_DROP = 0.3  # numerical: e-folds of ohmic drop that count as little
 _REACH = 500.0  # numerical: e-folds of overpotential on both sides of nothing
 _MOST_STEPS = 80  # numerical
+_CLEAR = 1e-3  # numerical: e-folds of overpotential off the point where a rate is nothing
 _MISS = 1e-6  # numerical: of ln of the mean rate
 _TINY = 1e-300  # numerical: keeps a quotient finite
 
@@ -107,7 +111,7 @@ def uniform_guess(cathode: PackedCathode, mesh: Mesh, current: float) -> Floats 
     --------
     See `trace`.
     """
-    oxygen = np.full(mesh.size, available_oxygen(cathode))
+    oxygen, far = _without_reaction(cathode, mesh)
     target = math.log(current / cathode.total_thickness)
 
     def even(overpotential: float) -> tuple[Floats, float, float]:
@@ -132,7 +136,29 @@ def uniform_guess(cathode: PackedCathode, mesh: Mesh, current: float) -> Floats 
             break
         moved = overpotential - miss / slope if math.isfinite(miss) and slope > 0.0 else math.nan
         overpotential = moved if low < moved < high else 0.5 * (low + high)
-    logs = even(overpotential)[0]
-    both = int(cathode.whole[SUPPLY]) == 2
-    far = 0.0 if both else math.log(float(oxygen[0]))
-    return np.concatenate([logs - target, [overpotential, far]])
+    overpotential = max(overpotential, _forward(cathode, mesh, oxygen))
+    return np.concatenate([even(overpotential)[0] - target, [overpotential, far]])
+
+
+def _without_reaction(cathode: PackedCathode, mesh: Mesh) -> tuple[Floats, float]:
+    """Oxygen at the nodes where nothing reacts, and the oxygen unknown that belongs to it."""
+    available = available_oxygen(cathode)
+    whole = cathode.whole
+    if int(whole[SUPPLY]) != 2:
+        return np.full(mesh.size, available), math.log(available)
+    # It crosses from the richer face to the poorer one.
+    resistance = float(whole[AIR_RESISTANCE] + whole[LIQUID_RESISTANCE])
+    resistance += float(cathode.steps[:, THICKNESS] @ cathode.steps[:, OXYGEN])
+    far = float(whole[LIQUID] - whole[AIR]) / resistance
+    matrices = build(cathode, mesh)
+    return matrices.oxygen_start + matrices.oxygen_unknown * far, far
+
+
+def _forward(cathode: PackedCathode, mesh: Mesh, oxygen: Floats) -> float:
+    """The overpotential above which the reaction runs forward everywhere: −∞ with no reverse one."""
+    reverse = float(cathode.whole[REVERSE])
+    if int(cathode.whole[SUPPLY]) != 2 or reverse == 0.0:
+        return -math.inf
+    dissolved = cathode.steps[mesh.node_step, CHARGE] * oxygen
+    least = math.log(float(cathode.whole[REFERENCE]) / float(dissolved.min())) / reverse
+    return least + _CLEAR / float(cathode.whole[INVERSE_SLOPE])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -72,16 +73,33 @@ def hard_case(rng: np.random.Generator) -> tuple[CathodeParameters, float]:
     return cathode, min(current, limiting_current(cathode) * rng.uniform(0.5, 0.999))
 
 
+def any_supply(
+    rng: np.random.Generator, hard: bool, supplies: tuple[OxygenSupply, ...]
+) -> CathodeParameters:
+    """An ordinary or hard cathode fed from one of these faces, some with a reverse reaction.
+
+    A drowned layer (grains of no size) keeps none: the solver needs seconds for it, or gives up.
+    """
+    cathode = hard_case(rng)[0] if hard else ordinary_case(rng)
+    reverse = rng.random() < 0.3 and cathode.agglomerate_radius > 0.0
+    return replace(
+        cathode,
+        oxygen_supply=supplies[rng.integers(len(supplies))],
+        oxygen_electrolyte=cathode.henry_liquid_per_gas * OXYGEN * rng.uniform(0.2, 1.0),
+        electrolyte_film=10 ** rng.uniform(-5.0, -3.5),
+        back_slope=rng.uniform(0.03, 0.2) if reverse else None,
+    )
+
+
 def special_cases(reference: CathodeParameters) -> dict[str, CathodeParameters]:
     """One cathode for every switch of the model."""
-    from dataclasses import replace
-
     wet = flooded(reference, 8e-10)
     return {
         "collector at the electrolyte": replace(reference, collector_depth=4e-4),
         "collector inside": replace(reference, collector_depth=1.5e-4, electronic_conductivity=3.0),
         "reverse reaction": replace(reference, back_slope=0.05),
         "slab grains": replace(reference, agglomerate_shape=Shape.SLAB),
+        "rod grains": replace(reference, agglomerate_shape=Shape.CYLINDER, agglomerate_radius=2e-5),
         "backing layer": replace(
             reference, backing_thickness=1e-3, backing_diffusivity=1e-7, air_film=0.0
         ),

@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from scipy.integrate import solve_bvp
 from scipy.linalg import solve_banded
+from scipy.special import i0e, i1e
 
 F = 96485.33212
 
@@ -73,12 +74,17 @@ def steps_of(p: Any) -> list[Step]:
 
 
 def share_and_slope(phi: np.ndarray, shape: str) -> tuple[np.ndarray, np.ndarray]:
-    """E and dE/dφ from the textbook forms (sphere and slab)."""
+    """E and dE/dφ from the textbook forms."""
     phi = np.maximum(phi, 1e-12)
     if shape == "slab":
         t = np.tanh(phi)
         e = np.where(phi < 1e-3, 1 - phi**2 / 3, t / phi)
         d = np.where(phi < 1e-3, -2 * phi / 3, (1 - t**2) / phi - t / phi**2)
+        return e, d
+    if shape == "cylinder":
+        r = i1e(2 * phi) / i0e(2 * phi)
+        e = np.where(phi < 1e-3, 1 - phi**2 / 2, r / phi)
+        d = np.where(phi < 1e-3, -phi, (2 * (1 - r / (2 * phi) - r**2) * phi - r) / phi**2)
         return e, d
     x = 3 * phi
     small = x < 0.3

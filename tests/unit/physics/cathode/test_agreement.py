@@ -16,6 +16,7 @@ SPECIAL = [
     "collector inside",
     "reverse reaction",
     "slab grains",
+    "rod grains",
     "backing layer",
     "two steps",
     "three steps, collector inside",
