@@ -295,6 +295,8 @@ class PorousModel:
         height = np.full(rows.shape[0], -np.inf)
         near = np.abs(rows).max(axis=1) < _FAR
         inside = rows[near]
+        if not inside.size:  # of a ridge that no film reaches, every row lies far out
+            return height
         found = self.linear(inside).height - 0.5 * np.square(inside).sum(axis=1)
         height[near] = np.where(np.isfinite(found), found, -np.inf)
         return height

@@ -118,6 +118,16 @@ def test_straight_and_bent_are_each_others_way_back() -> None:
     assert np.abs(ridge.bent(straight)).min() > 10.0
 
 
+def test_where_no_film_gives_such_a_limit_there_is_no_ridge() -> None:
+    """Currents far above anything the film could stop at: all rows of the ridge lie nowhere, without weight."""
+    model = PorousModel(run_near_a_limit())
+    ridge = model.ridge()
+    assert ridge is not None
+    nowhere = ridge.bent(np.full((3, model.size_of_row), 30.0))
+
+    assert model(nowhere).tolist() == [-np.inf] * 3
+
+
 COORDINATES = 8
 
 
