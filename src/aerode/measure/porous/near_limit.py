@@ -77,6 +77,9 @@ class LimitRidge:
         wanted, found = straight[:, self.column], straight.copy()
         found[:, self.column] = 0.0
         possible = np.abs(found).max(axis=1) < self.far
+        found[~possible] = _NOWHERE
+        if not bool(possible.any()):
+            return found
         rows = found[possible]
         low, high = np.full(rows.shape[0], -self.far), np.full(rows.shape[0], self.far)
         for _ in range(_HALVINGS):
@@ -86,7 +89,6 @@ class LimitRidge:
         rows[:, self.column] = 0.5 * (low + high)
         inside = np.abs(rows[:, self.column]) < self.far * (1.0 - 1e-9)  # numerical
         found[possible] = np.where(inside[:, None], rows, _NOWHERE)
-        found[~possible] = _NOWHERE
         return found
 
     def on_it(self, straight: Floats) -> NDArray[np.bool_]:
