@@ -221,7 +221,8 @@ def interpolated_water_activity(
     Notes
     -----
     ln(a_w)/m is nearly straight in m (it is -2 phi M_w for a 1:1 salt), so that quotient is
-    interpolated, not the activity. Below the first node it is kept, which costs less than 0.0005.
+    interpolated, not the activity. Below a first node of 0.5 mol/kg it is kept, which costs less
+    than 0.0001 (against `ion_interaction.ion_interaction_osmotic`).
 
     Examples
     --------
@@ -260,7 +261,7 @@ def interpolated_activity_coefficient(
     Notes
     -----
     ln(gamma) is taken straight in molality between nodes. Below the first node the value of the
-    first node is kept: it is up to 10 % low there, so do not use it for dilute lye.
+    first node is kept, far too low in dilute lye: see `ion_interaction` for what holds there.
 
     Examples
     --------

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
-from aerode.physics import electrolyte, vapour_pressure
+from aerode.physics import electrolyte, ion_interaction, vapour_pressure
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.properties import pure
 from aerode.properties.answers import PropertyAnswer, computed_answer, missing, si_value
 from aerode.properties.solutions import Solution
 from aerode.quantities import Reason
-from aerode.reference import PublishedRow, ValidRange, select
+from aerode.reference import PublishedRow, ValidRange, published, select
 
 __all__ = [
     "activity_coefficient",
@@ -20,11 +22,17 @@ __all__ = [
 ]
 
 
+# Judgement: what the last slope may miss for each mol/kg beyond a table, as a limit: the largest
+# distance to the vapour pressures of lye to 18 and 20 mol/kg (Balej 1985, second hand; see the tests).
+_BEYOND_ACTIVITY = 0.003  # of the water activity
+_BEYOND_COEFFICIENT = 0.07  # relative, of the activity coefficient
+
+
 def _nodes(salt: str, quantity: str) -> tuple[list[float], list[float], list[PublishedRow]]:
     """Molalities, values and rows of a salt's table at 25 degC, from its preferred source."""
     rows = [row for row in select(salt, quantity) if "molality" in row.conditions]
     rows = [row for row in rows if row.source == rows[0].source]
-    pairs = sorted((float(row.conditions["molality"]), row.value or 0.0) for row in rows)
+    pairs = sorted((_molality(row), row.value or 0.0) for row in rows)
     return [m for m, _ in pairs], [value for _, value in pairs], rows
 
 
@@ -33,6 +41,21 @@ def _table_range(molalities: list[float]) -> tuple[ValidRange, ...]:
         ValidRange("temperature", 288.15, 308.15, "K"),
         ValidRange("molality", 0.0, molalities[-1], "mol/kg"),
     )
+
+
+def _widened(rows: list[PublishedRow], value: float, molality: float, step: float) -> float | None:
+    """The standard uncertainty of the node at or above, wider by `step` a mol/kg beyond the last."""
+    ordered = sorted(rows, key=_molality)
+    last = _molality(ordered[-1])
+    row = next((r for r in ordered if _molality(r) >= molality), ordered[-1])
+    stated = row.standard_uncertainty(value)
+    if stated is None:
+        return None
+    return stated + step * max(molality - last, 0.0) / math.sqrt(3.0)
+
+
+def _molality(row: PublishedRow) -> float:
+    return float(row.conditions["molality"])
 
 
 def water_activity(brine: Solution) -> PropertyAnswer:
@@ -47,8 +70,9 @@ def water_activity(brine: Solution) -> PropertyAnswer:
     -------
     PropertyAnswer
         Table at 25 degC, interpolated; its change with temperature is below 0.001 from 20 to
-        25 degC for sodium chloride and not followed. Sea water is taken as sodium chloride of
-        the same mass fraction, with a warning.
+        25 degC for sodium chloride and not followed. Beyond the table the last slope goes on, with
+        a warning and a wider uncertainty. Sea water is taken as sodium chloride of the same mass
+        fraction, with a warning.
 
     Examples
     --------
@@ -68,6 +92,7 @@ def water_activity(brine: Solution) -> PropertyAnswer:
         "",
         rows,
         brine.state | {"molality": molality},
+        standard_uncertainty=_widened(rows, value, molality, _BEYOND_ACTIVITY),
         warnings=stand_in if brine.practical_salinity is not None else (),
         valid_range=_table_range(molalities),
     )
@@ -84,27 +109,39 @@ def activity_coefficient(brine: Solution) -> PropertyAnswer:
     Returns
     -------
     PropertyAnswer
-        Table at 25 degC, interpolated; no number for a salt without a table.
+        Table at 25 degC, interpolated; below it the ion-interaction equation, which ends at 1 in
+        pure water; beyond it the last slope, with a warning and a wider uncertainty. No number for
+        a salt without a table.
 
     Examples
     --------
     >>> from aerode.properties.solutions import solution
     >>> round(activity_coefficient(solution("KOH", 298.15, molality=4.0)).value, 2)
     1.35
+    >>> round(activity_coefficient(solution("KOH", 298.15, molality=0.1)).value, 2)
+    0.79
     """
     if not select(brine.salt, "activity_coefficient"):
         return missing("", Reason.NO_SOURCE)
     molalities, values, rows = _nodes(brine.salt, "activity_coefficient")
     molality = brine.molality
-    value = float(electrolyte.interpolated_activity_coefficient(molality, molalities, values))
+    dilute = published(brine.salt, "ion_interaction")
+    value = float(
+        ion_interaction.activity_coefficient_to_nothing(
+            molality, molalities, values, dilute.coefficient
+        )
+    )
+    low = molality < molalities[0]
+    spread = _BEYOND_COEFFICIENT * value
     return computed_answer(
         value,
         "",
-        rows,
+        [dilute, *rows] if low else rows,
         brine.state | {"molality": molality},
+        standard_uncertainty=_widened(rows, value, molality, spread),
         valid_range=(
             ValidRange("temperature", 288.15, 308.15, "K"),
-            ValidRange("molality", molalities[0], molalities[-1], "mol/kg"),
+            ValidRange("molality", 0.0, molalities[-1], "mol/kg"),
         ),
     )
 
