@@ -12,15 +12,18 @@ from aerode.reference.figures import select
 __all__ = ["electrical_cautions"]
 
 
+# The two halves of an aluminium-air cell in alkali, by name: a row more on file changes nothing.
+_OXYGEN_COUPLE = "O2 + 2 H2O + 4 e = 4 OH-"
+_ALUMINIUM_COUPLE = "Al(OH)4- + 3 e = Al + 4 OH-"
+
+
 def _highest_voltage() -> float | None:
     """No aluminium-air cell passes this [V]: its reversible voltage in alkali, from the potentials on file."""
-    up = [
-        r.value
-        for r in select("oxygen", "standard_potential")
-        if r.value is not None and "OH-" in r.condition
-    ]
-    down = [r.value for r in select("aluminium", "standard_potential") if r.value is not None]
-    return max(up) - min(down) if up and down else None
+    up = select("oxygen", "standard_potential", couple=_OXYGEN_COUPLE)
+    down = select("aluminium", "standard_potential", couple=_ALUMINIUM_COUPLE)
+    if not up or not down or up[0].value is None or down[0].value is None:
+        return None
+    return up[0].value - down[0].value
 
 
 def _string_voltage(cell: CellPlan) -> tuple[Band, bool] | None:

@@ -22,6 +22,7 @@ from aerode.cautions.situation import (
     WeighLoss,
 )
 from aerode.records.cautions import Caution, CautionLevel, Finding
+from aerode.reference import figures
 
 HOUR = 3600.0
 ZERO = 273.15
@@ -515,6 +516,23 @@ def test_touch_voltage(cells: int, voltage: Span | None, expected: str | None) -
         if c.hazard == "touch voltage"
     ]
     assert found == ([expected] if expected else [])
+
+
+def test_a_row_more_on_file_leaves_the_highest_voltage(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Invented couples in alkali, one higher and one lower than all, do not move the bound of a cell."""
+    plan = CellPlan(name="s", salt="NaCl", aluminium_area=0.001, in_series=12, fused=True)
+    situation = Situation(cells=(plan,), air=GARAGE)
+    before = one(situation, "touch voltage")
+    index = dict(figures._index())  # pyright: ignore[reportPrivateUsage]
+    for name, value in (("oxygen", 9.0), ("aluminium", -9.0)):
+        rows = index[(name, "standard_potential")]
+        couple = "couple=X + e = Y + 2 OH-"
+        invented = replace(rows[0], condition=couple, value=value)
+        index[(name, "standard_potential")] = (invented, *rows, invented)
+    monkeypatch.setattr(figures, "_index", lambda: index)
+    assert max(r.value or 0.0 for r in figures.select("oxygen", "standard_potential")) == 9.0
+    assert one(situation, "touch voltage") == before
+    assert "32" in before.figure  # 12 x (0.401 + 2.328) V = 32.7 V
 
 
 def test_strings_in_parallel_want_their_fuses_first() -> None:
