@@ -165,7 +165,8 @@ def _electrolyte(answer: ProcessAnswer) -> list[Fact]:
     said.append(f"{_sig(found.grams_per_100_ml_water, 3)} g in 100 mL of water")
     text = _fact("Strength", ", ".join(said))
     text += _fact(
-        "Density", f"{1e-3 * found.density:.4f} g/cm^3 at {_sig(found.temperature - 273.15, 3)} degC"
+        "Density",
+        f"{1e-3 * found.density:.4f} g/cm^3 at {_sig(found.temperature - 273.15, 3)} degC",
     )
     if found.conductivity is not None:
         shown = units.write(found.conductivity, "S/m", found.conductivity_uncertainty, to="mS/cm")

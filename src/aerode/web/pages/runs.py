@@ -311,7 +311,9 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
 
 def _told(request: Request, bench: BenchFile, run_: Run, at: str) -> RunTells:
     question = FitQuestion(at=(at,) if at else ())
-    if is_log(run_) and not run_.finished:  # its newest rows are beside the bench: nothing to remember
+    if (
+        is_log(run_) and not run_.finished
+    ):  # its newest rows are beside the bench: nothing to remember
         return run_tells(bench, run_, question)
     return request.app.state.remembered.of(
         bench, ("run", run_.name, at), lambda: run_tells(bench, run_, question)
