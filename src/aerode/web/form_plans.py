@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any, get_args, get_origin
+from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
 
 from aerode.records import KINDS
 from aerode.usecases.bench_fields import field_hints, peeled
@@ -225,6 +225,10 @@ def _shape_of(cls: type, path: str) -> _Shape:
         return _Shape(Widget.CHOICE, tuple(str(member.value) for member in base), chosen)
     if base is bool:
         return _Shape(Widget.YES_NO)
+    marks: tuple[Any, ...] = get_args(hint)[1:] if get_origin(hint) is Annotated else ()
+    words = next((mark for mark in marks if isinstance(mark, str) and " | " in mark), "")
+    if base is str and words:
+        return _Shape(Widget.CHOICE, tuple(words.split(" | ")), str(default))
     return _Shape(Widget.TEXT)
 
 

@@ -115,3 +115,19 @@ def test_the_label_names_the_unit(inside: TestClient) -> None:
 
     assert unit["wetted_area"] == "cm^2"
     assert 'Wetted area, <span class="unit">in cm²</span>' in page
+
+
+def test_what_a_meter_range_measures_is_picked(inside: TestClient) -> None:
+    """Three words to pick from: nothing that a unit of the next field could not fit is typed there."""
+    page = inside.get("/things/instrument/new?sort=multimeter").text
+    asked_for = page.split('name="ranges.0.measures"')[1].split("</select>")[0]
+    sent = {
+        "name": "m", "sort": "multimeter", "ranges.0.name": "2 V", "ranges.0.measures": "voltage",
+        "ranges.0.full_scale": "2 V", "ranges.0.count": "1 mV", "ranges.0.of_reading": "0.5",
+        "ranges.0.counts": "2",
+    }  # fmt: skip
+
+    assert re.findall(r"<option[^>]*>(voltage|current|resistance)<", asked_for) == [
+        "voltage", "current", "resistance",
+    ]  # fmt: skip
+    assert "What comes next" in inside.post("/things/instrument/new", data=sent).text
