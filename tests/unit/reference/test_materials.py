@@ -68,3 +68,10 @@ def test_common_practice_says_so() -> None:
     """A fact of the trade is unverified; a page that was read is secondary."""
     assert reference.bench_uses("beeswax")[0].status == "unverified"
     assert reference.wetted_metals("copper", electrolyte="chloride")[0].status == "secondary"
+
+
+@pytest.mark.parametrize("word", ["burn", "flame", "char", "soot", "match", "lighter"])
+def test_no_home_test_asks_for_a_flame(word: str) -> None:
+    """Whoever follows "confirm it at home" never lights anything; soot on a finger is no flame."""
+    told = [use.home_test.replace("it soots the finger", "") for use in reference.bench_uses()]
+    assert [text for text in told if word in text] == []
