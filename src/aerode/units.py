@@ -88,6 +88,9 @@ _NUMBER = re.compile(
 _FRACTION = re.compile(
     r"^\s*(?:(?P<whole>\d+)\s+)?(?P<top>\d+)\s*/\s*(?P<bottom>\d+)(?=\s|$|[a-zA-Z])"
 )
+_OVER_NUMBER = re.compile(r"/\s*[\d.,]")
+_PARTS = frozenset({2, 3, 4, 8, 16, 32, 64})
+"""What kitchen measures and inch rules are divided into; common practice, no source."""
 _PLUS_MINUS = re.compile(r"±|\+\s*/?\s*[-−]")
 
 
@@ -227,7 +230,8 @@ def _plain(digits: str, text: str) -> float:
 def read_number(text: str) -> tuple[float, str]:
     """The number at the head of a text and what follows it.
 
-    Takes `742`, `0,742`, `.742`, `1 234,5`, `3/4`, `1 1/2`, `1.2e-3`, `1.2 x 10^-3`.
+    Takes `742`, `0,742`, `.742`, `1 234,5`, `1.2e-3`, `1.2 x 10^-3`, and the fractions of a spoon or
+    an inch rule, `3/4` and `1 1/2`. Any other number over a number is refused: "100/47" is two.
 
     Parameters
     ----------
@@ -242,7 +246,7 @@ def read_number(text: str) -> tuple[float, str]:
     Raises
     ------
     UnitError
-        No number there, or not a finite one.
+        No number there, not a finite one, or a quotient of two.
 
     Examples
     --------
@@ -252,9 +256,12 @@ def read_number(text: str) -> tuple[float, str]:
     (0.75, 'cup')
     """
     fraction = _FRACTION.match(text)
-    if fraction and int(fraction["bottom"]):
-        value = int(fraction["whole"] or 0) + int(fraction["top"]) / int(fraction["bottom"])
-        return value, text[fraction.end() :].strip()
+    if fraction:
+        top, bottom = int(fraction["top"]), int(fraction["bottom"])
+        rest = text[fraction.end() :].strip()
+        if bottom in _PARTS and 0 < top < bottom and not rest.startswith("/"):
+            return int(fraction["whole"] or 0) + top / bottom, rest
+        raise _quotient(text)
     match = _NUMBER.match(text)
     if not match:
         raise UnitError(f"{text!r} does not begin with a number", allowed="a number such as 742, 0,742 or 1.2e-3",
@@ -271,7 +278,18 @@ def read_number(text: str) -> tuple[float, str]:
         raise UnitError(
             f"{text!r} is not a finite number", allowed="a finite number", next_step="type it again"
         )
-    return value, text[match.end() :].strip()
+    rest = text[match.end() :].strip()
+    if _OVER_NUMBER.match(rest):
+        raise _quotient(text)
+    return value, rest
+
+
+def _quotient(text: str) -> UnitError:
+    return UnitError(
+        f"{text!r} is one number over another, and that may be two numbers",
+        allowed="one number; of fractions those of a spoon or an inch rule, as in 3/4 or 1 1/2",
+        next_step="type it as one number, as in 0.75",
+    )
 
 
 def _pick_bare(

@@ -146,3 +146,16 @@ def test_a_space_groups_digits_by_three_and_no_otherwise() -> None:
     for text in ("12 34 V", "0.7 42 V"):
         with pytest.raises(UnitError):
             units.read(text, "V")
+
+
+@pytest.mark.parametrize(
+    "text", ["100/47", "100/47 ohm", "100 / 47 ohm", "1/0 ohm", "4.7/10 ohm", "1/2/3", "8/4", "2 100/47 ohm"]
+)  # fmt: skip
+def test_one_number_over_another_is_no_number(text: str) -> None:
+    """ "100/47" is two resistors, not 2.13 ohm; fractions of a spoon and units with a stroke stay."""
+    with pytest.raises(UnitError, match="one number over another"):
+        units.read_number(text)
+    assert units.read_number("3/4 cup") == (0.75, "cup")
+    assert units.read_number("1 1/2 in") == (1.5, "in")
+    assert units.read_number("12 mg/cm^2") == (12.0, "mg/cm^2")
+    assert units.read_number("2 1/h") == (2.0, "1/h")

@@ -43,7 +43,7 @@ def resistors_from_text(
     Parameters
     ----------
     text : str
-        Values with commas, semicolons or blanks between; a unit holds for all bare values before
+        Values with commas, semicolons, strokes ("100/47") or blanks between; a unit holds for all bare values before
         it, and without any unit they are ohms.
     there : container of str
         Names that are taken.
@@ -84,7 +84,9 @@ def resistors_from_text(
 
 def _values(text: str) -> list[float]:
     """The values in ohm."""
-    words = [word for word in text.replace(";", " ").replace(", ", " ").split() if word]
+    words = [
+        word for word in text.replace(";", " ").replace("/", " ").replace(", ", " ").split() if word
+    ]
     found: list[tuple[str, str]] = []
     for word in words:
         bare = word.strip(",")

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
         ("1k, 4k7 10R", [1000, 4700, 10]),  # the letter code of IEC 60062
         ("100 ohm and 47 ohm", [100, 47]),
         ("22", [22]),
+        ("100/47 22k 10 ohms", [100, 47, 22000, 10]),
+        ("100 / 47/22", [100, 47, 22]),
     ],
 )
 def test_a_line_as_people_write_it(typed: str, ohms: list[float]) -> None:
