@@ -314,3 +314,18 @@ def test_a_pot_is_asked_beside_its_dose_sheet(inside: TestClient) -> None:
     assert "the mix says" in plain
     inside.post("/mixes/T5/pots/new", data={"name": "T5 pot 1", **_rows(("char A", "8.1", ""))})
     assert 'value="T5 pot 2"' in inside.get("/mixes/T5/pots/new").text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_pot_far_from_its_mix_says_so_first(inside: TestClient) -> None:
+    """Ten times too much of one thing stands above everything else, with the way to correct it."""
+    inside.post("/mixes/new", data={"name": "T9", **_rows(("char A", "", "85"), ("jar 1", "", "rest"))})  # fmt: skip
+    pages: list[str] = []
+    for name, char in (("right", "8.5"), ("slip", "85")):
+        sent = {"name": name, **_rows(("char A", char, ""), ("jar 1", "15", ""))}
+        pages.append(inside.post("/mixes/T9/pots/new", data=sent).text)
+
+    assert "Look again" not in pages[0]
+    assert "Look again" in pages[1]
+    assert pages[1].index("Look again") < pages[1].index('id="hurt"')
+    assert "Correct the weights" in pages[1]

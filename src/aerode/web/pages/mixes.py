@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from fastapi import APIRouter, Request
@@ -30,6 +31,8 @@ __all__ = ["question_of", "router", "skipped"]
 
 router = APIRouter()
 _ON_A_PAGE = 30
+_SLIP = 5.0
+"""Points of a share by which a pot may miss its mix before it is asked about. Judgement."""
 
 
 @router.get("/mixes")
@@ -89,6 +92,17 @@ def _looked(request: Request, bench: BenchFile, name: str, batch: str = "") -> M
     )  # fmt: skip
 
 
+def _is_far(warning: str) -> bool:
+    """True if what was weighed strays so far from the plan that a slip is likelier than a brush.
+
+    >>> _is_far("weighed is not what was wanted: char +1.2 points, jar -1.2 points")
+    False
+    >>> _is_far("weighed is not what was wanted: char +12.0 points, jar -12.0 points")
+    True
+    """
+    return any(abs(float(gap)) >= _SLIP for gap in re.findall(r"([-+]\d+\.\d) points", warning))
+
+
 @router.get("/mixes/{name:path}/pots/{batch:path}")
 def pot(request: Request, bench: OpenBench, name: str, batch: str, stored: str = "") -> HTMLResponse:  # fmt: skip
     """One pot of a mix, as it was really weighed."""
@@ -133,6 +147,7 @@ def _shown(
         meshes=bench.names(MeshCard),
         rooms=bench.names(Room),
         stored=bool(stored),
+        strayed=[one for one in look.found.warnings if batch and _is_far(one)],
         sheet_at=address("prints", "bench-sheet", name, **query),
         pot_at=address("mixes", name, "pots", "new", **query),
     )
