@@ -81,7 +81,7 @@ LYES = {
         key="powder.ammonia", level="FIRST", finding="below",
         headline="washed powder with lye: what salt is left still makes ammonia",
         figure="0 to 0.16 % of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "mda_ammonia"),
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "niosh_idlh"),
         words=("outdoors or under extraction", "one more wash, a larger room"),
     ),
     # without the mass, or without a room, there is no upper end
@@ -95,7 +95,7 @@ LYES = {
         key="powder.ammonia", level="FIRST", finding="cannot tell",
         headline="washed powder with lye: what salt is left still makes ammonia",
         figure="0 % or more of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "mda_ammonia"),
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "niosh_idlh"),
         missing=("the mass of the powder, its wash, and the volume of the room",),
     ),
     "washed paste, no room": Line(
@@ -107,7 +107,7 @@ LYES = {
         key="powder.ammonia", level="FIRST", finding="cannot tell",
         headline="washed powder with lye: what salt is left still makes ammonia",
         figure="0 % or more of the limit if all of it were ammonium chloride",
-        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "mda_ammonia"),
+        limit="35 ppm over 15 min, NIOSH REL", unverified=True, sources=("ammonium_pages", "niosh_idlh"),
         missing=("the mass of the powder, its wash, and the volume of the room",),
     ),
     "sal ammoniac": Line(
@@ -222,19 +222,19 @@ POWDERS = {
         situation=handled(SOOT, children=True), key="powder.dust", level="FIRST", finding="below",
         headline="c: 0.00042 to 0.42 % of the day's limit if kept dry",
         figure="0.00042 to 0.42 % of the limit over a day", limit="3 mg/m³ over 8 h, ACGIH TLV inhalable (inhalable)",
-        unverified=True, sources=("acgih_tlv",),
+        unverified=True, sources=("inrs_ft264",),
     ),
     "soot in a class": Line(
         situation=handled(SOOT, class_mode=True), key="powder.dust", level="FIRST", finding="below",
         headline="c: 0.00042 to 0.42 % of the day's limit if kept dry",
         figure="0.00042 to 0.42 % of the limit over a day", limit="3 mg/m³ over 8 h, ACGIH TLV inhalable (inhalable)",
-        unverified=True, sources=("acgih_tlv",),
+        unverified=True, sources=("inrs_ft264",),
     ),
     "soot alone": Line(
         situation=handled(SOOT), key="powder.dust", level="NOTE", finding="below",
         headline="c: 0.00042 to 0.42 % of the day's limit if kept dry",
         figure="0.00042 to 0.42 % of the limit over a day", limit="3 mg/m³ over 8 h, ACGIH TLV inhalable (inhalable)",
-        unverified=True, sources=("acgih_tlv",),
+        unverified=True, sources=("inrs_ft264",),
     ),
     "dust of an unknown mass": Line(
         situation=handled(Powder(name="c", substance="carbon black"), MN), key="powder.dust", level="FIRST",
