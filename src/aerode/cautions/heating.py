@@ -268,6 +268,20 @@ def _no_temperature(situation: Situation, heating: Heating) -> Caution:
     )
 
 
+def _cold_press(situation: Situation, heating: Heating) -> Caution:
+    return Caution(
+        key=f"heat.cold.{heating.name}",
+        level=CautionLevel.NOTE,
+        hazard="heat",
+        headline=f"{heating.name}: cold, as no plate temperature is entered",
+        basis="a force, torque or firmness alone, and nothing that heats",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="If it is to be heated, enter the plate temperature first and read what it says then.",
+        would_change="a plate temperature, something that heats",
+        about=situation.about,
+    )
+
+
 def heating_cautions(situation: Situation) -> list[Caution]:
     """Every caution on heating: the gates before heat, the appliance, the polymers.
 
@@ -284,6 +298,9 @@ def heating_cautions(situation: Situation) -> list[Caution]:
     found: list[Caution | None] = []
     for heating in situation.heatings:
         if _is_cold(situation, heating):
+            continue
+        if heating.cold and heating.plate_temperature is None:
+            found.append(_cold_press(situation, heating))
             continue
         if heating.plate_temperature is None:
             found.append(_no_temperature(situation, heating))

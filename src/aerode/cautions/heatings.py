@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["heatings_of", "stored_weighings"]
 
+# Words in "with what" that mean heat, whatever else is missing; judgement.
+_HOT = ("iron", "hot", "heat", "oven", "torch", "stove", "kettle", "laminator", "boil")
 _OVENS = {Appliance.OVEN, Appliance.HOUSEHOLD_OVEN}
 
 
@@ -113,6 +115,17 @@ def _closed(press: Press, room: Room | None) -> float | None:
     return None
 
 
+def _is_cold_press(press: Press) -> bool:
+    """A force alone: no plate temperature, no appliance, no word of heat."""
+    if press.plate_temperature is not None or press.appliance is not None:
+        return False
+    said = f"{press.means} {press.note}".casefold()
+    for denied in ("not heated", "unheated", "no heat", "not hot"):
+        said = said.replace(denied, "")
+    pressed = (press.force, press.torque, press.firmness) != (None, None, None)
+    return pressed and not any(word in said for word in _HOT)
+
+
 def heatings_of(
     electrode: Electrode, solvents: Sequence[str], room: Room | None = None
 ) -> tuple[Heating, ...]:
@@ -130,6 +143,7 @@ def heatings_of(
     Returns
     -------
     tuple of Heating
+        A pressing with a force, torque or firmness alone, and no word of heat, is a cold one.
     """
     weighings = stored_weighings(electrode)
     retained = electrode.retained_solvent.value if electrode.retained_solvent else None
@@ -137,6 +151,7 @@ def heatings_of(
         Heating(
             name=press.means or (press.appliance.value if press.appliance else f"press {number}"),
             plate_temperature=press.plate_temperature.value if press.plate_temperature else None,
+            cold=_is_cold_press(press),
             appliance=press.appliance.value if press.appliance else Appliance.PRESS.value,
             closed_volume=_closed(press, room),
             retained_solvent=retained,

@@ -45,7 +45,8 @@ def _refused_for_a_class(situation: Situation) -> list[str]:
     wet = wet_substances(situation)
     found = ["lye"] if lye_is_there(situation) else []
     found += [n for n in wet if n in AROMATICS or n in NOT_FOR_A_CLASS]
-    hot = [lookup.known_name(p.substance) for p in situation.polymers] if situation.heatings else []
+    heated = any(not heating.cold for heating in situation.heatings)
+    hot = [lookup.known_name(p.substance) for p in situation.polymers] if heated else []
     found += [f"hot {n}" for n in hot if n in FLUOROPOLYMERS]
     found += ["hot plastic of unknown kind"] if None in hot else []
     found += [
@@ -78,7 +79,7 @@ def _children(situation: Situation) -> Caution | None:
     if not situation.children or situation.class_mode:
         return None
     open_things = [name or liquid.name for liquid, name in organic_liquids(situation)]
-    open_things += [h.name for h in situation.heatings]
+    open_things += [h.name for h in situation.heatings if not h.cold]
     open_things += ["lye"] if lye_is_there(situation) else []
     if not open_things:
         return None

@@ -163,6 +163,8 @@ class Heating:
     name: str
     plate_temperature: float | None = None
     """[K]"""
+    cold: bool = False
+    """A press that nobody said is hot: it has a force and neither a plate temperature nor an appliance."""
     appliance: str = "press"
     """"press", "oven" (a laboratory or vented one), "household oven", "heat gun"."""
     closed_volume: float | None = None

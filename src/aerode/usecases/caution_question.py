@@ -123,6 +123,7 @@ def typed_heating(heating: Heating, question: CautionQuestion) -> Heating:
     return replace(
         heating,
         plate_temperature=plate if plate is not None else heating.plate_temperature,
+        cold=heating.cold and plate is None and not question.appliance,
         appliance=question.appliance or heating.appliance,
         closed_volume=closed if closed is not None else heating.closed_volume,
         retained_solvent=retained if retained is not None else heating.retained_solvent,

@@ -33,7 +33,16 @@ from aerode.records.cautions import (
     CautionSheet,
     Finding,
 )
-from aerode.records.electrodes import Appliance, Cell, Coat, Electrode, Layer, Press, Weighing
+from aerode.records.electrodes import (
+    Appliance,
+    Cell,
+    Coat,
+    Electrode,
+    Firmness,
+    Layer,
+    Press,
+    Weighing,
+)
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import (
     Aluminium,
@@ -46,6 +55,7 @@ from aerode.records.materials import (
     SolventLot,
 )
 from aerode.records.mixes import Ingredient, Portion
+from aerode.usecases.caution_question import CautionQuestion, typed_heating
 
 CHAR = PowderLot(name="char", substance="biochar", function=Function.ACTIVE_CARBON)
 PASTE = PowderLot(name="paste", substance="EMD", function=Function.CATALYST, recovered=True,
@@ -194,6 +204,36 @@ def test_each_pressing_is_a_heating_with_a_name_of_its_own() -> None:
     assert {h.retained_solvent for h in found} == {1e-4}
     assert {h.last_solvents for h in found} == {("ethanol",)}
     assert heatings_of(Electrode(name="E"), ()) == ()
+
+
+@pytest.mark.parametrize(
+    ("press", "told"),
+    [
+        (Press(force=Entry(value=2e3)), "NOTE"),
+        (Press(torque=Entry(value=1.0)), "NOTE"),
+        (Press(firmness=Firmness.FIRM, means="two boards, not heated"), "NOTE"),
+        (Press(firmness=Firmness.FIRM, means="laundry iron"), "FIRST"),
+        (Press(force=Entry(value=2e3), appliance=Appliance.PRESS), "FIRST"),
+        (Press(force=Entry(value=2e3), appliance=Appliance.HOUSEHOLD_OVEN), "FIRST"),
+        (Press(means="two boards"), "FIRST"),
+    ],
+)
+def test_a_press_with_a_force_alone_is_cold(press: Press, told: str) -> None:
+    """No plate temperature, nothing that heats: no gate of heat speaks; else how hot is missing."""
+    piece = Electrode(name="E", press=(press,))
+    sheet = caution_sheet(Situation(heatings=heatings_of(piece, ())))
+    kept = [one for one in sheet.cautions if one.hazard == "heat"]
+    assert [one.level.value for one in kept] == [told]
+    cold = "cold, as no plate temperature is entered"
+    assert (cold if told == "NOTE" else "how hot it gets is missing") in kept[0].headline
+
+
+def test_a_cold_press_that_is_asked_about_with_a_plate_is_hot() -> None:
+    """What is typed beside the record counts: then the gates of heat speak again."""
+    cold = heatings_of(Electrode(name="E", press=(Press(force=Entry(value=2e3)),)), ())[0]
+    assert cold.cold
+    assert not typed_heating(cold, CautionQuestion(plate="90 degC")).cold
+    assert not typed_heating(cold, CautionQuestion(appliance="heat gun")).cold
 
 
 def test_the_last_two_weighings_count_with_the_coarser_scale() -> None:
