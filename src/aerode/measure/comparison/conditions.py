@@ -191,9 +191,10 @@ def weigh_conditions(
     """Every condition of these runs: measured, the same though not measured, or free to differ.
 
     Only the last blocks. A condition that the runs leave open is settled from other records where
-    they tell: cells that name one lot of aluminium, cells with a measured gap, pieces on their
-    first session on the bench, and (for what changes steadily within a session) the run order, which
-    the comparison fits anyway.
+    they tell: cells that name one lot of aluminium or one electrolyte of the shelf, the mass
+    fraction on an electrolyte's record, cells with a measured gap, pieces on their first session on
+    the bench, and (for what changes steadily within a session) the run order, which the comparison
+    fits anyway.
 
     Parameters
     ----------
@@ -225,6 +226,8 @@ def weigh_conditions(
         warning = "" if corrected else _window_warning(kind, entrants, found)
         if warning:
             warnings.append(warning)
+        if kind.key == "salinity" and (other := _salts_warning(entrants, found)):
+            warnings.append(other)
     unmeasured = tuple(line.condition for line in lines if line.known is not Known.MEASURED)
     return ConditionReport(tuple(lines), tuple(warnings), unmeasured)
 
@@ -245,7 +248,30 @@ def _condition(kind: ConditionKind, entrant: Entrant) -> Condition:
         return Condition(
             known=Known.MEASURED, value=gap.value, standard_uncertainty=gap.standard_uncertainty
         )
+    made = entrant.electrolyte.mass_fraction if entrant.electrolyte is not None else None
+    if kind.key == "salinity" and made is not None:
+        return Condition(
+            known=Known.MEASURED,
+            value=made.value,
+            standard_uncertainty=made.standard_uncertainty,
+            how=_FROM_RECORD,
+        )
     return stated
+
+
+_FROM_RECORD = "from the electrolyte's record"
+
+
+def _salts_warning(entrants: Sequence[Entrant], found: Sequence[Condition]) -> str:
+    """A warning where mass fractions came from records of different salts: equal figures, unequal liquids."""
+    salts = {
+        e.electrolyte.salt.strip().casefold()
+        for e, c in zip(entrants, found, strict=True)
+        if e.electrolyte is not None and c.how == _FROM_RECORD
+    }
+    if len(salts) < 2:
+        return ""
+    return f"the electrolytes are made of different salts: {', '.join(sorted(salts))}; it is not corrected for"
 
 
 def _line(
@@ -287,8 +313,12 @@ def _known_line(kind: ConditionKind, found: Sequence[Condition]) -> ConditionLin
         return ConditionLine(condition=kind.words, known=Known.SAME, detail=detail)
     low, high = kind.shown(min(values)), kind.shown(max(values))
     span = low if low == high else f"{low} to {high}"
+    recorded = sum(c.how == _FROM_RECORD for c in found)
+    basis = f", {_FROM_RECORD}" if recorded else ""
+    if 0 < recorded < len(found):
+        basis += f" on {recorded} of {len(found)} runs"
     return ConditionLine(
-        condition=kind.words, known=Known.MEASURED, detail=f"{span} {kind.unit}".strip()
+        condition=kind.words, known=Known.MEASURED, detail=f"{span} {kind.unit}".strip() + basis
     )
 
 
@@ -303,6 +333,10 @@ def _settled_elsewhere(
         lots = {e.cell.aluminium if e.cell is not None else "" for e in entrants}
         if len(lots) == 1 and "" not in lots:
             return f"all cells name the lot {lots.pop()}"
+    if kind.key == "salinity":
+        named = {e.electrolyte.name if e.electrolyte is not None else "" for e in entrants}
+        if len(named) == 1 and "" not in named:
+            return f"all cells name the electrolyte {named.pop()}"
     if kind.key in ("hours_wet", "charge_before") and all(
         e.run.name in first_use for e in entrants
     ):

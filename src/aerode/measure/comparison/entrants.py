@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from aerode.records.electrodes import Cell, Electrode
+    from aerode.records.materials import Electrolyte
     from aerode.records.runs import Run
 
 __all__ = ["Entrant", "first_states", "recipe_of", "session_of"]
@@ -21,6 +22,8 @@ class Entrant:
     run: Run
     electrode: Electrode
     cell: Cell | None = None
+    electrolyte: Electrolyte | None = None
+    """The batch that the cell names, where it is on the shelf."""
 
     @property
     def recipe(self) -> str:

@@ -87,7 +87,12 @@ class Study:
         asked = {e.name: e for e in self.electrodes}
         every = asked | {e.name: e for e in self.controls}
         found = [
-            Entrant(run=run, electrode=every[name], cell=self.cells.get(run.cell))
+            Entrant(
+                run=run,
+                electrode=every[name],
+                cell=(cell := self.cells.get(run.cell)),
+                electrolyte=None if cell is None else self.electrolytes.get(cell.electrolyte),
+            )
             for run in self.runs
             if run.sort is RunSort.LOADS
             and (name := self.electrode_name(run)) in every

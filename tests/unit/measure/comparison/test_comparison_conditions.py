@@ -15,6 +15,7 @@ from aerode.measure.comparison.conditions import (
 from aerode.measure.comparison.entrants import Entrant, first_states, recipe_of
 from aerode.records.electrodes import Cell, Electrode, Layer, Tab
 from aerode.records.marks import Condition, Entry, Known
+from aerode.records.materials import Electrolyte
 from aerode.records.runs import Reading, Run
 
 SAME = Condition(known=Known.SAME)
@@ -74,6 +75,50 @@ def test_measured_on_some_and_the_same_on_the_rest_counts_as_the_same():
     found = line(pair, "salinity")
     assert found.known is Known.SAME
     assert "1 of 2" in found.detail
+
+
+def filled(one: Entrant, electrolyte: Electrolyte) -> Entrant:
+    """The same run with its cell filled from a batch of the shelf."""
+    cell = Cell(name=f"cell {one.electrode.name}", electrode=one.electrode.name, electrolyte=electrolyte.name)  # fmt: skip
+    return replace(one, cell=cell, electrolyte=electrolyte)
+
+
+def test_salt_comes_from_the_electrolytes_record_where_the_run_has_none():
+    """The mass fraction of the batch stands with its basis; what the run itself says goes before it."""
+    pair = [entrant("A", "a", salinity=Condition()), entrant("B", "b", salinity=Condition())]
+    weak = Electrolyte(name="bucket 1", salt="sodium chloride", mass_fraction=Entry(value=0.03))
+    strong = Electrolyte(name="bucket 2", salt="sodium chloride", mass_fraction=Entry(value=0.05))
+    found = line([filled(pair[0], weak), filled(pair[1], strong)], "salinity")
+    assert found.known is Known.MEASURED
+    assert not found.blocks
+    assert found.detail == "30 to 50 g/kg, from the electrolyte's record"
+    report = weigh_conditions([filled(pair[0], weak), filled(pair[1], strong)])
+    assert any("salt in the water" in said for said in report.warnings)
+    own = entrant("A", "a", salinity=measured(0.035))
+    found = line([filled(own, weak), filled(pair[1], strong)], "salinity")
+    assert found.detail == "35 to 50 g/kg, from the electrolyte's record on 1 of 2 runs"
+    assert line([filled(pair[0], weak), pair[1]], "salinity").blocks
+
+
+def test_one_electrolyte_named_by_all_cells_is_the_same():
+    """Without a mass fraction, one batch for all cancels; two batches still block."""
+    pair = [entrant("A", "a", salinity=Condition()), entrant("B", "b", salinity=Condition())]
+    one, other = (Electrolyte(name=f"bucket {n}", salt="sodium chloride") for n in (1, 2))
+    found = line([filled(e, one) for e in pair], "salinity")
+    assert found.known is Known.SAME
+    assert "bucket 1" in found.detail
+    assert line([filled(pair[0], one), filled(pair[1], other)], "salinity").blocks
+
+
+def test_equal_mass_fractions_of_different_salts_are_warned_about():
+    """Three per cent of one salt is not three per cent of another."""
+    pair = [entrant("A", "a", salinity=Condition()), entrant("B", "b", salinity=Condition())]
+    salts = [Electrolyte(name=s, salt=s, mass_fraction=Entry(value=0.03))
+             for s in ("potassium hydroxide", "sodium chloride")]  # fmt: skip
+    mixed = weigh_conditions([filled(e, s) for e, s in zip(pair, salts, strict=True)])
+    assert any("different salts" in said for said in mixed.warnings)
+    alike = weigh_conditions([filled(e, salts[0]) for e in pair])
+    assert not any("different salts" in said for said in alike.warnings)
 
 
 def test_what_changes_steadily_in_a_session_is_left_to_the_run_order():
