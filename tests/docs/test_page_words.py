@@ -14,7 +14,8 @@ from aerode.web.page_words import WAYS, for_pages, in_page_words, way_for
 
 SOURCE = Path(__file__).resolve().parents[2] / "src"
 COMMAND = re.compile(rf"\baerode (?:{'|'.join(VERBS)})\b")
-OPTION = re.compile(r"(?<![\w-])--[a-z]")
+OPTION = re.compile(r"(?<![\w-])--[a-z]|\bwith: back\b")
+"""An option, or a word that only the terminal takes."""
 
 NOT_ADVICE = {
     ("aerode.store.digests", "aerode bench file"): "the mark of the format",

@@ -256,13 +256,13 @@ def condition_rows(run: Run) -> tuple[ConditionRow, ...]:
 CONDITION_BUYS = {
     "temperature": "a comparison across a warming room: without it two days cannot be compared",
     "salinity": "the electrolyte's own resistance, and a comparison with another bucket of it",
-    "hours_wet": "tells ageing from a difference between recipes",
-    "charge_before": "tells a worn electrode from a worse one",
-    "aluminium_charge": "tells worn aluminium from a worse electrode",
-    "electrolyte_age": "tells an electrolyte that has gelled from a worse electrode",
+    "hours_wet": "a way to tell ageing from a difference between recipes",
+    "charge_before": "a way to tell a worn electrode from a worse one",
+    "aluminium_charge": "a way to tell worn aluminium from a worse electrode",
+    "electrolyte_age": "a way to tell an electrolyte that has gelled from a worse electrode",
     "gap": "the share of the resistance that is water, not electrode",
 }
-"""What each condition buys when it is known; it stands beside its field."""
+"""What each condition buys when it is known, fit to stand after "Buys "; it stands beside its field."""
 
 
 def under_way(at: RunAtBench) -> UnderWay:

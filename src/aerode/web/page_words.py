@@ -77,6 +77,7 @@ WAYS: tuple[Way, ...] = (
     _way(r"; or, if it is new here: --new-factor", ""),
     _way(r"or: [^;]*--acknowledge .*", "or write down on its page of cautions why you go on all the same", "/cautions", "Cautions"),
     _way(r"add --reason .*", "write the reason into the field"),
+    _way(r"take it again with: back", "correct the first reading below"),
     _way(r"`aerode mix` shows", "its page under Mix shows", "/mixes", "All mixes"),
     _way(r"before the press: aerode cautions ITEM --plate \"85 °C\" \(an electrode or mix of the bench\) names",
          "before the press: its page of cautions, under More, names", "/cautions", "Cautions"),
@@ -90,6 +91,9 @@ WAYS: tuple[Way, ...] = (
     _way(r"say whose each is: --of .*", "say whose each column is in the form below"),
 )  # fmt: skip
 """In the order in which they are tried; what is more particular comes first."""
+
+_OF_THE_TERMINAL = ("aerode", "--", "with: back")
+"""What a text that needs another word for the pages has in it: a quick look before the table is tried."""
 
 _OPTION = re.compile(r"(?<![\w-])--([a-z][a-z-]*)")
 
@@ -107,7 +111,7 @@ def for_pages(text: str, labels: Mapping[str, str] | None = None) -> str:
     >>> for_pages('as in --area "9 cm^2"; weigh the loss instead: --lost', {"lost": "Mass lost"})
     'as in “area” "9 cm^2"; weigh the loss instead: “Mass lost”'
     """
-    if "aerode" not in text and "--" not in text:
+    if not any(mark in text for mark in _OF_THE_TERMINAL):
         return text
     for way in WAYS:
         text = way.said.sub(lambda _, words=way.words: words, text)

@@ -97,6 +97,25 @@ def test_a_next_reading_is_digits_and_one_press(begun: TestClient, bench_place: 
     assert form.count('type="hidden"') == form.count("<input") - 1
 
 
+def test_more_under_load_than_at_rest_is_refused_in_the_words_of_the_page(
+    begun: TestClient,
+) -> None:
+    """ "back" is a word of the terminal: here the first reading is corrected below."""
+    _take(begun, "742")
+    told = _take(begun, "1.2 V").text
+
+    assert "correct the first reading below" in told
+    assert "with: back" not in told
+
+
+def test_what_a_condition_buys_fits_the_sentence(begun: TestClient) -> None:
+    """After "Buys " stands a thing that is bought, not another verb."""
+    page = begun.get(f"{RUN}/conditions").text
+
+    assert "Buys a way to tell ageing from a difference between recipes." in page
+    assert not re.findall(r"Buys tells", page)
+
+
 def test_an_impossible_reading_is_flagged_and_kept_only_on_request(
     begun: TestClient, bench_place: Path
 ) -> None:
