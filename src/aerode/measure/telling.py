@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode.records.comparisons import Verdict
+from aerode.records.results import Level
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -165,8 +166,7 @@ def who_leads(comparison: Comparison) -> str:
     pair = next((c for c in comparison.contrasts if {c.a, c.b} == {first, second}), None)
     if pair is None or pair.ratio is None or pair.interval_95 is None:
         return ""
-    said = plain_verdict(comparison)
-    if f"{pair.a} over {pair.b}" in said:
+    if f"{pair.a} over {pair.b}" in comparison.headline:
         return ""
     ratio, (low, high) = pair.ratio, rested_on(pair) or pair.interval_95
     if pair.a != first:
@@ -180,14 +180,45 @@ def who_leads(comparison: Comparison) -> str:
 def plain_verdict(comparison: Comparison) -> str:
     """The verdict in one sentence for someone who has read nothing else.
 
-    Where a factor was asked for, the sentence says what raising it does; else the headline stands.
+    Where a factor was asked for, the sentence says what raising it does; where the headline is about
+    a pair, what the one gives beside the other; else the headline stands.
     """
     asked = next((e for e in comparison.effects if e.asked and e.ratio is not None), None)
     if asked is None or asked.interval_95 is None:
-        return comparison.headline
+        named = next((c for c in comparison.contrasts if _is_named(c, comparison.headline)), None)
+        return comparison.headline if named is None else _pair_sentence(named, comparison)
     equal = asked.verdict is Verdict.EQUIVALENT  # two one-sided tests: twice the level
     level = 100.0 * (1.0 - comparison.look_level * (2.0 if equal else 1.0))
     return _effect_sentence(asked, comparison.response, comparison.margin, level)
+
+
+def _is_named(pair: Contrast, headline: str) -> bool:
+    """Whether the headline speaks of this pair, at its level."""
+    said = f"({pair.level}): {pair.a} over {pair.b}, ratio" in headline
+    return said and pair.ratio is not None and rested_on(pair) is not None
+
+
+def _pair_sentence(pair: Contrast, comparison: Comparison) -> str:
+    """What one of a pair gives beside the other, and whether that is shown."""
+    low, high = rested_on(pair) or (0.0, 0.0)
+    equal = pair.verdict is Verdict.EQUIVALENT  # two one-sided tests: twice the level
+    level = 100.0 * (1.0 - comparison.look_level * (2.0 if equal else 1.0))
+    ratio = pair.ratio or 1.0
+    figures = f"{ratio:.2f} times, {level:.3g} % interval {low:.2f} to {high:.2f}"
+    those = "piece" if pair.level is Level.PIECES else "recipe"
+    more = "less" if ratio < 1.0 else "more"
+    if pair.verdict in (Verdict.SHOWN, Verdict.SHOWN_SMALL):
+        small = ", but by less than matters" if pair.verdict is Verdict.SHOWN_SMALL else ""
+        return (
+            f"It is shown that {those} {pair.a} gives {more} {comparison.response} than {pair.b}{small} "
+            f"({figures})."
+        )
+    if equal:
+        return f"For the {comparison.response}, {those}s {pair.a} and {pair.b} do not differ by what matters ({figures})."
+    return (
+        f"It is not shown that {those} {pair.a} gives {more} {comparison.response} than {pair.b} "
+        f"({figures})."
+    )
 
 
 def _effect_sentence(effect: Effect, response: str, margin: float, level: float) -> str:

@@ -254,3 +254,28 @@ def test_the_figure_and_the_table_show_the_interval_of_the_verdict() -> None:
     assert "0 of them keep clear of 1" in figure.alt
     assert table.columns[2] == "98.8 % interval, all rows together"
     assert table.rows[0][2] == "0.92 to 2.10"
+
+
+@pytest.mark.parametrize(
+    ("verdict", "said"),
+    [
+        (
+            Verdict.NOT_SHOWN,
+            "It is not shown that piece A gives more current density at 0.45 V than B ",
+        ),
+        (Verdict.SHOWN, "It is shown that piece A gives more current density at 0.45 V than B ("),
+        (Verdict.SHOWN_SMALL, "than B, but by less than matters ("),
+    ],
+)
+def test_a_pair_is_told_in_a_sentence(verdict: Verdict, said: str) -> None:
+    """No brackets to be known beforehand: what one gives beside the other, with the level of the interval."""
+    headline = "Not shown (pieces): A over B, ratio 1.40 [0.92, 2.10] in current density at 0.45 V."
+    sentence = plain_verdict(replace(_pair(verdict), headline=headline, look_level=0.012))
+
+    assert said in sentence
+    assert "(1.40 times, 98.8 % interval 0.92 to 2.10)" in sentence
+
+
+def test_a_headline_about_no_pair_stands() -> None:
+    """Blocked, or about many recipes: as it is."""
+    assert plain_verdict(_pair()) == "the headline"
