@@ -318,8 +318,10 @@ def _decimals(doses: Sequence[DoseLine]) -> int:
 
 
 def _batch(batch: Masterbatch, decimals: int) -> str:
+    from aerode.usecases.mix_preview_words import MASTERBATCH_DUST
+
     parts = " + ".join(f"{grams:.{decimals}f} g {name}" for name, grams in batch.parts_g.items())
-    text = f"{parts}, mixed well ({batch.pots:.1f} pots). Take {batch.take_g:.{decimals}f} g of it"
+    text = f"{parts} ({batch.pots:.1f} pots). {MASTERBATCH_DUST} Take {batch.take_g:.{decimals}f} g of it"
     if batch.carrier_left_g > 0:
         text += f", then only {batch.carrier_left_g:.{decimals}f} g more {batch.carrier}."
     elif batch.adds_liquid_g > 0:

@@ -16,6 +16,7 @@ from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.bench_sheets import SheetPart, SheetStep, SheetWeight
 from aerode.records.mixes import Ingredient
 from aerode.records.reports import Table
+from aerode.usecases.mix_preview_words import MASTERBATCH_DUST
 from aerode.usecases.process import shown_time
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_pressing import PressQuestion, press
@@ -82,7 +83,7 @@ def _masterbatch(batch: Masterbatch, decimals: int) -> SheetStep:
         else f"and no more {batch.carrier}"
     )
     return SheetStep(
-        act=f"Masterbatch for {', '.join(batch.of)}: {parts}, mixed well. Take "
+        act=f"Masterbatch for {', '.join(batch.of)}: {parts}. {MASTERBATCH_DUST} Take "
         f"{_grams(batch.take_g, decimals)} of it, {left}.",
         blanks=("taken, g",),
     )

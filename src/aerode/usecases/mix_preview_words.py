@@ -11,7 +11,13 @@ if TYPE_CHECKING:
     from aerode.records.doses import DoseSheet, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
 
-__all__ = ["DoseRow", "DoseWords", "MixFact", "PartRow", "dose_words", "mix_facts", "part_rows", "share_words"]  # fmt: skip
+__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "PartRow", "dose_words", "mix_facts", "part_rows", "share_words"]  # fmt: skip
+
+MASTERBATCH_DUST = (
+    "Mix it well: dry powders in a closed jar, shaken gently and opened after the dust has settled, "
+    "or wetted first."
+)
+"""How a masterbatch is mixed without dust in the air; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +205,7 @@ def _relative(uncertainty: float) -> str:
 
 def _batch(batch: Masterbatch, digits: int) -> str:
     parts = " and ".join(f"{grams:.{digits}f} g {name}" for name, grams in batch.parts_g.items())
-    text = f"{', '.join(batch.of)}: mix {parts} well (enough for {batch.pots:.1f} pots) and take {batch.take_g:.{digits}f} g of it."  # fmt: skip
+    text = f"{', '.join(batch.of)}: weigh {parts} (enough for {batch.pots:.1f} pots). {MASTERBATCH_DUST} Take {batch.take_g:.{digits}f} g of it."  # fmt: skip
     if batch.carrier_left_g > 0:
         text += f" Then weigh only {batch.carrier_left_g:.{digits}f} g more {batch.carrier}."
     elif batch.adds_liquid_g > 0:

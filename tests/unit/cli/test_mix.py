@@ -102,6 +102,9 @@ def test_dose_sheet_stands_as_a_table(stored: str) -> None:
     assert row.split()[:2] == ["magnetite", "0.17"]
     assert "too little: masterbatch" in row
     assert "Masterbatch:" in table
+    assert "closed jar, shaken gently and opened after the dust has settled" in " ".join(
+        table.split()
+    )
     assert "electrodes at once" in table
     assert "cost unknown for magnetite (no price entered)" in " ".join(text.split())
     assert "not on the shelf" in table

@@ -146,6 +146,8 @@ def test_weights_are_written_to_the_step_of_the_scale(bench: BenchFile) -> None:
     words = dose_words(look.found.dose)
     assert all(len(row.grams.partition(".")[2]) == 2 for row in words.rows)
     assert "1 electrode of 9 cm²" in words.head
+    for told in words.masterbatches:  # before any of it is taken
+        assert told.index("closed jar") < told.index("Take ")
     facts = {fact.term: fact.said for fact in mix_facts(look.found)}
     assert facts["Solids, wet"].startswith(("38", "39"))  # 10 g of 8.5 + 15 + 3 mL * 0.79 g/mL
 
