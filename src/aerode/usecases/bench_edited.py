@@ -11,6 +11,7 @@ from aerode.devices.tables import read_rows
 from aerode.errors import FieldFault, NotFoundError, RecordError, TableError
 from aerode.records import KINDS, adapter
 from aerode.records.bench_packages import BenchTablesImport, ChangedRecord, FieldChange
+from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_cells import Patch, number_lines, put_cells, unnumber_lines
 from aerode.usecases.bench_tables import STATE, Table, tables_of, unguarded, value_at
 
@@ -277,11 +278,13 @@ class _Reader:
         plain = unnumber_lines(one.plain)
         try:
             cls: type[Any] = KINDS[one.kind]
-            return adapter.read(cls, _without_nothing(plain))
+            record = adapter.read(cls, _without_nothing(plain))
+            faults = newly_impossible(record, adapter.read(cls, one.before) if one.before else None)
         except RecordError as error:
-            for fault in error.faults:
-                self._fault(f"{one.where}, {one.kind} {one.name}", f"{fault.field}: {fault.what}", fault.allowed, fault.raw)  # fmt: skip
-            return None
+            record, faults = None, list(error.faults)
+        for fault in faults:
+            self._fault(f"{one.where}, {one.kind} {one.name}", f"{fault.field}: {fault.what}", fault.allowed, fault.raw)  # fmt: skip
+        return None if faults else record
 
     def changes(
         self, records: list[tuple[_Edited, Any]]

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, cast
 from aerode.devices.tables import read_rows
 from aerode.errors import AerodeError, FieldFault, InputError, RecordError
 from aerode.records import KINDS, adapter
+from aerode.usecases.believable import impossible_in
 from aerode.usecases.bench_fields import Typing, field_hints, plain_record
 from aerode.usecases.bench_headings import field_of_heading
 from aerode.usecases.bench_readings import read_readings
@@ -308,6 +309,10 @@ def _make(folder: Folder, found: Found) -> None:
                 folder.fault(
                     found.where(path), f"{fault.field}: {fault.what}", fault.allowed, fault.raw
                 )
+    if found.kind != "run":  # an old notebook of runs is kept as it stands
+        for fault in impossible_in(found.record):  # pyright: ignore[reportUnknownMemberType, reportUnknownArgumentType]
+            path = tuple(int(part) if part.isdigit() else part for part in fault.field.split("."))
+            folder.fault(found.where(path), fault.what, fault.allowed, fault.raw)
     if faults:
         found.record = None
 

@@ -17,6 +17,7 @@ from aerode.records.electrodes import (
     Weighing,
 )
 from aerode.records.instruments import Instrument, Sort
+from aerode.usecases.believable import THICKEST
 from aerode.usecases.bench_fields import plain_record
 
 if TYPE_CHECKING:
@@ -201,10 +202,14 @@ def set_thickness(bench: BenchFile, name: str, readings: list[str]) -> Acted:
         ]
         return Acted(faults=tuple(faults))
     values: tuple[float, ...] = tuple(plain["thickness"])
-    wrong = [p for p, value in zip(places, values, strict=True) if not 0.0 < value < 0.1]
+    wrong = [
+        p for p, value in zip(places, values, strict=True) if not 0.0 < value <= THICKEST + 1e-9
+    ]
     if wrong:
         return _empty(
-            f"thickness.{wrong[0]}", "no electrode has such a thickness", "0.05 mm to 10 mm"
+            f"thickness.{wrong[0]}",
+            "no electrode has such a thickness",
+            f"above 0, at most {1e3 * THICKEST:g} mm",
         )
     return _kept(bench, name, lambda one: replace(one, thickness=values), "thickness")
 

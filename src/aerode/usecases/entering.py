@@ -11,6 +11,7 @@ from aerode.records import adapter
 from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Share
 from aerode.records.mixes import Portion
+from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
 from aerode.usecases.bench_show import class_of_kind
 from aerode.usecases.bench_words import written_field, written_value
@@ -193,6 +194,8 @@ def enter(
     plain, faults = _plain(cls, merged, newest, set(changed))
     faults += _strangers(bench, merged, picks or {}, changed)
     record, more = _made(cls, plain, f"{kind} {name or merged.get('name', '')}".strip())
+    if record is not None:
+        more = newly_impossible(record, newest)
     more = [dataclasses.replace(f, field=_unpacked(_path(f.field), back)) for f in more]
     told = {fault.field for fault in faults}
     faults += [

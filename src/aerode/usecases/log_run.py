@@ -17,6 +17,7 @@ from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition, Known
 from aerode.records.places import Bench
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
+from aerode.usecases.believable import refuse_temperature
 from aerode.usecases.dates import read_date
 from aerode.usecases.log_reading import understand
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
@@ -55,8 +56,24 @@ CONDITIONS: dict[str, tuple[str, str]] = {
 """The conditions that a person can type: unit and example."""
 
 
-def condition(text: str, unit: str, field: str) -> Condition:
+def condition(text: str, unit: str, field: str, *, old: bool = False) -> Condition:
     """A condition as typed: a value with its unit, "same", or "" for may differ.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    unit : str
+        Of the condition, from `CONDITIONS`; kelvin is the temperature of the electrolyte.
+    field : str
+        Its name, for a refusal.
+    old : bool
+        True for a line of an old notebook, which is kept as it stands.
+
+    Raises
+    ------
+    UnitError, RangeError
+        It cannot be read; no electrolyte has this temperature.
 
     >>> condition("same", "K", "temperature").known.value
     'same for all, not measured'
@@ -67,6 +84,8 @@ def condition(text: str, unit: str, field: str) -> Condition:
     if words.lower() in {"same", "same for all"}:
         return Condition(known=Known.SAME, text=words)
     typed = units.read(words, unit, field=field)
+    if unit == "K" and not old:
+        refuse_temperature(typed.value, field)
     return Condition(
         known=Known.MEASURED,
         value=typed.value,

@@ -276,7 +276,9 @@ class _Lines:
             has_unit = cell[-1].isalpha() or cell[-1] in "%°"
             text = cell if has_unit or not unit else f"{cell} {unit}"
             try:
-                found[name] = condition(text, target, f"{self._place(row)}, {column.heading!r}")
+                found[name] = condition(
+                    text, target, f"{self._place(row)}, {column.heading!r}", old=True
+                )
             except AerodeError as error:
                 self.faults.append(FieldFault(self._place(row), f"{column.heading}: {error.what}", error.allowed, cell))  # fmt: skip
         return found

@@ -18,6 +18,7 @@ from aerode.errors import (
 from aerode.records import KINDS, adapter
 from aerode.records.bench_answers import BenchHistory, BenchShow, SchemaNames
 from aerode.records.marks import record
+from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_history import history
 from aerode.usecases.bench_schema import schema_names, schema_of
 from aerode.usecases.bench_show import show
@@ -136,6 +137,8 @@ def put_record(
     if made.name != name:
         fault = FieldFault("name", "the document and the address name two records", name, made.name)
         raise RecordError("this record cannot be taken", (fault,), where=name)
+    if faults := newly_impossible(made, bench.find(cls, name)):
+        raise RecordError("this record cannot be taken", tuple(faults), where=name)
     with turn_of(request):
         if state:
             _put_onto(bench, made, state, why)

@@ -137,3 +137,14 @@ def test_mix_without_densities(shelf: Shelf, scale: Scale) -> None:
     film = film_of(T6, mix, scale, mesh=MESH, mesh_density=STEEL)
     assert film.loading_mg_cm2.value == pytest.approx(30.0)
     assert "biochar" in (film.porosity.reason or "")
+
+
+@pytest.mark.parametrize("mesh", [0.70, 0.90])
+def test_two_weights_that_leave_no_film_are_not_called_unmeasured(
+    mix: Composition, scale: Scale, mesh: float
+) -> None:
+    """Both weights stand: the reason names them, and not a film mass that nobody took."""
+    film = film_of(replace(T6, mesh_mass=Entry(value=mesh * GRAM)), mix, scale)
+
+    assert film.loading_mg_cm2.value is None
+    assert "not above that of its mesh" in (film.loading_mg_cm2.reason or "")

@@ -1,0 +1,143 @@
+"""What cannot be true of a record that is being entered; what is stored already stays readable."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from aerode.errors import FieldFault, RangeError
+from aerode.records.electrodes import Electrode
+from aerode.records.marks import Known
+from aerode.records.materials import Solution
+from aerode.records.runs import Run
+
+if TYPE_CHECKING:
+    from aerode.records.materials import Dish
+
+__all__ = ["THICKEST", "impossible_in", "newly_impossible", "refuse_temperature"]
+
+COLDEST = 273.15 - 30.0  # judgement
+"""[K]; strong brine and lye are still liquid there, and nobody measures a cell below it."""
+HOTTEST = 273.15 + 110.0  # judgement
+"""[K]; saturated brine boils at about 109 °C (from memory), and a cell is open to the air."""
+THICKEST = 0.02  # judgement
+"""[m]; of a hand-made electrode."""
+
+
+def refuse_temperature(kelvin: float, where: str = "temperature") -> None:
+    """Refuse a temperature that no electrolyte of an open cell has.
+
+    Parameters
+    ----------
+    kelvin : float [K]
+        Of the electrolyte.
+    where : str
+        The name of the field.
+
+    Raises
+    ------
+    RangeError
+        Outside -30 to 110 °C.
+
+    Examples
+    --------
+    >>> refuse_temperature(294.15)
+    """
+    # a hair of room, so that the bounds as typed (110 °C, -30 °C) are inside
+    if not COLDEST - 1e-6 <= kelvin <= HOTTEST + 1e-6:
+        raise RangeError(
+            f"{kelvin - 273.15:.4g} °C is no temperature of an electrolyte in an open cell",
+            where=where,
+            allowed="-30 to 110 °C",
+            next_step="look at the decimal mark and the unit, as in 21 °C",
+        )
+
+
+def impossible_in(record: object) -> list[FieldFault]:
+    """What in a record cannot be true, each with the path of its field.
+
+    Parameters
+    ----------
+    record : Solution, Electrode, Run or any other
+        Of others nothing is told.
+
+    Returns
+    -------
+    list of FieldFault
+        Empty where all of it can be.
+
+    Examples
+    --------
+    >>> from aerode.records.materials import Dish
+    >>> heavy = Solution(name="S", polymer="PVB", dishes=(Dish(empty=2e-3, wet=4e-3, dried=5e-3),))
+    >>> [fault.field for fault in impossible_in(heavy)]
+    ['dishes.0.dried']
+    """
+    match record:
+        case Solution():
+            return [f for place, dish in enumerate(record.dishes) for f in _of_dish(dish, place)]
+        case Electrode():
+            return [*_of_masses(record), *_of_thickness(record)]
+        case Run():
+            return _of_run(record)
+        case _:
+            return []
+
+
+def newly_impossible(record: object, before: object = None) -> list[FieldFault]:
+    """What cannot be true in a record and did not stand so already in the state before it.
+
+    A slip of long ago does not keep anybody from changing another field.
+    """
+    old = impossible_in(before)
+    return [fault for fault in impossible_in(record) if fault not in old]
+
+
+def _grams(kilograms: float) -> str:
+    return f"{1e3 * kilograms:.6g} g"
+
+
+def _of_dish(dish: Dish, place: int) -> list[FieldFault]:
+    row, stem = f"dish {place + 1}", f"dishes.{place}"
+    empty, wet, dried = _grams(dish.empty), _grams(dish.wet), _grams(dish.dried)
+    between = f"between {empty} (empty) and {wet} (wet)"
+    if dish.wet <= dish.empty:
+        what = f"{row} is no heavier with solution ({wet}) than empty ({empty})"
+        return [FieldFault(f"{stem}.wet", what, f"more than {empty}; were two swapped?", wet)]
+    if dish.dried > dish.wet:
+        what = f"{row} is heavier dried ({dried}) than wet ({wet})"
+        return [FieldFault(f"{stem}.dried", what, f"{between}; were two swapped?", dried)]
+    if dish.dried < dish.empty:
+        what = f"{row} is lighter dried ({dried}) than empty ({empty})"
+        return [FieldFault(f"{stem}.dried", what, f"{between}, dish and all", dried)]
+    return []
+
+
+def _of_masses(electrode: Electrode) -> list[FieldFault]:
+    if electrode.mass is None or electrode.mesh_mass is None:
+        return []
+    whole, mesh = electrode.mass.value, electrode.mesh_mass.value
+    spread = math.hypot(*(e.standard_uncertainty or 0.0 for e in (electrode.mass, electrode.mesh_mass)))  # fmt: skip
+    if whole >= mesh - 2.0 * spread:  # two standard uncertainties: weighing alone explains it
+        return []
+    what = f"the finished piece ({_grams(whole)}) is lighter than its mesh ({_grams(mesh)})"
+    return [FieldFault("mass", what, f"{_grams(mesh)} or more, mesh and all; were two swapped?", _grams(whole))]  # fmt: skip
+
+
+def _of_thickness(electrode: Electrode) -> list[FieldFault]:
+    for place, value in enumerate(electrode.thickness):
+        if value > THICKEST + 1e-9:
+            what = f"{1e3 * value:.4g} mm (reading {place + 1}) is no thickness of an electrode"
+            allowed = f"at most {1e3 * THICKEST:g} mm; look at the decimal mark and the unit"
+            return [FieldFault("thickness", what, allowed, f"{1e3 * value:.4g} mm")]
+    return []
+
+
+def _of_run(run: Run) -> list[FieldFault]:
+    if run.temperature.known is not Known.MEASURED or run.temperature.value is None:
+        return []
+    try:
+        refuse_temperature(run.temperature.value)
+    except RangeError as error:
+        return [FieldFault("temperature", error.what, error.allowed, run.temperature.text)]
+    return []
