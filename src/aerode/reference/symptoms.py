@@ -19,7 +19,14 @@ from aerode.reference.rows import Status
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-__all__ = ["SymptomRow", "find_symptoms", "parse_symptoms", "symptom_row", "symptom_rows"]
+__all__ = [
+    "SymptomRow",
+    "causes_told",
+    "find_symptoms",
+    "parse_symptoms",
+    "symptom_row",
+    "symptom_rows",
+]
 
 _FILE = "symptoms.toml"
 _MAY_BE_EMPTY = {"hazard"}
@@ -126,7 +133,7 @@ def symptom_rows() -> tuple[SymptomRow, ...]:
 # Words that people say for what the table says otherwise; stems, see `_stem`.
 _SAME_WORD = {
     "drip": "leak", "ooz": "leak", "sweat": "leak", "soak": "wet", "damp": "wet", "moist": "wet",
-    "seep": "leak", "fluid": "liquid", "water": "liquid", "electrolyt": "liquid", "foam": "bubbl",
+    "seep": "leak", "fluid": "liquid", "wat": "liquid", "electrolyt": "liquid", "foam": "bubbl",
     "fizz": "bubbl", "broken": "crack", "split": "crack", "fractur": "crack", "flak": "peel",
     "loos": "peel", "stink": "smell", "odor": "smell", "odour": "smell", "rust": "brown",
     "wobbl": "jump", "wob": "jump", "wander": "jump", "fluctuat": "jump", "unstabl": "jump", "nois": "jump",
@@ -169,6 +176,35 @@ def _score(row: SymptomRow, asked: set[str]) -> float:
         elif word in told or difflib.get_close_matches(word, own, n=1, cutoff=0.8):
             score += rare
     return score
+
+
+def causes_told(row: SymptomRow, text: str) -> tuple[int, ...]:
+    """The places of the causes of a row, those first that the words themselves speak of.
+
+    Words that stand with the whole row, or in every cause of it, tell none of them from another.
+
+    Parameters
+    ----------
+    row : SymptomRow
+    text : str
+        What is seen, in any words.
+
+    Returns
+    -------
+    tuple of int
+        Every place once, from 0; the order of the table where the words speak of none.
+
+    Examples
+    --------
+    >>> causes_told(symptom_row("wet air face"), "water drips out at the edge")
+    (1, 0, 2)
+    >>> causes_told(symptom_row("wet air face"), "wet air face")
+    (0, 1, 2)
+    """
+    causes = [_tokens(cause) for cause in row.causes]
+    telling = _tokens(text) - _tokens(f"{row.key} {row.words} {row.seen}")
+    telling -= {word for word in telling if all(word in cause for cause in causes)}
+    return tuple(sorted(range(len(causes)), key=lambda place: -len(telling & causes[place])))
 
 
 @lru_cache(maxsize=1)

@@ -25,6 +25,7 @@ from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
+from aerode.usecases.run_readings import taken_readings
 
 if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
@@ -367,7 +368,7 @@ def _run(run: Run) -> RunRow:
         name=run.name,
         sort=run.sort.value,
         started=run.started[:16].replace("T", " "),
-        readings=len(run.readings) or len(run.observations),
+        readings=len(taken_readings(run)) or len(run.observations),
         open=bool(left) and not run.finished,
     )
 

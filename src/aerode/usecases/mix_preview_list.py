@@ -35,6 +35,7 @@ class MixLine:
     pots: int
     after: str
     weighed: bool
+    """Whether the amounts of the mix, or of a pot of it, were noted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,11 +76,11 @@ def list_mixes(bench: BenchFile, *, count: int = 30, skip: int = 0) -> MixList:
             more = len(shares) - _SHOWN
             told = ", ".join(said) + (f" and {more} more" if more > 0 else "")
             solids = f"{100 * composition.value('solids'):.0f} % solids wet"
-        pots = len(bench.all(Batch, of=mix.name))
+        pots = bench.all(Batch, of=mix.name)
         lines.append(
             MixLine(
-                name=mix.name, dries_to=told, solids=solids, pots=pots, after=mix.after,
-                weighed=bool(mix.portions),
+                name=mix.name, dries_to=told, solids=solids, pots=len(pots), after=mix.after,
+                weighed=bool(mix.portions) or any(pot.portions for pot in pots),
             )
         )  # fmt: skip
     return MixList(lines=tuple(lines), total=bench.count(Mix), skip=skip, count=count)

@@ -24,6 +24,7 @@ from aerode.usecases.run_page_figures import (
     loss_split,
     settling_trace,
 )
+from aerode.usecases.run_readings import standing_readings, taken_readings
 from aerode.usecases.take_readings import LEAST_WATCHED
 from aerode.usecases.take_table_figure import figure_of_series
 
@@ -157,7 +158,7 @@ def listed_runs(bench: BenchFile, *, skip: int = 0) -> list[ListedRun]:
 
 
 def _listed(run: Run) -> ListedRun:
-    taken = [r.load for r in _standing(run) if r.waited is not None or not r.trace]
+    taken = [r.load for r in taken_readings(run)]
     left = list(run.planned_loads)
     for load in taken:
         if load in left:
@@ -177,12 +178,6 @@ def _listed(run: Run) -> ListedRun:
 def _still_dry(run: Run) -> bool:
     """A seep test goes on until somebody has seen it wet."""
     return run.sort is RunSort.SEEP and not any(look.wet for look in run.observations)
-
-
-def _standing(run: Run) -> list[Reading]:
-    """Readings that no later one replaces."""
-    replaced = {r.replaces for r in run.readings if r.replaces is not None}
-    return [r for k, r in enumerate(run.readings) if k not in replaced]
 
 
 def tray(bench: BenchFile) -> list[Unsorted]:
@@ -369,7 +364,9 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
     try:
         found = fit_bench_run(bench, run.name, question)
     except AerodeError as refusal:
-        drawn = growing_curve(run, _standing(run), resistors_of(bench), _area(bench, run), None)
+        drawn = growing_curve(
+            run, standing_readings(run), resistors_of(bench), _area(bench, run), None
+        )
         return RunTells(
             sentence="This run does not make a curve yet",
             refusal=str(refusal.what),
@@ -468,7 +465,7 @@ def _seep(run: Run) -> RunTells:
 
 
 def _ammeter(run: Run) -> RunTells:
-    read = [r for r in _standing(run) if r.current is not None and not r.doubt]
+    read = [r for r in standing_readings(run) if r.current is not None and not r.doubt]
     if not read:
         return RunTells(sentence="No current was read in this run")
     shown = 1e3 * (read[-1].current or 0.0)

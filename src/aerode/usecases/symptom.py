@@ -8,12 +8,18 @@ from typing import TYPE_CHECKING
 from aerode.errors import InputError, NotFoundError, ReferenceDataError
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.symptoms import Symptom, SymptomAnswer, SymptomLine
-from aerode.reference.symptoms import SymptomRow, find_symptoms, symptom_row, symptom_rows
+from aerode.reference.symptoms import (
+    SymptomRow,
+    causes_told,
+    find_symptoms,
+    symptom_row,
+    symptom_rows,
+)
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["SymptomNote", "keep_answer", "what_it_may_be"]
+__all__ = ["SymptomNote", "causes_in_order", "keep_answer", "what_it_may_be"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +90,7 @@ def what_it_may_be(text: str = "", bench: BenchFile | None = None, on: str = "")
         _piece(bench, on)
         before = _found_before(bench, on)
     return SymptomAnswer(
-        headline=_headline(text, rows),
+        headline=_headline(text, rows, before),
         asked=text,
         rows=tuple(map(_line, rows)),
         about=on,
@@ -92,11 +98,29 @@ def what_it_may_be(text: str = "", bench: BenchFile | None = None, on: str = "")
     )
 
 
-def _headline(text: str, rows: tuple[SymptomRow, ...]) -> str:
+def causes_in_order(answer: SymptomAnswer) -> tuple[int, ...]:
+    """The places of the causes of the first row, from 0, the likeliest first.
+
+    First what was found on this piece at the last such trouble, then what the words speak of, then
+    the order of the table. The numbers of the causes stay those of the table.
+    """
+    return _order(symptom_row(answer.rows[0].key), answer.asked, answer.before)
+
+
+def _order(row: SymptomRow, text: str, before: tuple[Symptom, ...]) -> tuple[int, ...]:
+    told = causes_told(row, text)
+    known = [old for old in before if old.symptom == row.key and old.cause in row.causes]
+    if not known:
+        return told
+    last = row.causes.index(max(known, key=lambda old: old.at).cause)
+    return (last, *(place for place in told if place != last))
+
+
+def _headline(text: str, rows: tuple[SymptomRow, ...], before: tuple[Symptom, ...]) -> str:
     if not text.strip():
         return f"{len(rows)} symptoms, each with its causes in order and the test that splits them"
     first = rows[0]
-    head = f"{first.key}: likely {first.causes[0]}"
+    head = f"{first.key}: likely {first.causes[_order(first, text, before)[0]]}"
     return head if len(head) <= 100 else head[:99] + "…"
 
 

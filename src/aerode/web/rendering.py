@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import jinja2
-from markupsafe import Markup
+from markupsafe import Markup, escape
 from starlette.responses import HTMLResponse
 
 from aerode.report.figure_table import data_table
@@ -131,17 +131,30 @@ def plain_page(template: str, *, status: int = 200, **context: Any) -> HTMLRespo
     return HTMLResponse(_environment().get_template(template).render(context), status_code=status)
 
 
-def own_page(made: str) -> HTMLResponse:
+_WAY_BACK = (
+    ".way-back { margin: 0; padding: .6rem 1rem; font: 1rem/1.4 ui-sans-serif, system-ui, sans-serif; } "
+    ".way-back a { display: inline-block; padding: .6rem 0; } @media print { .way-back { display: none; } }"
+)
+
+
+def own_page(made: str, *, back: str) -> HTMLResponse:
     """A file that carries its style inside, shown as a page: a report, a bench sheet.
 
-    Only that very style is let in, by its digest (CSP Level 3), and pictures that stand in the file.
+    Only that very style is let in, by its digest (CSP Level 3), and pictures that stand in the file;
+    above it stands a link to `back`, which is never printed.
     """
-    style = made.partition("<style>")[2].partition("</style>")[0].encode()
-    digest = base64.b64encode(hashlib.sha256(style).digest()).decode()
+    styles = (made.partition("<style>")[2].partition("</style>")[0], _WAY_BACK)
+    allowed = " ".join(
+        f"'sha256-{base64.b64encode(hashlib.sha256(one.encode()).digest()).decode()}'"
+        for one in styles
+    )
     policy = (
-        f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; "
+        f"default-src 'none'; style-src {allowed}; img-src data:; base-uri 'none'; "
         "form-action 'none'; frame-ancestors 'none'"
     )
+    way = f'<nav class="way-back"><a href="{escape(back)}">← Back</a></nav>'
+    made = made.replace("</head>", f"<style>{_WAY_BACK}</style>\n</head>", 1)
+    made = made.replace("<body>", f"<body>\n{way}", 1)
     return HTMLResponse(made, headers={"content-security-policy": policy})
 
 

@@ -212,9 +212,20 @@ def test_a_pot_is_entered_as_weighed(inside: TestClient, bench_place: Path) -> N
     with BenchFile.open(bench_place) as bench:
         pot = bench.get(Batch, "T5 pot 1")
     assert [part.of for part in pot.portions] == ["char A"]
+    assert "1 pot made<" in inside.get("/mixes").text
     bad = inside.post("/mixes/T5/pots/new", data={"name": "p", **_rows(("", "", ""), ("char A", "x g", ""))})  # fmt: skip
     assert bad.status_code == 422
     assert 'href="#f-rows-1-amount"' in bad.text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_weighed_pot_is_enough_for_amounts_that_were_weighed(inside: TestClient) -> None:
+    """A mix of shares alone has no amounts until a pot of it has."""
+    inside.post("/mixes/new", data={"name": "S", **_rows(("char A", "", "85 %"), ("jar 1", "", "rest"))})  # fmt: skip
+    assert "amounts not weighed" in inside.get("/mixes").text
+    inside.post("/mixes/S/pots/new", data={"name": "S pot 1", **_rows(("char A", "8.53 g", ""))})
+
+    assert "amounts not weighed" not in inside.get("/mixes").text
 
 
 @pytest.mark.usefixtures("stocked")

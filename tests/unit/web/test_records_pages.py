@@ -55,6 +55,20 @@ def test_what_cannot_be_taken_is_kept_on_the_page(inside: TestClient) -> None:
     assert "m^2" in page.text
 
 
+def test_a_cell_leads_to_its_run_and_to_what_is_not_on_the_shelf_yet(inside: TestClient) -> None:
+    """A name that is nowhere leads to the form that enters it; the page of the cell to its first run."""
+    inside.post("/things/electrode/new", data={"name": "T1"})
+    assert 'href="/things/aluminium/new"' in inside.get("/things/cell/new").text
+    bad = inside.post(
+        "/things/cell/new", data={"name": "c", "electrode": "T1", "electrolyte": "lye"}
+    )
+    assert bad.status_code == 422
+    assert 'href="/things/electrolyte/new" target="_blank">Enter the electrolyte</a>' in bad.text
+    inside.post("/things/cell/new", data={"name": "c", "electrode": "T1"})
+
+    assert 'href="/runs/start?electrode=T1">Measure it</a>' in inside.get("/things/cell/c").text
+
+
 def test_two_tabs_keep_both_changes_or_ask(inside: TestClient, bench_place: Path) -> None:
     """Different fields are both kept; the same field is asked about and nothing is lost."""
     inside.post("/things/electrode/new", data={"name": "T1", "recipe": "A"})

@@ -49,6 +49,8 @@ def test_the_file_is_the_one_of_the_command_line(looking: TestClient, tern_sound
     digest = base64.b64encode(hashlib.sha256(style[1].encode()).digest()).decode()
     assert f"style-src 'sha256-{digest}'" in policy
     assert "unsafe-inline" not in policy
+    assert '<nav class="way-back"><a href="/report?at=0.45' in looked_at.text
+    assert b"way-back" not in sent.content
 
     printed = looking.get("/report/report.pdf", params=ASKED)
     assert printed.headers["content-type"] == "application/pdf"

@@ -108,6 +108,26 @@ def test_more_under_load_than_at_rest_is_refused_in_the_words_of_the_page(
     assert "with: back" not in told
 
 
+def test_the_first_run_of_a_bench_is_compared_with_no_other(begun: TestClient) -> None:
+    """Alone, its conditions are not noted yet; beside a second run they may differ."""
+    assert "Not noted yet: " in begun.get(RUN).text
+    begun.post("/runs/start", data={"electrode": "T2", "kind": "short"})
+
+    assert "may differ between this run and the others" in begun.get(RUN).text
+
+
+def test_a_corrected_reading_counts_once(begun: TestClient) -> None:
+    """The list of runs and the page of the electrode count alike, without what was replaced."""
+    _take(begun, "742")
+    begun.post(f"{RUN}/readings/0", data={"reading": "741"})
+    begun.post(RUN, data={"act": "finish"})
+
+    assert ", 1 reading" in begun.get("/runs").text
+    page = begun.get("/electrodes/T1").text
+    assert ", 1 reading" in page
+    assert ", 1 readings" not in page
+
+
 def test_what_a_condition_buys_fits_the_sentence(begun: TestClient) -> None:
     """After "Buys " stands a thing that is bought, not another verb."""
     page = begun.get(f"{RUN}/conditions").text

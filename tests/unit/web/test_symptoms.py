@@ -57,6 +57,22 @@ def test_it_was_this_is_kept_with_the_electrode(
     assert "tissue 0.3 g" in page
 
 
+def test_what_was_said_or_found_leads(on_tern_sound: TestClient) -> None:
+    """Water at the edge comes round it; found there once, it leads again, under its own number."""
+    edge = "liquid comes round the edge"
+    page = on_tern_sound.get("/symptoms", params={"seen": "water drips out at the edge"}).text
+    assert f"Wet air face: likely {edge}" in page
+    assert page.index(f"<b>{edge}") < page.index("<b>liquid weeps")
+    assert 'value="2"> <span>liquid comes round' in page
+
+    before = on_tern_sound.get("/symptoms", params={"seen": "wet air face", "on": "T1"}).text
+    assert "likely liquid weeps through the layer" in before
+    sent = {"symptom": "wet air face", "on": "T1", "showed": "the ring gained", "cause": "2"}
+    after = on_tern_sound.post("/symptoms/keep", data=sent).text
+    assert f"likely {edge}" in after
+    assert 'href="/electrodes/T1#outcome"' in after
+
+
 def test_own_words_win_over_the_list(on_tern_sound: TestClient, tern_place: Path) -> None:
     """What was typed is the cause."""
     sent = {"symptom": "wet air face", "on": "T2", "other": "I dropped it", "cause": "1"}

@@ -135,6 +135,7 @@ def _sheet(
         typed=typed,
         rooms=bench.names(Room),
         whole=address("prints", "sheet", name, **kept),
+        pot_at=address("mixes", name, "pots", "new", **kept),
         once=new_once(),
         read=read,
         key=key,
@@ -181,4 +182,4 @@ def whole(request: Request, bench: OpenBench, name: str) -> Response:
         made = sheet_html(bench_sheet(bench, name, question, moment=moment))
     except StoppedError:
         return go(address("prints", "bench-sheet", name, **_kept(query)))
-    return own_page(made)
+    return own_page(made, back=address("prints", "bench-sheet", name, **_kept(query)))

@@ -71,7 +71,8 @@ def report(request: Request, bench: OpenBench) -> Response:
 @router.get("/report/whole")
 def whole(request: Request, bench: OpenBench) -> Response:
     """The report itself, to look at."""
-    return own_page(html(_made(request, bench)))
+    back = f"/report?{request.url.query}" if request.url.query else "/report"
+    return own_page(html(_made(request, bench)), back=back)
 
 
 @router.get("/report/report.html")

@@ -174,6 +174,7 @@ def _guided_page(
         run=at.run, now=shown, once=new_once(), problem=problem, said=said,
         figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
+        alone=at.bench.count(Run) <= 1,
     )  # fmt: skip
 
 

@@ -9,7 +9,7 @@ from starlette.responses import HTMLResponse, Response
 
 from aerode.errors import AerodeError, NotFoundError, ReferenceDataError
 from aerode.records.electrodes import Cell, Electrode
-from aerode.usecases.symptom import SymptomNote, keep_answer, what_it_may_be
+from aerode.usecases.symptom import SymptomNote, causes_in_order, keep_answer, what_it_may_be
 from aerode.web.bench import OpenBench
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
@@ -74,5 +74,14 @@ def _page(
         request, "symptoms/symptoms.html", status=400 if refusal else 200, stage="more",
         answer=answer, seen=seen, on=on, pieces=[(one, one) for one in pieces], kept=kept, unknown=unknown,
         typed=typed or {"on": on, "symptom": answer.rows[0].key if seen else ""}, refusal=refusal,
-        once=new_once(), whole=bool(seen) and not unknown,
+        once=new_once(), whole=bool(seen) and not unknown, order=causes_in_order(answer),
+        piece=_electrode_of(bench, on),
     )  # fmt: skip
+
+
+def _electrode_of(bench: BenchFile, on: str) -> str:
+    """The electrode of this name, or that of the cell; "" where there is neither."""
+    if not on or bench.find(Electrode, on) is not None:
+        return on
+    cell = bench.find(Cell, on)
+    return cell.electrode if cell is not None else ""
