@@ -244,6 +244,7 @@ def electrolyte(
 
     Example: aerode process electrolyte --salt NaCl --volume 500mL --mass-fraction 3.5%
     """
+    from aerode.usecases.lye_words import LYE_WORDS, is_lye
     from aerode.usecases.process_electrolyte import ElectrolyteQuestion, make_up
 
     strength = {
@@ -252,7 +253,10 @@ def electrolyte(
     }  # fmt: skip
     given = {word: text for word, text in strength.items() if text}
     answer = make_up(ElectrolyteQuestion(strength=given, **said))
-    print_answer(answer, _text(answer, notes=notes), as_json=as_json)
+    verdict, *rest = _text(answer, notes=notes)
+    told = " ".join((*LYE_WORDS, "Common practice, no source: its safety data sheet comes first."))
+    before = _folded("FIRST: ", told) if is_lye(said["salt"]) else []
+    print_answer(answer, [verdict, *before, *rest], as_json=as_json)
 
 
 @command.command("strength")

@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse
 
 from aerode.errors import AerodeError
 from aerode.records.mixes import Batch, Mix
+from aerode.usecases.lye_words import words_before
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 from aerode.usecases.process_electrolyte import (
@@ -232,6 +233,7 @@ def ask(request: Request, bench: OpenBench, what: str) -> HTMLResponse:
                     faults[told.where] = (told.what, told.allowed)
     return page(
         request, "process/ask.html", status=400 if refusal or faults else 200, stage="more",
+        words=words_before(bench, what, typed),
         what=what, plan=plan, typed=typed, faults=faults, answer=answer, refusal=refusal,
         facts=process_facts(answer) if answer else (), asks=ASKS,
         labels={field.name: field.label for field in plan.fields},

@@ -14,6 +14,7 @@ from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.usecases.bench_show import show
 from aerode.usecases.bench_words import summary
 from aerode.usecases.entering import Entered, enter, texts_of
+from aerode.usecases.lye_words import words_before
 from aerode.usecases.on_file import names_for, on_file
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import asked, known_of, labels_of, picks_of, plan_of, typed_texts
@@ -103,6 +104,7 @@ def form_page(
         once=new_once(),
         state=entered.state if entered else state,
         why=why,
+        words=words_before(bench, kind, texts),
     )
 
 
@@ -177,12 +179,14 @@ def seen(
     """A record with all its filled fields."""
     _known(kind)
     found = show(bench, kind, name).records[0]
+    record = bench.read(bench.state(KINDS[kind], name))
     stage, back, back_words = home_of(kind)
     return page(
         request, "records/record.html", stage=stage, kind=kind, name=name, facts=found.fields,
         sentence=plain_fields(summary(found.fields, 120), [one.field for one in found.fields])
         or "Only its name is known.",
         back=back, back_words=back_words, stored=bool(stored),
-        told=on_file(bench.read(bench.state(KINDS[kind], name))),
+        told=on_file(record),
+        words=words_before(bench, kind, texts_of(record)) if kind in {"electrolyte", "cell"} else (),
         listed=_lists_of(KINDS[kind]),
     )  # fmt: skip
