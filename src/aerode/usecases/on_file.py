@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import reference
 from aerode.errors import ReferenceDataError
-from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
+from aerode.records.materials import Electrolyte, MeshCard, PowderLot, Solution, SolventLot
 
 if TYPE_CHECKING:
     from aerode.reference.materials import BenchUse, WettedMetal
@@ -67,7 +67,7 @@ def on_file(record: object) -> tuple[OnFile, ...]:
 
     Parameters
     ----------
-    record : PowderLot, SolventLot, Solution, MeshCard or any other
+    record : PowderLot, SolventLot, Solution, MeshCard, Electrolyte or any other
         Others have no substance of their own.
 
     Returns
@@ -87,6 +87,8 @@ def on_file(record: object) -> tuple[OnFile, ...]:
             return (_told("polymer", record.polymer, record.function.value, _OF_POLYMER), *liquids)
         case MeshCard():
             return (_told("material", record.material, "collector", _OF_METAL),)
+        case Electrolyte():
+            return (_told("salt", record.salt, "electrolyte", _OF_SALT),)
         case _:
             return ()
 
@@ -96,6 +98,7 @@ _OF_POLYMER = (
     "its density has to be typed, and where it softens or breaks down when pressed is not known"
 )
 _OF_LIQUID = "no caution about its vapour or fire can be given: go by its safety data sheet"
+_OF_SALT = "its conductivity, its oxygen and the cautions for it cannot be told"
 _OF_METAL = "what salt water or lye does to it cannot be told"
 
 

@@ -135,8 +135,8 @@ def labels_of(groups: list[AskedGroup]) -> dict[str, str]:
 
 
 def _is_filled(cls: type, one: Asked) -> bool:
-    """Whether anything stands in it; a choice left at what it starts with is nothing."""
-    started = one.widget is Widget.CHOICE and one.text == _shape(cls, one.name).default
+    """Whether anything stands in it; what is left as it starts is nothing."""
+    started = one.text == _shape(cls, one.name).default
     return bool((one.text and not started) or one.fault or one.theirs)
 
 
@@ -178,8 +178,9 @@ def _one(
         why=ask.why,
         widget=widget,
         choices=found.choices,
-        # A choice left at what it starts with is not typed: it comes back as it started.
-        text=texts.get(path) or (found.default if widget is Widget.CHOICE and begun else ""),
+        # What is left as it starts is not typed: it comes back as it started. A blank row of
+        # choices stays blank, but a word that the record would put there is shown from the start.
+        text=texts.get(path) or (found.default if begun or widget is not Widget.CHOICE else ""),
         fault=fault,
         allowed=allowed,
         theirs=theirs.get(path, ""),
@@ -229,7 +230,7 @@ def _shape_of(cls: type, path: str) -> _Shape:
     words = next((mark for mark in marks if isinstance(mark, str) and " | " in mark), "")
     if base is str and words:
         return _Shape(Widget.CHOICE, tuple(words.split(" | ")), str(default))
-    return _Shape(Widget.TEXT)
+    return _Shape(Widget.TEXT, default=default if isinstance(default, str) else "")
 
 
 def picks_of(kind: str, texts: dict[str, str]) -> dict[str, str]:
@@ -243,7 +244,7 @@ def known_of(kind: str) -> set[str]:
 
 
 def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
-    """What was sent for the fields of this form; a choice left at what it starts with is not typed."""
+    """What was sent for the fields of this form; what is left as it starts is not typed."""
     found: dict[str, str] = {}
     for path, ask in _all_asked(kind, sent):
         if path not in sent:
@@ -251,7 +252,7 @@ def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
         text = sent[path].strip()
         shape = _shape(KINDS[kind], path)
         text = with_named_unit(text, ask.bare)
-        left = (ask.widget or shape.widget) is Widget.CHOICE and text == shape.default
+        left = bool(shape.default) and text == shape.default
         found[path] = "" if left else text
     return found
 

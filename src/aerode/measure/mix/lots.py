@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from aerode.measure.mix.weighing import Scale
     from aerode.records.marks import Entry
 
-__all__ = ["BINDER_SIDE", "Powder", "Shelf", "Solved", "Solvent", "quantity_of"]
+__all__ = ["BINDER_SIDE", "Powder", "Shelf", "Solved", "Solvent", "quantity_of", "solids_of"]
 
 BINDER_SIDE = frozenset({Function.BINDER, Function.WET_PROOFER, Function.PLASTICISER})
 """What fills the voids between grains: polymer, plasticiser and wax."""
@@ -367,6 +367,32 @@ _BENCH_UNITS = {"kg/m^3": "g/cm^3", "m^3/kg": "mL/g"}
 def _said(quantity: Quantity) -> str:
     source = f" ({quantity.source.replace('_', ' ')})" if quantity.source else ""
     return f"{quantity.basis.value}: {quantity.written(to=_BENCH_UNITS.get(quantity.unit, ''))}{source}"
+
+
+def solids_of(lot: Solution, scale: Scale) -> tuple[Quantity, tuple[str, ...]]:
+    """The solids of a solution by mass, and what had to be assumed.
+
+    Parameters
+    ----------
+    lot : Solution
+        Its dishes count first, then what was measured otherwise, then the label.
+    scale : Scale
+        The dishes were weighed on it.
+
+    Returns
+    -------
+    tuple
+        Solids with standard uncertainty [1], notes.
+
+    Raises
+    ------
+    InputError
+        Nothing is known of them.
+    RangeError
+        A dish cannot be right, or nothing is dissolved.
+    """
+    notes: list[str] = []
+    return _solids(lot, scale, notes), tuple(notes)
 
 
 def _solids(lot: Solution, scale: Scale, notes: list[str]) -> Quantity:

@@ -16,6 +16,7 @@ from aerode.usecases.bench_words import summary
 from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before
 from aerode.usecases.on_file import names_for, on_file
+from aerode.usecases.shelf_page import shelf_words
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import asked, known_of, labels_of, picks_of, plan_of, typed_texts
 from aerode.web.form_plans_data import PLANS
@@ -186,7 +187,7 @@ def seen(
         sentence=plain_fields(summary(found.fields, 120), [one.field for one in found.fields])
         or "Only its name is known.",
         back=back, back_words=back_words, stored=bool(stored),
-        told=on_file(record),
+        told=on_file(record), shelf=shelf_words(bench, record),
         words=words_before(bench, kind, texts_of(record)) if kind in {"electrolyte", "cell"} else (),
         listed=_lists_of(KINDS[kind]),
     )  # fmt: skip
