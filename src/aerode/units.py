@@ -23,6 +23,7 @@ __all__ = [
     "convert",
     "decimals_for",
     "example",
+    "per_cent",
     "read",
     "read_number",
     "round_to",
@@ -472,6 +473,25 @@ def _significant(value: float, digits: int) -> str:
         return "0"
     decimals = digits - 1 - math.floor(math.log10(abs(value)))
     return f"{round(value, decimals):.{max(0, decimals)}f}"
+
+
+def per_cent(share: float, digits: int = 2) -> str:
+    """A share or a relative spread for people, never with an exponent.
+
+    Parameters
+    ----------
+    share : float
+        The part of one.
+    digits : int
+        Significant digits.
+
+    Examples
+    --------
+    >>> per_cent(0.0123), per_cent(0.05), per_cent(1.1), per_cent(2e-7)
+    ('1.2 %', '5 %', '110 %', '0.000020 %')
+    """
+    text = f"{100 * share:.{digits}g}"
+    return f"{_significant(100 * share, digits) if 'e' in text else text} %"
 
 
 def write(

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from aerode import units
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -163,7 +164,7 @@ def _dose_lines(answer: Any) -> Iterator[str]:
         dose = mix.dose
         yield f"{mix.mix}: weigh, on the scale {dose.scale}"
         for line in dose.lines:
-            yield f"  {line.of[:36]:<36} {line.amount_g:>9.3f} g  ±{100 * line.relative_uncertainty:.2g} %"
+            yield f"  {line.of[:36]:<36} {line.amount_g:>9.3f} g  ±{units.per_cent(line.relative_uncertainty)}"
         for short in dose.stock_short:
             yield from lines(f"Short: {short}", indent="  ")
         if dose.scale_cannot:

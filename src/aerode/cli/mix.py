@@ -308,6 +308,8 @@ def _sheet(dose: DoseSheet) -> list[str]:
 def _relative(uncertainty: float) -> str:
     if uncertainty < 5e-4:
         return "<0.1 %"
+    if uncertainty > 1.0:
+        return ">100 %"
     return f"{100 * uncertainty:.{0 if uncertainty >= 0.1 else 1}f} %"
 
 

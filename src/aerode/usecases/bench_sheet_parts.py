@@ -46,6 +46,8 @@ def _decimals(dose: DoseSheet) -> int:
 
 
 def _per_cent(value: float) -> str:
+    if value > 1.0:
+        return ">100 %"
     return "<0.1 %" if value < 5e-4 else f"{100 * value:.{0 if value >= 0.1 else 1}f} %"
 
 

@@ -200,7 +200,14 @@ def _digits(dose: DoseSheet) -> int:
 
 
 def _relative(uncertainty: float) -> str:
-    return f"±{100 * uncertainty:.2g} %" if uncertainty >= 1e-3 else "±0.1 % or less"
+    """How far a dose may be off.
+
+    >>> [_relative(u) for u in (2e-4, 0.012, 0.998, 1.1)]
+    ['±0.1 % or less', '±1.2 %', '±100 %', 'more than ±100 %']
+    """
+    if uncertainty > 1.0:
+        return "more than ±100 %"
+    return f"±{units.per_cent(uncertainty)}" if uncertainty >= 1e-3 else "±0.1 % or less"
 
 
 def _batch(batch: Masterbatch, digits: int) -> str:
