@@ -13,6 +13,7 @@ from aerode.measure.comparison.conditions import (
     weigh_conditions,
 )
 from aerode.measure.comparison.entrants import Entrant, first_states, recipe_of
+from aerode.measure.comparison.study import Study
 from aerode.records.electrodes import Cell, Electrode, Layer, Tab
 from aerode.records.marks import Condition, Entry, Known
 from aerode.records.materials import Electrolyte
@@ -98,6 +99,20 @@ def test_salt_comes_from_the_electrolytes_record_where_the_run_has_none():
     found = line([filled(own, weak), filled(pair[1], strong)], "salinity")
     assert found.detail == "35 to 50 g/kg, from the electrolyte's record on 1 of 2 runs"
     assert line([filled(pair[0], weak), pair[1]], "salinity").blocks
+
+
+def test_a_study_brings_the_electrolyte_of_the_cell():
+    """The batch that the cell names is found on the shelf; a name that is not there brings none."""
+    readings = tuple(Reading(load=f"R{n}", resistance=10.0 * n, voltage=0.1 * n) for n in (1, 2, 3))
+    runs = tuple(
+        Run(name=f"{e} loads", electrode=e, cell=f"cell {e}", readings=readings) for e in "AB"
+    )
+    cells = {f"cell {e}": Cell(name=f"cell {e}", electrode=e, electrolyte=of)
+             for e, of in (("A", "bucket"), ("B", "another"))}  # fmt: skip
+    bucket = Electrolyte(name="bucket", salt="sodium chloride", mass_fraction=Entry(value=0.03))
+    study = Study(electrodes=(Electrode(name="A"), Electrode(name="B")), runs=runs, cells=cells,
+                  electrolytes={"bucket": bucket})  # fmt: skip
+    assert [e.electrolyte for e in study.entrants()] == [bucket, None]
 
 
 def test_one_electrolyte_named_by_all_cells_is_the_same():
