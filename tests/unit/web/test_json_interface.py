@@ -410,3 +410,15 @@ def test_a_stream_ends_for_who_is_shown_out(begun: TestClient, app: Guard, doors
 
     assert to_its_end(gather()) == []
     assert inner.state.streams == 0
+
+
+def test_a_whole_document_that_cannot_be_true_is_refused(inside: TestClient) -> None:
+    """An electrode lighter than its mesh, a run at 210 °C: named by the field, as in the forms."""
+    light = {"name": "T8", "mass": {"value": 1e-3}, "mesh_mass": {"value": 2e-3}}
+    hot = {"name": "R8", "electrode": "T1", "temperature": {"known": "measured", "value": 483.15}}
+    for kind, document, field in (("electrode", light, "mass"), ("run", hot, "temperature")):
+        refused = inside.put(f"/json/records/{kind}/{document['name']}", json=document)
+
+        assert refused.status_code in {400, 422}
+        assert field in refused.text
+        assert inside.get(f"/json/records/{kind}/{document['name']}").status_code == 404
