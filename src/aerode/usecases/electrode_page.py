@@ -19,7 +19,7 @@ from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
 from aerode.usecases.bench_units import amount
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
-from aerode.usecases.electrode_page_heat import HeatLine, heat_lines
+from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, runs_of
 from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.mix import scale_of, shelf_of
@@ -98,6 +98,8 @@ class ElectrodeLook:
     presses: tuple[PressRow, ...]
     heat: tuple[HeatLine, ...]
     """What a plate may do to it, said before it is heated."""
+    solvent_mixes: tuple[str, ...]
+    """Mixes of its layers whose cautions on vapour hold while it is wet."""
     thickness: ThicknessMap | None
     sheet: CautionSheet | None
     no_sheet: str
@@ -149,6 +151,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         dry_gate=gate,
         presses=tuple(_press(press) for press in electrode.press),
         heat=heat_lines(bench, electrode),
+        solvent_mixes=solvent_mixes(bench, electrode),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
         sheet=sheet,
         no_sheet=no_sheet,

@@ -5,14 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.cautions.breathing import organic_liquids
 from aerode.errors import AerodeError
+from aerode.records.mixes import Batch, Mix
+from aerode.usecases.cautions import CautionQuestion, situation_of
 from aerode.usecases.process_pressing import PressQuestion, press
 
 if TYPE_CHECKING:
     from aerode.records.electrodes import Electrode
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["HeatLine", "heat_lines"]
+__all__ = ["HeatLine", "heat_lines", "solvent_mixes"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,3 +62,35 @@ def _line(bench: BenchFile, name: str) -> HeatLine:
         for one in answer.window
     )
     return HeatLine(of=name, said=answer.headline, rests=rests)
+
+
+def solvent_mixes(bench: BenchFile, electrode: Electrode) -> tuple[str, ...]:
+    """The mixes of its layers that give off solvent vapour while the coat is wet.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    electrode : Electrode
+        Its layers name mixes or pots.
+
+    Returns
+    -------
+    tuple of str
+        Names of mixes on the bench, each once; what is wet with water alone is left out, what
+        cannot be told is not.
+    """
+    found: list[str] = []
+    for layer in electrode.layers:
+        batch = bench.find(Batch, layer.batch) if layer.batch else None
+        name = batch.mix if batch is not None else layer.mix
+        if name and name not in found and bench.find(Mix, name) and _has_solvent(bench, name):
+            found.append(name)
+    return tuple(found)
+
+
+def _has_solvent(bench: BenchFile, mix: str) -> bool:
+    try:
+        return bool(organic_liquids(situation_of(bench, f"mix:{mix}", CautionQuestion())))
+    except AerodeError:
+        return True

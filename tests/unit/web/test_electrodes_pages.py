@@ -15,7 +15,7 @@ from aerode.records.electrodes import Coat, Electrode, Layer, Outcome
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry
 from aerode.records.materials import SolventLot
-from aerode.records.mixes import Ingredient, Mix, Portion
+from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.bench_attach import attach, list_attachments
@@ -106,6 +106,27 @@ def test_the_answer_stands_first(inside: TestClient) -> None:
     assert "<h1>T1: measured in one run, whole</h1>" in text
     assert 'href="/runs/T1%20loads"' in text
     assert "<h1>T2: not measured yet, leaked</h1>" in inside.get("/electrodes/T2").text
+
+
+def test_a_wet_coat_of_solvent_leads_to_the_cautions_of_its_mix(
+    inside: TestClient, made: Path
+) -> None:
+    """Each mix with a solvent once, by itself or through its pot; one of water alone is not named."""
+    with BenchFile.open(made) as bench:
+        bench.put(SolventLot(name="spirit", substance="ethanol"))
+        bench.put(SolventLot(name="tap", substance="water"))
+        for name, liquid in (("S 1", "spirit"), ("W", "tap")):
+            portion = Portion(of=liquid, shelf=Ingredient.SOLVENT, mass=Entry(value=1e-2))
+            bench.put(Mix(name=name, portions=(portion,)))
+        bench.put(Batch(name="pot", mix="S 1"))
+        layers = (Layer(batch="pot"), Layer(mix="S 1"), Layer(mix="W"), Layer(mix="nowhere"))
+        bench.put(Electrode(name="T3", layers=layers))
+    text = inside.get("/electrodes/T3").text
+
+    assert text.count("While it is wet it gives off solvent vapour") == 1
+    assert 'href="/cautions/mix%3AS%201"' in text
+    assert inside.get("/cautions/mix%3AS%201").status_code == 200
+    assert "While it is wet" not in inside.get("/electrodes/T1").text
 
 
 def test_coats_are_added_one_by_one(inside: TestClient, made: Path) -> None:

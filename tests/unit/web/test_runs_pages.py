@@ -97,6 +97,17 @@ def test_a_next_reading_is_digits_and_one_press(begun: TestClient, bench_place: 
     assert form.count('type="hidden"') == form.count("<input") - 1
 
 
+def test_what_can_hurt_stays_until_the_first_reading(begun: TestClient) -> None:
+    """Below the field as long as nothing was read, in the part that the answer replaces; then gone."""
+    page = begun.get(RUN).text
+    told = page.index("Salt water on aluminium gives off hydrogen")
+    assert page.index('data-part="taken"') < told < page.index('data-part="end"')
+    assert "goggles and gloves" in page
+
+    _take(begun, "742")
+    assert "gives off hydrogen" not in begun.get(RUN).text
+
+
 def test_more_under_load_than_at_rest_is_refused_in_the_words_of_the_page(
     begun: TestClient,
 ) -> None:

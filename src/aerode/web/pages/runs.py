@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, Response
 
 from aerode.errors import AerodeError, ConflictError, RangeError, RecordError, UnitError
 from aerode.records.electrodes import Electrode
-from aerode.records.runs import Run
+from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
 from aerode.usecases.log_long import is_log
@@ -169,12 +169,14 @@ def _guided_page(
 ) -> HTMLResponse:
     shown = under_way(at)
     rows = condition_rows(at.run)
+    dry = not shown.readings and at.run.sort not in {RunSort.SEEP, RunSort.CHECK_CELL}
     return page(
         request, "runs/guided.html", status=problem.status if problem else 200, stage="measure",
         run=at.run, now=shown, once=new_once(), problem=problem, said=said,
         figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
         alone=at.bench.count(Run) <= 1,
+        care=before_a_run(at.bench, at.run.electrode) if dry else None,
     )  # fmt: skip
 
 
