@@ -125,3 +125,15 @@ def test_all_of_them_stand_on_one_page(inside: TestClient) -> None:
 
     assert all(plan.question in page for plan in ASKS.values())
     assert inside.get("/process/magic").status_code == 404
+
+
+def test_bare_numbers_of_a_process_have_the_unit_of_their_label(inside: TestClient) -> None:
+    """85 under "in °C", 36 under "in cm²", 5 under "in min": the answer of the full texts."""
+    bare = {"polymers": "PVB", "area": "36", "plate": "85", "time": "5", "force": "2"}
+    full = {**bare, "area": "36 cm^2", "plate": "85 degC", "time": "5 min", "force": "2 kN"}
+    pages = [inside.get("/process/pressing", params=asked) for asked in (bare, full)]
+    heads = [page.text.split("<h1>")[1].split("</h1>")[0] for page in pages]
+
+    assert [page.status_code for page in pages] == [200, 200]
+    assert heads[0] == heads[1]
+    assert "Temperature of the plate itself, in °C" in pages[0].text

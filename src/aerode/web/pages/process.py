@@ -24,7 +24,9 @@ from aerode.usecases.process_pressing import PressQuestion, press
 from aerode.usecases.process_wetting import WettingQuestion, head_held
 from aerode.usecases.process_words import process_facts
 from aerode.web.bench import OpenBench
+from aerode.web.form_plans import with_named_unit
 from aerode.web.rendering import page
+from aerode.web.words import with_signs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -35,6 +37,17 @@ if TYPE_CHECKING:
 __all__ = ["ASKS", "router"]
 
 router = APIRouter()
+
+
+_UNITS = {
+    "wet": "g", "solids": "%", "area": "cm^2", "temperature": "degC", "humidity": "%",
+    "loading": "mg/cm^2", "thickness": "mm", "grain": "um", "coating": "g", "plate": "degC",
+    "time": "min", "torque": "N m", "weights": "kg", "force": "kN", "ram": "cm^2", "start": "degC",
+    "release": "mm", "share": "%", "pore": "um", "head": "cm", "mass_fraction": "%", "volume": "mL",
+    "assay": "%", "stock": "%", "was": "g", "now": "g", "reading": "mS/cm", "calibration": "mS/cm",
+    "calibration_temperature": "degC",
+}  # fmt: skip
+"""The units behind the labels."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +62,16 @@ class _Field:
     """Several, with commas between."""
     count: bool = False
     later: bool = False
+
+    @property
+    def unit(self) -> str:
+        """The unit behind its label, in which a bare number is taken."""
+        return "" if self.many or self.count or self.choices else _UNITS.get(self.name, "")
+
+    @property
+    def told(self) -> str:
+        """Its label with that unit."""
+        return with_signs(f"{self.label}, in {self.unit}") if self.unit else self.label
 
     @property
     def options(self) -> list[tuple[str, str]]:
@@ -259,5 +282,5 @@ def _given(plan: _Ask, typed: dict[str, str], faults: dict[str, tuple[str, str]]
         elif field.choices and text not in field.choices:
             faults[field.name] = (f"{text!r} is none of them", ", ".join(field.choices))
         else:
-            given[field.name] = text
+            given[field.name] = with_named_unit(text, field.unit)
     return given
