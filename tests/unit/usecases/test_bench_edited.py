@@ -288,3 +288,16 @@ def test_headings_are_told_apart(kind: str) -> None:
         if not table.lists:
             headings.remove(kind)
         assert len(headings) == len(set(headings)), table.name
+
+
+@pytest.mark.parametrize("preview", [True, False])
+def test_a_cell_that_cannot_be_true_is_refused_in_the_preview_too(
+    shed: Path, preview: bool
+) -> None:
+    """210 °C for an electrolyte: the line is named, nothing is stored."""
+    before = _states(shed)
+    path = _edit(shed, "runs", _set(1, "temperature (K)", "483.15"))
+    with BenchFile.open(shed) as bench, pytest.raises(RecordError, match=r"no temperature of an"):
+        import_tables(bench, [path], preview=preview)
+
+    assert _states(shed) == before
