@@ -74,7 +74,9 @@ def test_only_some_electrodes(looking: TestClient) -> None:
     """Ticked electrodes are compared, the others are not on the table."""
     page = looking.get("/compare?electrode=T5&electrode=T6").text
 
-    assert re.search(r"<h1>[^<]*T5 (gives [^<]*than|and) T6", page), page[page.index("<h1>") :][:200]
+    assert re.search(r"<h1>[^<]*T5 (gives [^<]*than|and) T6", page), page[page.index("<h1>") :][
+        :200
+    ]
     assert '<th scope="row">T1</th>' not in page
 
 
