@@ -41,6 +41,7 @@ REST = 2.0
 DRAWS, BOXES = 99, 10
 """Draws that a truth is ranked among, and boxes of the ranks."""
 DECADE = float(np.log(10.0))
+PLACES = {"voltage at the largest load": 0, "voltage at the smallest load": -1}
 PARTS = ("kinetic", "oxygen", "ionic", "electronic")
 
 
@@ -105,17 +106,12 @@ def real_values(truth: Truth, posterior: PorousPosterior, answer: Told) -> dict[
     real = {name.replace("_", " "): float(getattr(truth.cathode, name)) for name in model.names}
     real["tafel slope"] *= DECADE
     real |= {"level": truth.level, "resistance outside": truth.outside, "scatter": truth.scatter}
-    for name, current in _places(posterior, answer).items():
-        real[name] = truth.level - truth.loss(current) - current * truth.outside
+    for name, k in PLACES.items():
+        total = float(model.lines.total[k])
+        real[name] = (truth.current(total) or np.nan) * total
     point = operating_point(truth.cathode, answer.current / AREA)
     real["loss of the cathode"] = point.loss
     return real | {f"{part} loss": float(getattr(point.losses, part)) for part in PARTS}
-
-
-def _places(posterior: PorousPosterior, answer: Told) -> dict[str, float]:
-    seen = posterior.model.seen
-    return {"voltage at least": float(seen[0]), "voltage at middle": answer.current,
-            "voltage at most": float(seen[-1])}  # fmt: skip
 
 
 def drawn_values(
@@ -128,9 +124,9 @@ def drawn_values(
     made = {name.replace("_", " "): values for name, values in model.columns(rows).items()}
     made["tafel slope"] = DECADE * made["tafel slope"]
     made |= {"level": pair[:, 0], "resistance outside": pair[:, 1], "scatter": model.scatters(rows)}
-    for name, current in _places(posterior, answer).items():
-        loss = model.losses(rows, np.array([current]))[:, 0]
-        made[name] = pair[:, 0] - loss - current * pair[:, 1]
+    lines, misses = model.lines, model.misses(rows, pair)
+    read = model.tab - misses * lines.total / lines.shown
+    made |= {name: read[:, k] for name, k in PLACES.items()}
     fields = model.columns(rows)
     points = [
         operating_point(
