@@ -427,7 +427,7 @@ def fit_porous(
     -----
     Reading y at load line: y - y(θ) = (V - f(I)) R_shown/(R_total + |dV/dI|), the slope from the
     plain curve: errors run along load lines, to first order. A row whose limiting current is less than
-    twice the largest reading's is followed to its load lines instead. Shared errors as in the plain fit. The
+    1.4 times the largest reading's is followed to its load lines instead. Shared errors as in the plain fit. The
     cathode's equilibrium, the anode and all constant potentials are one level, N(1.3, 0.5) V, and the
     resistance outside is normal and not below zero: both are integrated out in closed form. Not for the open circuit, which is a mixed potential.
     """

@@ -18,7 +18,7 @@ __all__ = ["NEAR", "Crossings", "Lines", "started"]
 
 Floats = NDArray[np.float64]
 
-NEAR = 0.5
+NEAR = 0.7
 """Judgement: share of the limiting current above which a curve is followed to its load lines."""
 _FIRST = (
     0.95  # numerical: share of the limit where a curve that must reach beyond it is first looked at
