@@ -80,6 +80,14 @@ def conditions(values: st.SearchStrategy[float]) -> st.SearchStrategy[Condition]
 FACTORS = st.dictionaries(
     WORDS, ANY | st.sampled_from(["cold", "85 degrees", "with wax"]), max_size=3
 )
+DISHES = (
+    st.lists(POSITIVE, min_size=3, max_size=3)
+    .map(sorted)
+    .filter(lambda masses: masses[0] < masses[2])
+    .map(lambda masses: Dish(empty=masses[0], dried=masses[1], wet=masses[2]))
+)
+"""Empty, dried, wet: what a dish can weigh; anything else is refused where it comes in."""
+
 RECORDS = {
     "bench": st.builds(Bench, title=SENTENCES.filter(bool), note=SENTENCES),
     "powder": st.builds(
@@ -89,7 +97,7 @@ RECORDS = {
     ),
     "solution": st.builds(
         Solution, name=WORDS, polymer=WORDS, liquid=several(st.builds(Share, of=WORDS, fraction=SHARES)),
-        dishes=several(st.builds(Dish, empty=POSITIVE, wet=POSITIVE, dried=POSITIVE)),
+        dishes=several(DISHES),
         density=entries(POSITIVE), dispersed=st.booleans(),
     ),
     "mesh": st.builds(
@@ -109,7 +117,7 @@ RECORDS = {
                                 firmness=maybe(st.sampled_from(Firmness)), torque=entries(POSITIVE))),
         seal=maybe(st.builds(Seal, sealant=WORDS, overlap=entries(POSITIVE))),
         tab=maybe(st.builds(Tab, how=WORDS, resistance=entries(POSITIVE))),
-        thickness=several(POSITIVE), outcome=st.sampled_from(Outcome), control=st.booleans(),
+        thickness=several(st.floats(1e-9, 0.02)), outcome=st.sampled_from(Outcome), control=st.booleans(),
     ),
     "cell": st.builds(Cell, name=WORDS, electrode=WORDS, gap=entries(POSITIVE), sensing=st.sampled_from(Sensing)),
     "instrument": st.builds(

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Told", "adds_to_headline", "plain_reference", "source_numbers", "told_cautions"]
 
-_KEY = re.compile(r"\s*\[[a-z0-9_]+\]$")
+_KEY = re.compile(r"\s*\[[a-z0-9_]+\](?=$|,)")
 
 
 @dataclass(frozen=True, slots=True)

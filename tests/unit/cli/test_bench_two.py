@@ -88,6 +88,6 @@ def test_undo(typed: Typed, shed: str) -> None:
     assert code == 0
     assert said.splitlines() == [
         "Undone: electrode T 1 stands as it did",
-        "  note: thin -> nothing",
+        "  note taken out: thin",
     ]
     assert "(a slip)" in typed("history", "electrode", "T 1")[1]
