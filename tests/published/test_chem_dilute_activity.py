@@ -3,7 +3,7 @@
 Sources: Hamer and Wu 1972, J. Phys. Chem. Ref. Data 1, 1047, table 16 (sodium chloride; second hand,
 from the test data of an open program). Interaction coefficient of sodium and hydroxide ions, 0.04 kg/mol,
 specific ion interaction theory, from the data file `sit.dat` of an open program (second hand).
-Balej 1985, Int. J. Hydrogen Energy 10, 233: vapour pressures of lye (second hand, one transcription; in
+Balej 1985, Int. J. Hydrogen Energy 10, 233: vapour pressures of lye (second hand, one copy; in
 the reference tables as a check). Robinson and Stokes 1965, potassium hydroxide at 0.1 mol/kg (from memory,
 unverified).
 """

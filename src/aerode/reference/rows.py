@@ -51,9 +51,9 @@ class HowRead(StrEnum):
     One rule for pages on the web. `READ`, and so verified: a page of the body that issues the
     figure, or of an agency of the same government (OSHA and NIOSH print each other's limits), or
     a copy of the printed page, sheet or abstract itself. `SECONDARY`: a page of anybody else that
-    repeats the figure (a limit of ACGIH or of the EU on an agency's page, too), an excerpt, one
-    transcription, means of pages, and every page or sheet of a supplier. A source of the kind
-    "web page" or "data sheet" is therefore never `READ`; the loader refuses it.
+    repeats the figure (a limit of ACGIH or of the EU on an agency's page, too), an excerpt, a
+    table that somebody typed off, means of pages, and every page or sheet of a supplier. A source
+    of the kind "web page" or "data sheet" is therefore never `READ`; the loader refuses it.
     """
 
     READ = "read"  # read in the published source, its printed abstract or its issuer's own page

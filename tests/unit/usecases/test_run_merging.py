@@ -186,7 +186,7 @@ def _later() -> datetime:
     return NOON + timedelta(minutes=10)
 
 
-def test_two_sessions_that_read_the_same_state(bench: BenchFile) -> None:
+def test_two_doors_that_read_the_same_state(bench: BenchFile) -> None:
     """A window and a page, each with the run as it was: both readings are kept, and both see them."""
     window = run_at_bench(bench, "T6 loads", clock=_later)
     page = run_at_bench(bench, "T6 loads", clock=_later)
@@ -202,8 +202,8 @@ def test_two_sessions_that_read_the_same_state(bench: BenchFile) -> None:
     assert len(bench.history(Run, "T6 loads")) == 5
 
 
-def test_acts_of_two_sessions(bench: BenchFile) -> None:
-    """A correction, a doubt, a skip, conditions and the end, each from a session that is behind."""
+def test_acts_of_two_doors(bench: BenchFile) -> None:
+    """A correction, a doubt, a skip, conditions and the end, each from a door that is behind."""
     ats = [run_at_bench(bench, "T6 loads", clock=_later) for _ in range(2)]
     take_reading(ats[0], "742 mV")
     take_reading(ats[0], "660 mV")
