@@ -30,7 +30,7 @@ from aerode.store.strangers import LARGEST
 if TYPE_CHECKING:
     from collections.abc import Generator
 
-__all__ = ["Place", "connect", "place_of", "reading", "refusals", "writing"]
+__all__ = ["Place", "connect", "has_log", "place_of", "reading", "refusals", "writing"]
 
 BUSY_WAIT = 5.0
 """How long a writer waits for another one [s]."""
@@ -85,7 +85,9 @@ def _sqlite(path: Path, read_only: bool) -> sa.Engine:
         refuse_share(path)
     address = f"file:{quote(str(path.absolute()))}?mode=rw"
     if read_only and not os.access(path.parent, os.W_OK):
-        address = address.replace("=rw", "=ro&immutable=1" if _is_still(path) else "=ro")
+        # SQLite makes a small file beside a database in WAL mode even to read it; where the folder cannot
+        # be written this fails unless the file is declared unchanging.
+        address = address.replace("=rw", "=ro" if has_log(path) else "=ro&immutable=1")
 
     def open_connection() -> sqlite3.Connection:
         connection = sqlite3.connect(
@@ -101,15 +103,15 @@ def _sqlite(path: Path, read_only: bool) -> sa.Engine:
     return sa.create_engine("sqlite+pysqlite://", creator=open_connection, poolclass=QueuePool)
 
 
-def _is_still(path: Path) -> bool:
-    """True if no write-ahead log is left beside a file in a folder that cannot be written.
+def has_log(path: Path) -> bool:
+    """True if a write-ahead log with something in it lies beside a database.
 
-    SQLite needs to make a small file beside a database in WAL mode even to read it; in a folder
-    that cannot be written this fails unless the file is declared unchanging.
+    Asked for in one step: whoever closes a bench last folds its log away, at any moment.
     """
-    log = path.with_name(path.name + "-wal")
-    logged = log.exists() and log.stat().st_size > 0
-    return not logged
+    try:
+        return path.with_name(path.name + "-wal").stat().st_size > 0
+    except FileNotFoundError:
+        return False
 
 
 def _safeguards(connection: sqlite3.Connection, read_only: bool) -> None:

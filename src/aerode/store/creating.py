@@ -12,7 +12,7 @@ import sqlalchemy as sa
 
 from aerode.errors import NewerFileError, NotFoundError, OlderFileError, StoreError
 from aerode.store import layout
-from aerode.store.connecting import Place, connect, reading, refusals, writing
+from aerode.store.connecting import Place, connect, has_log, reading, refusals, writing
 from aerode.store.file_heads import head_of
 from aerode.store.strangers import refuse_strangers, refuse_views
 from aerode.store.versions_seen import VersionsSeen
@@ -79,8 +79,7 @@ def _fill_file(path: Path, identity: str, fill: Fill) -> None:
             fill(open_connection)
     finally:
         engine.dispose()
-    log = logs(path)[0]
-    if log.exists() and log.stat().st_size:
+    if has_log(path):
         # Closing folds the log into the file and says nothing where it cannot; alone, the file is empty.
         raise StoreError(
             "the disk failed to write the new bench",
@@ -189,8 +188,7 @@ def look(place: Place) -> None:
         raise _foreign(place, "a file of another kind")
     if int.from_bytes(head[68:72], "big") != layout.APPLICATION_ID:
         raise _foreign(place, "another program's database")
-    log = logs(path)[0]
-    if log.exists() and log.stat().st_size:
+    if has_log(path):
         from aerode.store.log_frames import refuse_damaged_log
 
         refuse_damaged_log(path)
