@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError, InputError, NotFoundError, StoreError
 from aerode.records import adapter
@@ -18,6 +18,7 @@ from aerode.records.attachments import (
 from aerode.records.electrodes import Electrode
 from aerode.store import creating, digests
 from aerode.usecases.bench_show import class_of_kind
+from aerode.usecases.changing import change_record
 from aerode.usecases.electrode_page_photos import drawn_afresh
 
 if TYPE_CHECKING:
@@ -93,7 +94,8 @@ def attach(
     one = _attachment(
         kind, of, ready, name=there.name if there else _free(bench, name, f"{of} {called}"), note=note
     )  # fmt: skip
-    bench.put_all([one, *_named(bench, [one])], files=ready.files, why=f"attached {called}", who=who)  # fmt: skip
+    bench.put_all([one], files=ready.files, why=f"attached {called}", who=who)
+    _name(bench, [one], why=f"attached {called}", who=who)
     return BenchAttachments(
         headline=f"Attached {called} to {kind} {of}: {one.sha256[:16]}",
         attachments=(_line(one, whole=True),),
@@ -144,8 +146,8 @@ def attach_photos(
             "electrode", electrode, ready, name=_free(bench, "", f"{electrode} {name}", taken)
         )
         files.append((data, ready.media))
-    changed = _named(bench, list(kept.values()))
-    bench.put_all([*kept.values(), *changed], files=files, why="photo")
+    bench.put_all(kept.values(), files=files, why="photo")
+    _name(bench, list(kept.values()), why="photo")
     lines = tuple(_line(one, whole=True) for one in kept.values())
     count = "one photo" if len(lines) == 1 else f"{len(lines)} photos"
     return BenchAttachments(
@@ -283,14 +285,16 @@ def _free(bench: BenchFile, name: str, otherwise: str, also: Iterable[str] = ())
     return found
 
 
-def _named(bench: BenchFile, attached: Sequence[Attachment]) -> list[Any]:
-    """The electrode with the photos among its photos; nothing where it names them already."""
+def _name(bench: BenchFile, attached: Sequence[Attachment], *, why: str, who: str = "") -> None:
+    """Put photos among those of their electrode, onto whatever it says at this moment."""
     photos = [one for one in attached if one.to_kind == "electrode" and one.media.startswith("image/")]  # fmt: skip
-    if not photos:
-        return []
-    electrode = bench.get(Electrode, photos[0].to)
-    named = tuple(dict.fromkeys((*electrode.photos, *(one.digest for one in photos))))
-    return [replace(electrode, photos=named)] if named != electrode.photos else []
+
+    def named(electrode: Electrode) -> Electrode:
+        every = (*electrode.photos, *(one.digest for one in photos))
+        return replace(electrode, photos=tuple(dict.fromkeys(every)))
+
+    if photos:
+        change_record(bench, Electrode, photos[0].to, named, why=why, who=who)
 
 
 def list_attachments(bench: BenchFile, to: str = "") -> BenchAttachments:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar, cast
 
-from aerode.errors import FieldFault, RecordError
+from aerode.errors import ChangedError, FieldFault, RecordError
 from aerode.records import adapter
 from aerode.records.electrodes import (
     Coat,
@@ -19,6 +19,7 @@ from aerode.records.electrodes import (
 from aerode.records.instruments import Instrument, Sort
 from aerode.usecases.believable import THICKEST
 from aerode.usecases.bench_fields import plain_record
+from aerode.usecases.changing import change_record
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -64,9 +65,7 @@ def _empty(field: str, what: str, allowed: str) -> Acted:
 
 def _kept(bench: BenchFile, name: str, change: Callable[[Electrode], Electrode], why: str) -> Acted:
     """The newest state, changed and stored: what others added meanwhile stays."""
-    changed = change(bench.get(Electrode, name))
-    bench.put(changed, why=why)
-    return Acted(record=changed)
+    return Acted(record=change_record(bench, Electrode, name, change, why=why))
 
 
 def _only(texts: Mapping[str, str], *names: str) -> dict[str, str]:
@@ -274,5 +273,8 @@ def later_state(
         before, name=new, build=before.piece, storage=(*before.storage, kept), thickness=(),
         mass=None, weighings=(), retained_solvent=None, photos=(), control=False,
     )  # fmt: skip
-    bench.put(record, why=f"{state}, a later state of {name}")
+    try:
+        bench.put_onto(record, "", why=f"{state}, a later state of {name}")
+    except ChangedError:  # another program gave the name away meanwhile: asked again
+        return later_state(bench, name, new=new, state=state, rinsed=rinsed, note=note, at=at)
     return Acted(record=record)

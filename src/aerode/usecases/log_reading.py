@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -11,6 +10,7 @@ from aerode.errors import UnitError
 from aerode.measure.impossible import impossible_current, impossible_voltage
 from aerode.records.logs import LogAnswer, Taken
 from aerode.records.runs import Unsorted
+from aerode.usecases.changing import new_record
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -117,19 +117,17 @@ def file_reading(
     """
     text = " ".join(words)
     found = understand(text)
-    number = len(bench.names(Unsorted)) + 1
-    while bench.find(Unsorted, f"reading {number}") is not None:
-        number += 1
-    entry = Unsorted(
-        name=f"reading {number}",
-        text=text,
-        voltage=found.voltage,
-        current=found.current,
-        resistance=found.resistance,
-        at=moment.isoformat(timespec="seconds"),
-    )
-    entry = replace(entry, note=note)
-    bench.put(entry, why="filed in passing")
+
+    def filed() -> Unsorted:
+        number = len(bench.names(Unsorted)) + 1
+        while bench.find(Unsorted, f"reading {number}") is not None:
+            number += 1
+        return Unsorted(
+            name=f"reading {number}", text=text, voltage=found.voltage, current=found.current,
+            resistance=found.resistance, at=moment.isoformat(timespec="seconds"), note=note,
+        )  # fmt: skip
+
+    entry = new_record(bench, filed, why="filed in passing")
     doubt = impossible_voltage(found.voltage) if found.voltage is not None else ""
     if not doubt and found.current is not None:
         doubt = impossible_current(found.current)
