@@ -20,6 +20,8 @@ from aerode.store.layout import revision
 from aerode.store.package_in import HISTORY
 from aerode.store.package_lines import Header, file_path, line_text, text_of
 from aerode.store.parcels import sink_for, stream_sink
+from aerode.store.series_tail import are_waiting
+from aerode.usecases.bench_copies import pack_logs
 from aerode.usecases.bench_tables import (
     STATE,
     WITHHELD,
@@ -90,6 +92,8 @@ def export(
         No field is called like one that is to be withheld.
     """
     withholding = Withholding.of(withhold)
+    if bench.place.path is not None:
+        pack_logs(bench.place.path)
     with ExitStack() as stack:
         connection = stack.enter_context(bench.reading())
         is_path = isinstance(target, str) or hasattr(target, "__fspath__")
@@ -273,6 +277,11 @@ class _Package:
         headline = f"Exported {counts['states']} states to {path}"
         if withholding.words:
             headline += f"; {out} values withheld, so it cannot be put back as a bench"
+        if are_waiting(self._bench.place):
+            headline += (
+                "; rows of logs that wait beside the bench could not be taken into it and are not "
+                "among them: take them along in the folder that ends in .logs"
+            )
         return BenchExport(
             headline=headline, path=path, whole=not withholding.words, states=counts["states"],
             series_chunks=counts["series"], files=counts["files"], tables=self._tables,

@@ -10,6 +10,7 @@ from aerode.records.bench_two import BenchMerge
 from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import place_of
 from aerode.store.package_in import take_in_bench, take_in_package
+from aerode.usecases.bench_copies import pack_logs
 from aerode.usecases.bench_package import is_package
 from aerode.usecases.bench_settle import conflicts_of
 
@@ -51,6 +52,8 @@ def merge(bench: BenchFile, other: str | os.PathLike[str]) -> BenchMerge:
     else:
         place = place_of(other)
         _refuse_itself(bench, place.label)
+        if place.path is not None:
+            pack_logs(place.path)
         with BenchFile.open(other, read_only=True) as source:
             taken = take_in_bench(bench, source)
     conflicts = conflicts_of(bench)
