@@ -134,10 +134,13 @@ def _of_thickness(electrode: Electrode) -> list[FieldFault]:
 
 
 def _of_run(run: Run) -> list[FieldFault]:
-    if run.temperature.known is not Known.MEASURED or run.temperature.value is None:
-        return []
-    try:
-        refuse_temperature(run.temperature.value)
-    except RangeError as error:
-        return [FieldFault("temperature", error.what, error.allowed, run.temperature.text)]
-    return []
+    told = [("temperature", run.temperature.value, run.temperature.text)] if run.temperature.known is Known.MEASURED else []  # fmt: skip
+    told += [(f"readings.{place}.temperature", one.temperature, one.text) for place, one in enumerate(run.readings)]  # fmt: skip
+    faults: list[FieldFault] = []
+    for field, kelvin, text in told:
+        try:
+            if kelvin is not None:
+                refuse_temperature(kelvin)
+        except RangeError as error:
+            faults.append(FieldFault(field, error.what, error.allowed, text))
+    return faults

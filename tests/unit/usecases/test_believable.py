@@ -12,7 +12,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Condition, Entry, Known
 from aerode.records.materials import Dish, Solution
-from aerode.records.runs import Run
+from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.believable import impossible_in
 from aerode.usecases.bench_import import import_folder
@@ -51,6 +51,20 @@ def test_no_electrolyte_is_so_hot_or_cold(bench: BenchFile, typed: str) -> None:
     assert (fault.field, fault.allowed) == ("temperature", "-30 to 110 °C")
     assert bench.count(Run) == 0
     assert bench.count(Electrode) == 0
+
+
+def test_the_temperature_of_a_reading_is_looked_at_too() -> None:
+    """Of several readings the one that no electrolyte has is named by its place."""
+    run = Run(
+        name="r1",
+        readings=(
+            Reading(voltage=1.0, temperature=294.0), Reading(voltage=0.9),
+            Reading(voltage=0.8, temperature=483.15, text="0.8 V"),
+        ),
+    )  # fmt: skip
+    (fault,) = impossible_in(run)
+    assert (fault.field, fault.allowed) == ("readings.2.temperature", "-30 to 110 °C")
+    assert "210 °C" in fault.what
 
 
 def test_the_bounds_themselves_are_taken_and_old_values_stay(bench: BenchFile) -> None:
