@@ -11,6 +11,7 @@ from starlette.testclient import TestClient
 from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
 from aerode.errors import InputError
+from aerode.records.places import People, Room
 from aerode.store.bench_file import BenchFile
 from aerode.web.app import create_app
 from aerode.web.guard import doors as doors_module
@@ -97,6 +98,22 @@ def test_a_phone_is_asked_before_its_link_is_used(outside: TestClient, doors: Do
     assert "Let this phone in?" in seen.text
     assert entered.status_code == 200
     assert [(v.who, v.way, v.role) for v in doors.visitors()] == [("Ann", Ways.PHONE, Role.MEMBER)]
+
+
+@pytest.mark.parametrize(("said", "kept"), [("Ann", ""), ("eel", "eel"), ("", ""), ("Eel Ann", "")])
+def test_a_phone_of_a_class_says_a_code_in_place_of_a_name(
+    outside: TestClient, doors: Doors, bench_place: Path, said: str, kept: str
+) -> None:
+    """Where the room is a class's the door offers codes, and a name that is sent all the same is not kept."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Room(name="kitchen", people=(People.CLASS,)))
+    link = doors.new_link(way=Ways.PHONE, role=Role.MEMBER)
+    page = outside.get("/enter", params={"link": link}).text
+    outside.post("/enter", data={"link": link, "who": said})
+
+    assert "Your name" not in page
+    assert '<option value="eel">' in page
+    assert [one.who for one in doors.visitors()] == [kept]
 
 
 def test_only_an_owner_shows_others_out(outside: TestClient, doors: Doors) -> None:

@@ -2,11 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from fastapi import APIRouter, Request
 from markupsafe import Markup
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from aerode.errors import AerodeError
+from aerode.store.bench_file import BenchFile
+from aerode.usecases.group_codes import CODES_SAID, is_class
+from aerode.web.bench import Passing
 from aerode.web.forms import Filled, go
 from aerode.web.guard.doors import Role, Ways
 from aerode.web.guard.rules import STATIC_AGE
@@ -18,25 +24,36 @@ router = APIRouter()
 
 
 @router.get("/enter")
-def enter(request: Request, link: str = "") -> Response:
+def enter(request: Request, passed: Passing, link: str = "") -> Response:
     """Exchange a one-time link for a cookie and go to the first page.
 
-    A phone is asked first, because its camera may look at an address before a person does.
+    A phone is asked first, because its camera may look at an address before a person does. Where the
+    bench is a class's, it may say the code of its group, never a name.
     """
     doors = request.app.state.doors
     found = doors.link(link)
     if found is None:
         return _used_up()
     if found.way is Ways.PHONE:
-        return plain_page("door/let_in.html", link=link)
+        return plain_page("door/let_in.html", link=link, codes=_codes(request))
     return _in(request, doors.enter(link))
 
 
 @router.post("/enter")
-def come_in(request: Request, form: Filled) -> Response:
+def come_in(request: Request, passed: Passing, form: Filled) -> Response:
     """The same, after a person on a phone said yes."""
     doors = request.app.state.doors
-    return _in(request, doors.enter(form.text("link"), who=form.text("who")[:60]))
+    link, who = form.text("link"), form.text("who")[:60]
+    codes = _codes(request) if who and doors.link(link) is not None else ()
+    return _in(request, doors.enter(link, who=who if not codes or who in codes else ""))
+
+
+def _codes(request: Request) -> tuple[str, ...]:
+    """What may stand in place of a name; nothing where this bench is no class's, and names are kept."""
+    settings = request.app.state.settings
+    with suppress(AerodeError), BenchFile.open(settings.bench, read_only=True) as bench:
+        return CODES_SAID if is_class(bench, class_mode=False, room="") else ()
+    return ()
 
 
 def _used_up() -> Response:
