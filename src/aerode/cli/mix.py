@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
     from aerode.records.doses import CostLine, DoseLine, DoseSheet, DryPart, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
+    from aerode.store.bench_file import BenchFile
     from aerode.usecases.mix import MixQuestion
 
 __all__ = ["command"]
@@ -32,14 +33,16 @@ _NAME = 24
 
   aerode mix T5 --area "9 cm^2" --loading "25 mg/cm^2" --sheet T5.html --plate "85 °C"
 
-  aerode mix --new M1 --portion "char=12.0 g" --portion "PVB solution=30 mL" """,
+  aerode mix --new M1 --portion "char=12.0 g" --portion "PVB solution=30 mL"
+
+  aerode mix --new M2 --portion "char=10 g" --want "PVB solution=15 %" """,
 )
 @click.argument("name", required=False, metavar="[MIX]")
 @click.option("--new", "new", metavar="NAME", default="", help="Store a new mix under this name.")
 @click.option("--portion", "portions", multiple=True, metavar="NAME=AMOUNT",
               help="What went in, as it is on the shelf (wet): g or mL. Repeat it.")  # fmt: skip
 @click.option("--want", "wanted", multiple=True, metavar="NAME=SHARE",
-              help="Wanted share of the dry mass, in %; one may be =rest. Repeat it.")  # fmt: skip
+              help="Wanted share of the dry mass, in %; one may be =rest. Beside a --portion its amount follows. Repeat it.")  # fmt: skip
 @click.option("--after", default="", metavar="MIX", help="The mix that the new one grew out of.")
 @click.option("--note", default="", help="Kept with the new mix.")
 @click.option("--area", default="", help='Coated area of one electrode, as in "9 cm^2".')
@@ -100,9 +103,23 @@ def command(
                 question=question,
             )  # fmt: skip
         found, sheet = mix_with_cautions(store, new or name or "", question, room=room)
+        follows = _follows(store, new or name or "")
     headline, *rest = _text(found, notes=notes)
     before = _cautions(sheet, whole=found.dose is not None)
-    print_answer(found, [headline, *before, *rest], as_json=as_json)
+    print_answer(found, [headline, *before, *follows, *rest], as_json=as_json)
+
+
+def _follows(store: BenchFile, name: str) -> list[str]:
+    """How much of each goes in, where some of it follows from a share."""
+    from aerode.records.mixes import Mix
+    from aerode.usecases.mix_preview_plan import goes_in
+
+    mix = store.find(Mix, name)
+    goes = goes_in(mix) if mix else ()
+    if not any(one.follows for one in goes):
+        return []
+    said = [f"{one.amount} {one.of}{' (from its share)' if one.follows else ''}" for one in goes]
+    return _folded("Goes in: ", f"{', '.join(said)}.")
 
 
 def _print_sheet(

@@ -10,7 +10,10 @@ from annotated_types import Gt
 from aerode.quantities import Unit
 from aerode.records.marks import Entry, Moment, Name, Share, record
 
-__all__ = ["Batch", "Ingredient", "Mix", "Portion"]
+__all__ = ["WORKED_OUT", "Batch", "Ingredient", "Mix", "Portion"]
+
+WORKED_OUT = "worked out from its share"
+"""How an amount of a mix was found that nobody typed."""
 
 
 class Ingredient(StrEnum):
@@ -23,7 +26,10 @@ class Ingredient(StrEnum):
 
 @record
 class Portion:
-    """One ingredient as it goes into the pot: a mass or a volume, as received (wet)."""
+    """One ingredient as it goes into the pot: a mass or a volume, as received (wet).
+
+    An amount that was worked out from a wanted share says so in its `how` (`WORKED_OUT`).
+    """
 
     of: Name
     shelf: Ingredient = Ingredient.POWDER
@@ -40,12 +46,14 @@ class Mix:
     """A recipe: what was put together (`portions`), what was wanted (`wanted`, dry mass), or both.
 
     `wanted` names powders and solutions by their own name and counts the dry solids of each;
-    the fractions add up to 1.
+    the fractions add up to 1. `rest` names those of them that take what the others leave over:
+    one that was typed as "rest", or those of which only amounts were typed.
     """
 
     name: Name
     portions: tuple[Portion, ...] = ()
     wanted: tuple[Share, ...] = ()
+    rest: tuple[Name, ...] = ()
     solids_fraction: Annotated[Entry, Unit("")] | None = None
     after: str = ""
     note: str = ""
@@ -54,6 +62,9 @@ class Mix:
         total = sum(s.fraction for s in self.wanted)
         if self.wanted and abs(total - 1.0) > 1e-6:
             raise ValueError(f"the wanted dry fractions add up to {total:.6g}, not to 1")
+        strange = sorted(set(self.rest) - {s.of for s in self.wanted})
+        if strange:
+            raise ValueError(f"the rest names {', '.join(strange)}, of which no share is wanted")
 
 
 @record

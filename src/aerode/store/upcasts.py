@@ -91,5 +91,10 @@ def _parts(schema: str) -> tuple[str, int]:
     return kind, int(version)
 
 
-UPCASTS = Upcasts()
-"""Every kind is still at its first version."""
+def _mix_without_rest(old: Document) -> Document:
+    """mix/2 says which shares are the rest; a mix of before has none that is."""
+    return dict(old)
+
+
+UPCASTS = Upcasts(versions={"mix": 2}, steps={("mix", 1): _mix_without_rest})
+"""Every kind but the mix is still at its first version."""

@@ -23,7 +23,7 @@ from aerode.quantities import Unit
 from aerode.records.electrodes import Weighing
 from aerode.records.instruments import Instrument, MeterRange
 from aerode.records.marks import Condition, Entry, Known, Moment, Share
-from aerode.records.mixes import Ingredient, Portion
+from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.places import Claim
 from aerode.usecases.dates import read_date
 from aerode.usecases.typed_area import sides_multiplied
@@ -174,7 +174,24 @@ def _record(reader: _Reader, cls: type, values: Any, path: Path) -> dict[str, An
             found = _value(reader, hints[name], value, (*path, name), unit, is_step(cls, name))
             if found is not None:
                 plain[name] = found
+    if cls is Mix:
+        _settle_rest(reader, plain, path)
     return plain
+
+
+def _settle_rest(reader: _Reader, plain: dict[str, Any], path: Path) -> None:
+    """The share that was typed as the rest gets what the others leave, and is kept as the rest."""
+    wanted: list[dict[str, Any]] = plain.get("wanted", [])
+    marked = [share for share in wanted if share.pop("rest", False)]
+    if not marked:
+        return
+    left = 1.0 - sum(float(share.get("fraction", 0.0)) for share in wanted)
+    if len(marked) > 1 or left < -1e-9:
+        what = "two shares are the rest" if len(marked) > 1 else f"the shares add up to {100 * (1 - left):.4g} % before the rest"  # fmt: skip
+        reader.fault((*path, "wanted"), what, "one rest, and less than 100 % beside it", "rest")
+    for share in marked:
+        share["fraction"] = max(0.0, left)
+    plain["rest"] = [share["of"] for share in marked]
 
 
 def is_step(cls: type, name: str) -> bool:
@@ -461,11 +478,13 @@ _NAMED_AMOUNT = re.compile(r"^(?P<of>.*?)\s*(?::|=)\s*(?P<amount>.+)$")
 
 
 def _share(reader: _Reader, text: str, path: Path) -> dict[str, Any]:
-    """ "biochar A: 40 %"."""
+    """ "biochar A: 40 %"; among the wanted shares of a mix also "biochar A: rest"."""
     match = _NAMED_AMOUNT.match(text)
     if not match:
         reader.fault(path, f"{text!r} is not a name with its share", "biochar A: 40 %", text)
         return {}
+    if path[0] == "wanted" and match["amount"].strip().casefold() == "rest":
+        return {"of": match["of"], "rest": True}  # how much that is follows from the others
     fraction = _number(reader, match["amount"], (*path, "fraction"), "")
     return {"of": match["of"], "fraction": fraction} if fraction is not None else {}
 

@@ -213,12 +213,13 @@ def _name(card: RecipeCard, mix: CardMix, name: str) -> str:
 def _wanted(mix: CardMix, matches: Mapping[str, tuple[Lot, CardMatch]]) -> list[str]:
     """The shares as `new_mix` reads them; the largest takes what rounding left over."""
     largest = max(mix.dry, key=lambda part: part.share.value)
+    others = sum(round(part.share.value, 12) for part in mix.dry if part is not largest)
     texts: list[str] = []
     for part in mix.dry:
         lot = matches[part.material][0]
         shelf = "powder" if isinstance(lot, PowderLot) else "solution"
-        share = "rest" if part is largest else f"{100 * part.share.value:.10g} %"
-        texts.append(f"{shelf}:{lot.name}={share}")
+        share = max(0.0, 1.0 - others) if part is largest else part.share.value
+        texts.append(f"{shelf}:{lot.name}={100 * share:.10g} %")
     return texts
 
 

@@ -10,11 +10,12 @@ from aerode.errors import ChangedError, FieldFault, RecordError
 from aerode.records import adapter
 from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Share
-from aerode.records.mixes import Portion
+from aerode.records.mixes import Mix, Portion
 from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
 from aerode.usecases.bench_show import class_of_kind
 from aerode.usecases.bench_words import written_field, written_value
+from aerode.usecases.mix_whole import with_the_rest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -80,6 +81,9 @@ def _leaves(record: Any, before: str) -> Iterator[tuple[str, str]]:
         path = f"{before}{name}"
         if value is None or (value == defaults[name] and not _always_told(cls, name)):
             continue
+        if cls is Mix and name in {"wanted", "rest"}:
+            yield from _shares_with_rest(record, name)
+            continue
         if isinstance(value, dict):
             for key, part in cast("dict[str, Any]", value).items():
                 yield f"{path}.{key}", _text(part, Any, None)
@@ -92,6 +96,16 @@ def _leaves(record: Any, before: str) -> Iterator[tuple[str, str]]:
             whole = isinstance(value, (Entry, Share, Portion, tuple))
             typed = _text(value, hint, unit_of_field(cls, name, siblings)) if whole else ""
             yield path, typed or written_field(record, name)
+
+
+def _shares_with_rest(mix: Mix, name: str) -> Iterator[tuple[str, str]]:
+    """The wanted shares with the word rest where one of them is it; several are named by themselves."""
+    one = mix.rest[0] if len(mix.rest) == 1 else ""
+    if name == "wanted":
+        each = [f"{s.of}: rest" if s.of == one else _text(s, Share, None) for s in mix.wanted]
+        yield name, "; ".join(each)
+    elif not one:
+        yield name, "; ".join(mix.rest)
 
 
 def _always_told(cls: type, name: str) -> bool:
@@ -193,6 +207,8 @@ def enter(
     back = _typed_rows(_rows(cls, merged))
     plain, faults = _plain(cls, merged, newest, set(changed))
     faults += _strangers(bench, merged, picks or {}, changed)
+    if cls is Mix and not faults and {"wanted", "portions"} & set(changed):
+        plain, faults = with_the_rest(bench, plain)
     record, more = _made(cls, plain, f"{kind} {name or merged.get('name', '')}".strip())
     if record is not None:
         more = newly_impossible(record, newest)

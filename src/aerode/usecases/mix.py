@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import InputError, NotFoundError, UnitError
 from aerode.measure.mix.answer import answer, dried
+from aerode.measure.mix.completing import complete
 from aerode.measure.mix.dosing import DoseRequest
 from aerode.measure.mix.lots import Shelf
 from aerode.measure.mix.porosity import film_of
@@ -16,7 +17,7 @@ from aerode.measure.mix.weighing import Scale
 from aerode.records import adapter
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.marks import Entry, Share
+from aerode.records.marks import Entry
 from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.places import Bench
@@ -210,7 +211,8 @@ def new_mix(
     portions : sequence of str
         "biochar A=12.0 g", "PVB solution=30 mL"; "solvent:ethanol=5 g" where a name means two things.
     wanted : sequence of str
-        Dry mass: "biochar A=70 %"; one of them may be "=rest".
+        Dry mass: "biochar A=70 %"; one of them may be "=rest". Beside portions the amounts of what
+        has only a share are worked out.
     solids : str
         Wanted dry mass over wet mass, as in "18 %".
     after : str
@@ -229,7 +231,8 @@ def new_mix(
     Raises
     ------
     InputError
-        The name is taken, nothing is in it, or something typed cannot be taken.
+        The name is taken, nothing is in it, or something typed cannot be taken; the amounts and
+        shares do not make a whole (`aerode.measure.mix.completing.complete`).
     NotFoundError
         A material is not on the shelf; near names are given.
     """
@@ -243,6 +246,7 @@ def new_mix(
     shelf = shelf_of(bench)
     told = [read_portion(text, shelf) for text in portions]
     shares = read_wanted(wanted, shelf)
+    whole = complete(told, shares, shelf)
     if not told and not shares:
         raise InputError(
             "the mix holds nothing", where=name, allowed="one portion or one wanted share at least",
@@ -250,8 +254,9 @@ def new_mix(
         )  # fmt: skip
     plain = {
         "name": name,
-        "portions": [adapter.write(portion) for portion in told],
-        "wanted": [adapter.write(share) for share in shares],
+        "portions": [adapter.write(portion) for portion in whole.portions],
+        "wanted": [adapter.write(share) for share in whole.wanted],
+        "rest": list(whole.rest),
         "solids_fraction": adapter.write(_fraction(solids, "--solids")) if solids else None,
         "after": after,
         "note": note,
@@ -294,7 +299,7 @@ def read_portion(text: str, shelf: Shelf) -> Portion:
     return Portion(of=name, shelf=kind, mass=entry)
 
 
-def read_wanted(texts: Sequence[str], shelf: Shelf) -> list[Share]:
+def read_wanted(texts: Sequence[str], shelf: Shelf) -> dict[str, float | None]:
     """Typed wanted shares: "biochar A=70 %", and one "…=rest".
 
     Parameters
@@ -306,18 +311,18 @@ def read_wanted(texts: Sequence[str], shelf: Shelf) -> list[Share]:
 
     Returns
     -------
-    list of Share
-        Adding up to 1.
+    dict
+        Share by name, in the order typed; None for what is the rest. `aerode.measure.mix.completing`
+        makes them whole.
 
     Raises
     ------
     InputError
-        They do not add up, two are "rest", or a share cannot be read.
+        A share cannot be read, or it is one of a solvent.
     NotFoundError
         No such name; near names are given.
     """
-    shares: list[Share] = []
-    rest: str | None = None
+    shares: dict[str, float | None] = {}
     for text in texts:
         name, amount = _parts(text, "--want", "biochar A=70 %")
         kind, name = _place(name, shelf, text)
@@ -326,29 +331,11 @@ def read_wanted(texts: Sequence[str], shelf: Shelf) -> list[Share]:
                 f"the solvent {name!r} leaves nothing dry", where=text, allowed="powders and solutions",
                 next_step="give --solids for how thin it is to be",
             )  # fmt: skip
-        if amount.strip().casefold() == _REST:
-            if rest is not None:
-                raise InputError("two shares are the rest", where=text, allowed="one rest")
-            rest = name
-            continue
-        shares.append(Share(of=name, fraction=_fraction(amount, text).value))
-    return _made_whole(shares, rest)
-
-
-def _made_whole(shares: list[Share], rest: str | None) -> list[Share]:
-    total = sum(share.fraction for share in shares)
-    if rest is not None:
-        if total > 1.0 + 1e-9:
-            raise InputError(
-                f"the wanted shares add up to {100 * total:g} % before the rest",
-                where="--want", allowed="less than 100 %", next_step="look at them again",
-            )  # fmt: skip
-        return [Share(of=rest, fraction=max(0.0, 1.0 - total)), *shares]
-    if shares and abs(total - 1.0) > 1e-6:
-        raise InputError(
-            f"the wanted shares add up to {100 * total:g} %, not to 100 %", where="--want",
-            allowed="100 % of the dry mass", next_step='type one of them as "=rest"',
-        )  # fmt: skip
+        is_rest = amount.strip().casefold() == _REST
+        before = shares.get(name, 0.0)
+        if name in shares and (is_rest or before is None):
+            raise InputError(f"{name!r} stands twice, once as the rest", where=text, allowed="once")
+        shares[name] = None if is_rest else (before or 0.0) + _fraction(amount, text).value
     return shares
 
 

@@ -32,6 +32,8 @@ class MixPreview:
 
     found: MixAnswer | None = None
     sheet: CautionSheet | None = None
+    mix: Mix | None = None
+    """The mix that would be stored."""
     faults: tuple[FieldFault, ...] = ()
     refusal: str = ""
     """Why it cannot be worked out, where each field by itself can be read."""
@@ -100,7 +102,7 @@ def preview_mix(
         sheet = what_can_hurt(as_if, f"mix:{draft.mix.name}", CautionQuestion(room=room))
     except AerodeError as error:
         return MixPreview(refusal=f"{error.what}. {error.next_step}".strip().rstrip("."))
-    return MixPreview(found=found, sheet=sheet)
+    return MixPreview(found=found, sheet=sheet, mix=draft.mix)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 from aerode import units
 from aerode.errors import AerodeError, FieldFault, RecordError, UnitError
+from aerode.measure.mix.completing import complete
 from aerode.records import adapter
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.entering import texts_of
 from aerode.usecases.mix import read_wanted, shelf_of
+from aerode.usecases.mix_whole import is_worked_out, whole_values
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -83,7 +85,8 @@ def typed_mix(mix: Mix) -> TypedMix:
     Returns
     -------
     TypedMix
-        One row for each ingredient, with what went in and what was wanted side by side.
+        One row for each ingredient, with what went in and what was wanted side by side, as they
+        were typed: what was worked out from the rest of them is left empty, and a rest stays "rest".
 
     Examples
     --------
@@ -91,9 +94,11 @@ def typed_mix(mix: Mix) -> TypedMix:
     >>> typed_mix(Mix(name="T5", wanted=(Share(of="char", fraction=1.0),))).rows
     (MixRow(of='char', amount='', share='100 %'),)
     """
-    wanted = {share.of: f"{100 * share.fraction:.10g} %" for share in mix.wanted}
+    wanted = _typed_shares(mix)
     rows = [
-        MixRow(of=of, amount=amount, share=wanted.pop(portion.of, ""))
+        MixRow(
+            of=of, amount="" if is_worked_out(portion) else amount, share=wanted.pop(portion.of, "")
+        )
         for portion, (of, amount) in zip(mix.portions, _amounts(mix), strict=True)
     ]
     rows += [MixRow(of=of, share=share) for of, share in wanted.items()]
@@ -102,6 +107,20 @@ def typed_mix(mix: Mix) -> TypedMix:
         name=mix.name, rows=tuple(rows), solids=texts.get("solids_fraction", ""), after=mix.after,
         note=mix.note,
     )  # fmt: skip
+
+
+def _typed_shares(mix: Mix) -> dict[str, str]:
+    """The wanted shares as they were typed; "" for those that follow from amounts."""
+    weighed = {portion.of for portion in mix.portions if not is_worked_out(portion)}
+    found: dict[str, str] = {}
+    for share in mix.wanted:
+        if share.of not in mix.rest:
+            found[share.of] = f"{100 * share.fraction:.10g} %"
+        elif share.of in weighed and len(mix.rest) > 1:
+            found[share.of] = ""
+        else:
+            found[share.of] = _REST
+    return found
 
 
 def typed_batch(batch: Batch) -> TypedMix:
@@ -143,7 +162,7 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
     """
     shelf = shelf_of(bench)
     portions, faults = _portions(typed, shelf, standing)
-    wanted, more = _wanted(typed, shelf, standing)
+    shares, more = _shares(typed, shelf, standing)
     faults += more
     values: dict[str, Any] = {"name": typed.name.strip() or UNNAMED}
     if typed.solids.strip():
@@ -154,11 +173,14 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
     faults += [replace(f, field="solids") for path, f in found if path[0] == "solids_fraction"]
     if typed.after.strip() and bench.find(Mix, typed.after.strip()) is None:
         faults.append(_fault("after", f"no mix is called {typed.after.strip()!r} here", "a mix of this bench"))  # fmt: skip
-    if not faults and not portions and not wanted:
+    if not faults and not portions and not shares:
         faults.append(_fault("rows", "the mix holds nothing yet", "one ingredient with its amount"))
+    if not faults:
+        whole, faults = _whole(typed, portions, shares, shelf, standing)
+        plain |= whole
     if faults:
         return MixDraft(mix=None, faults=tuple(faults))
-    plain |= {"portions": portions, "wanted": wanted, "after": typed.after.strip(), "note": typed.note.strip()}  # fmt: skip
+    plain |= {"after": typed.after.strip(), "note": typed.note.strip()}
     try:
         return MixDraft(mix=adapter.read(Mix, plain, where="mix"))
     except RecordError as error:
@@ -226,33 +248,70 @@ def _place(of: str, shelf: Shelf) -> tuple[Ingredient, str]:
     return shelf.place_of(of), of
 
 
-def _shares(typed: TypedMix) -> list[tuple[str, str]]:
-    return [(row.of.strip(), row.share.strip()) for row in typed.rows if row.share.strip()]
-
-
-def _wanted(
+def _shares(
     typed: TypedMix, shelf: Shelf, standing: Mix | None
-) -> tuple[list[Any], list[FieldFault]]:
-    """The wanted shares as plain values; each is looked at alone first, then all of them together."""
-    if standing is not None and _shares(typed) == _shares(typed_mix(standing)):
-        return [adapter.write(share) for share in standing.wanted], []
+) -> tuple[dict[str, float | None], list[FieldFault]]:
+    """The wanted shares by name; one that nobody touched keeps all its digits."""
+    texts = _typed_shares(standing) if standing else {}
+    shown = {(s.of, texts[s.of]): s.fraction for s in standing.wanted} if standing else {}
     asked = {n: row for n, row in enumerate(typed.rows) if row.share.strip() and row.of.strip()}
+    shares: dict[str, float | None] = {}
     faults: list[FieldFault] = []
     for number, row in asked.items():
-        rest = row.share.strip().casefold() == _REST
+        of, text = row.of.strip(), row.share.strip()
         try:
-            if not rest:
-                units.read(row.share, "", bare=("", "%"), plausible=(0.0, 1.0), field="share")
+            if text.casefold() != _REST:  # said of the field, before it is read beside its name
+                units.read(text, "", bare=("", "%"), plausible=(0.0, 1.0), field="share")
+            (name, share), *_ = read_wanted([f"{of}={text}"], shelf).items()
         except AerodeError as error:
-            faults.append(_fault(f"rows.{number}.share", error.what, error.allowed, row.share))
-    if faults or not asked:
-        return [], faults
+            allowed = f"{error.allowed}; or type “rest” as one of them" if error.allowed else ""
+            faults.append(_fault(f"rows.{number}.share", error.what, allowed, text))
+            continue
+        if name in shares:
+            faults.append(_fault(f"rows.{number}.share", f"a share of {of} stands twice", "one share", text))  # fmt: skip
+        shares[name] = shown.get((of, text), share) if share is not None else None
+    total = sum(share for share in shares.values() if share is not None)
+    if not faults and total > 1.0 + 1e-6:
+        faults.append(_fault(f"rows.{max(asked)}.share", f"the shares add up to {100 * total:.4g} %", "100 % of the dry mass together"))  # fmt: skip
+    return shares, faults
+
+
+def _whole(
+    typed: TypedMix, portions: list[Any], shares: dict[str, float | None], shelf: Shelf, standing: Mix | None
+) -> tuple[dict[str, Any], list[FieldFault]]:  # fmt: skip
+    """Portions, shares and rest as plain values, with what follows from the others filled in."""
+    if standing is not None and _filled(typed) == _filled(typed_mix(standing)):
+        return {
+            "portions": [adapter.write(portion) for portion in standing.portions],
+            "wanted": [adapter.write(share) for share in standing.wanted],
+            "rest": list(standing.rest),
+        }, []
     try:
-        shares = read_wanted([f"{row.of.strip()}={row.share.strip()}" for row in asked.values()], shelf)  # fmt: skip
+        order = [row.of.strip().rpartition(":")[2].strip() for row in typed.rows if row.of.strip()]
+        read = [adapter.read(Portion, one) for one in portions]
+        whole = complete(read, shares, shelf, order=order)
     except AerodeError as error:
-        allowed = f"{error.allowed}; or type “rest” as one of them" if error.allowed else ""
-        return [], [_fault(f"rows.{max(asked)}.share", error.what, allowed)]
-    return [adapter.write(share) for share in shares], []
+        return {}, [_fault(_row_of(typed, error), error.what, _allowed(error))]
+    return whole_values(whole), []
+
+
+def _filled(typed: TypedMix) -> list[tuple[str, str, str]]:
+    rows = [row for row in typed.rows if not row.blank]
+    return [(row.of.strip(), row.amount.strip(), row.share.strip()) for row in rows]
+
+
+def _row_of(typed: TypedMix, error: AerodeError) -> str:
+    """The field of the row that a refusal is about; the last share where it names none."""
+    rows = [(n, row) for n, row in enumerate(typed.rows) if not row.blank]
+    named = [
+        (n, row) for n, row in rows if row.of.strip().rpartition(":")[2].strip() == error.where
+    ]
+    number, row = (named or rows)[-1]
+    return f"rows.{number}.{'share' if row.share.strip() or not row.amount.strip() else 'amount'}"
+
+
+def _allowed(error: AerodeError) -> str:
+    return "; ".join(filter(None, [error.allowed, error.next_step]))
 
 
 def read_batch(

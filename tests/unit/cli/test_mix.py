@@ -218,3 +218,18 @@ def test_a_volume_without_density_says_which_density_and_how(bench: str) -> None
         assert "ethanol alone has 0.79" in said
     powder = _run(bench, "--new", "M1", "--portion", "biochar A=6 mL")
     assert "does not tell its mass" in str(powder.exception)
+
+
+def test_an_amount_and_a_share_say_what_follows(bench: str) -> None:
+    """8.5 g of dry char beside 15 %: the amount of the binder is printed as one that follows."""
+    result = _run(
+        bench, "--new", "M1", "--portion", "magnetite=8.5 g", "--want", "PVB solution=15 %"
+    )
+    assert result.exit_code == 0
+    assert "Goes in:" in result.output
+    assert "(from its share)" in result.output
+    refused = _run(
+        bench, "--new", "M2", "--portion", "magnetite=8.5 g", "--want", "PVB solution=rest"
+    )
+    assert isinstance(refused.exception, AerodeError)
+    assert "stays open" in str(refused.exception)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from aerode.errors import DamagedError, NewerFileError
+from aerode.records.marks import Entry, Share
 from aerode.records.materials import Function, PowderLot, SolventLot
+from aerode.records.mixes import Mix
 from aerode.store.bench_file import BenchFile
 from aerode.store.upcasts import UPCASTS, Upcasts
 
@@ -70,3 +73,39 @@ def test_a_missing_step_is_told() -> None:
         UPCASTS.read("solvent/0", "{}", where="")
     with pytest.raises(DamagedError, match="cannot be read"):
         UPCASTS.read("solvent", "{}", where="")
+
+
+MIX_1 = (
+    '{"name":"T5","portions":[{"mass":{"text":"8.50 g","value":0.0085},"of":"char A"}],'
+    '"wanted":[{"fraction":0.85,"of":"char A"},{"fraction":0.15,"of":"jar 1"}]}'
+)
+"""A document of mix/1, byte for byte as that version wrote it."""
+
+
+def test_a_mix_of_the_first_version_has_no_rest() -> None:
+    """Its shares stay plain numbers, its portions keep what was typed."""
+    mix = UPCASTS.read("mix/1", MIX_1, where="")
+
+    assert isinstance(mix, Mix)
+    assert (mix.rest, [s.fraction for s in mix.wanted]) == ((), [0.85, 0.15])
+    assert mix.portions[0].mass == Entry(value=0.0085, text="8.50 g")
+    assert UPCASTS.schema("mix") == "mix/2"
+
+
+def test_a_mix_with_a_rest_is_of_the_second_version(tmp_path: Path) -> None:
+    """A changed old mix is written as mix/2; its old state keeps its bytes."""
+    old = Upcasts()
+    mix = Mix(name="T5", wanted=(Share(of="a", fraction=0.85), Share(of="b", fraction=0.15)))
+    with BenchFile.create(tmp_path / "a", title="x", upcasts=old) as bench:
+        bench.put(mix)
+    with BenchFile.open(tmp_path / "a") as bench:
+        bench.put(replace(mix, rest=("a",)))
+        first, second = bench.history(Mix, "T5")
+        assert (first.schema, second.schema) == ("mix/1", "mix/2")
+        assert bench.get(Mix, "T5").rest == ("a",)
+        assert bench.check().whole
+    with (
+        BenchFile.open(tmp_path / "a", read_only=True, upcasts=old) as bench,
+        pytest.raises(NewerFileError, match="mix/2"),
+    ):
+        bench.get(Mix, "T5")

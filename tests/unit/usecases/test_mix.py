@@ -167,7 +167,7 @@ def test_a_name_on_two_shelves_can_be_said(bench: BenchFile) -> None:
     with pytest.raises(InputError, match="more than once"):
         read_portion("magnetite=3 g", shelf)
     assert read_portion("solvent:magnetite=3 g", shelf).shelf is Ingredient.SOLVENT
-    assert read_wanted(["powder:magnetite=100 %"], shelf)[0].of == "magnetite"
+    assert read_wanted(["powder:magnetite=100 %"], shelf) == {"magnetite": 1.0}
 
 
 def test_dosed_answer(bench: BenchFile) -> None:

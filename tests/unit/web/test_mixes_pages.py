@@ -148,8 +148,8 @@ def test_a_mix_is_stored_by_weight_and_by_share(inside: TestClient, bench_place:
 
 @pytest.mark.usefixtures("stocked")
 def test_what_cannot_be_taken_is_marked(inside: TestClient) -> None:
-    """An unknown name, an unreadable amount and shares that do not add up name their fields."""
-    sent = {"name": "T5", **_rows(("chor A", "8 g", ""), ("char A", "8 apples", ""), ("black B", "", "20 %"), ("jar 1", "", "15 %"))}  # fmt: skip
+    """An unknown name, an unreadable amount and shares beyond the whole name their fields."""
+    sent = {"name": "T5", **_rows(("chor A", "8 g", ""), ("char A", "8 apples", ""), ("black B", "", "90 %"), ("jar 1", "", "15 %"))}  # fmt: skip
     answer = inside.post("/mixes/new", data=sent)
 
     assert answer.status_code == 422

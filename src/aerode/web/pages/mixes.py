@@ -15,6 +15,7 @@ from aerode.records.places import Room
 from aerode.usecases.mix import MixQuestion
 from aerode.usecases.mix_preview import look_at_mix
 from aerode.usecases.mix_preview_list import composition_figure, list_mixes
+from aerode.usecases.mix_preview_plan import goes_in
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
@@ -138,6 +139,7 @@ def _shown(
         record=record,
         look=look,
         figure=composition_figure(look.found),
+        goes=goes_in(record),
         parts=part_rows(look.found),
         facts=mix_facts(look.found),
         dose=dose_words(look.found.dose) if look.found.dose else None,

@@ -15,6 +15,7 @@ from aerode.records.places import Room
 from aerode.usecases.mix_preview import MixPreview, look_at_mix, preview_mix
 from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
 from aerode.usecases.mix_preview_list import composition_figure
+from aerode.usecases.mix_preview_plan import goes_in, planned_words
 from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
 from aerode.web.bench import OpenBench
@@ -117,6 +118,7 @@ def _shown(seen: MixPreview | None) -> dict[str, Any]:
     found = seen.found if seen else None
     return {
         "seen": seen,
+        "goes": goes_in(seen.mix) if seen and seen.mix else (),
         "parts": part_rows(found) if found else (),
         "facts": mix_facts(found) if found else (),
         "figure": composition_figure(found) if found else None,
@@ -151,8 +153,7 @@ def store_new(request: Request, bench: OpenBench, form: Filled) -> Response:
 
 def _planned(bench: BenchFile, name: str, query: Mapping[str, str]) -> dict[str, str]:
     """What the dose sheet or the mix says of each ingredient, to stand beside what was weighed."""
-    typed = typed_mix(bench.get(Mix, name))
-    said = {row.of: f"the mix says {row.amount or row.share + ' of the dry mass'}" for row in typed.rows}  # fmt: skip
+    said = planned_words(bench.get(Mix, name))
     if not query.get("area"):
         return said
     room = query.get("room", "").strip()
