@@ -190,6 +190,11 @@ def _amount(worst: _Kind, airs: dict[str, Breathed]) -> str:
     return span(Band(1e6 * mole_fraction(band.low, mass), 1e6 * high), "ppm")
 
 
+def _weighed(sources: list[Source]) -> str:
+    """The amounts that the figures are for: "4.1 g of ethanol, 0.5 g of acetone"."""
+    return ", ".join(f"{plain(1e3 * one.mass)} g of {one.substance}" for one in sources)
+
+
 def _breathed_caution(
     situation: Situation, sources: list[Source], airs: dict[str, Breathed]
 ) -> Caution | None:
@@ -211,7 +216,7 @@ def _breathed_caution(
         if burn
         else "; no flammable limit on file"
     )
-    names = ", ".join(airs)
+    names = _weighed(sources)
     said = {
         Finding.ABOVE: "above",
         Finding.BELOW: "below",
@@ -236,7 +241,7 @@ def _breathed_caution(
         hazard="vapour breathed",
         headline=f"{names}: {said[finding]} the limit, {amount}; limit {' + '.join(f.shown for f in kept)}",
         finding=finding,
-        figure=f"{amount}, {per_cent(worst.ratio)} of the health limit{fire_text}",
+        figure=f"{amount} from {names}, {per_cent(worst.ratio)} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
         basis=f"source: {sources[0].how}; room: {rooms.how}{exhaust_words(situation.air)}; near field and far field, half to "
         "double for the agreement of such models with measurements; these assumptions hold the answer",
@@ -273,7 +278,7 @@ def _vapour_fire(
         key="vapour.fire",
         level=level,
         hazard="flammable vapour",
-        headline=f"{per_cent(burn[0])} of the lower flammable limit near the wet thing",
+        headline=f"{_weighed(sources)}: {per_cent(burn[0])} of the lower flammable limit near the wet thing",
         finding=finding,
         figure=f"{per_cent(burn[0])} of the lower flammable limit",
         limit=f"{alarm.value:.0%} alarm, {stop.value:.0%} stop, of {burn[1].shown}",

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 from aerode.cautions.reading import folded_keys
 from aerode.errors import InputError
 from aerode.records.bench_sheets import BenchSheet
-from aerode.records.marks import Entry
-from aerode.records.mixes import Ingredient, Mix, Portion
+from aerode.records.mixes import Mix
 from aerode.records.places import Bench
 from aerode.records.reports import SourceLine
 from aerode.usecases.bench_sheet_parts import coat, dry, press_part, put_away, stir, weigh
-from aerode.usecases.cautions import CautionQuestion, acknowledge, refuse_unacknowledged
+from aerode.usecases.caution_question import CautionQuestion, question_of_dose
+from aerode.usecases.cautions import acknowledge, refuse_unacknowledged
 from aerode.usecases.labels import label_says
 from aerode.usecases.mix import MixQuestion, scale_of, what_it_dries_to
 from aerode.version import VERSION
@@ -60,20 +60,13 @@ def _dosed(bench: BenchFile, name: str, question: SheetQuestion) -> tuple[MixAns
 
 def _asked(dose: DoseSheet, question: SheetQuestion) -> CautionQuestion:
     """The question to the caution engine: what will be weighed, over the whole wet area, and the plate."""
-    return CautionQuestion(
+    asked = CautionQuestion(
         room=question.room,
-        area=f"{dose.area_cm2 * dose.electrodes:.6g} cm^2",
         plate=question.plate,
         sheets=question.sheets,
         class_mode=question.class_mode,
-        portions=tuple(
-            Portion(
-                of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3)
-            )
-            for line in dose.lines
-            if line.amount_g > 0
-        ),
     )
+    return question_of_dose(dose, asked)
 
 
 def acknowledge_for_sheet(

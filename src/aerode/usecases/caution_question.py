@@ -11,15 +11,18 @@ from aerode.cautions.measured_corrosion import corrosion_by_gas, corrosion_by_ma
 from aerode.cautions.sheets import sheet_key
 from aerode.cautions.situation import Heating, SheetFigures, Span, Weighings, WeighLoss
 from aerode.errors import InputError, RangeError, UnitError
+from aerode.records.marks import Entry
+from aerode.records.mixes import Ingredient, Portion
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from aerode.cautions.situation import CellPlan, Polymer
-    from aerode.records.mixes import Portion
+    from aerode.records.doses import DoseSheet
 
 __all__ = [
     "CautionQuestion",
+    "question_of_dose",
     "read_or_none",
     "target_of",
     "typed_cell",
@@ -66,6 +69,30 @@ class CautionQuestion:
     2024" (a day), "thinner=flash 12 °C, sheet 2024"."""
     portions: tuple[Portion, ...] = ()
     """What will be weighed, where the mix itself has no amounts (a dose sheet)."""
+
+
+def question_of_dose(dose: DoseSheet, question: CautionQuestion) -> CautionQuestion:
+    """The same question of what a dose sheet weighs out, over the wet area of all its pieces.
+
+    Whoever shows a dose sheet asks this one, so that a page and its print state one amount.
+
+    Parameters
+    ----------
+    dose : DoseSheet
+    question : CautionQuestion
+        What else is said: room, plate, data sheets, class.
+
+    Returns
+    -------
+    CautionQuestion
+    """
+    weighed = tuple(
+        Portion(of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3))
+        for line in dose.lines
+        if line.amount_g > 0
+    )
+    area = f"{dose.area_cm2 * dose.electrodes:.6g} cm^2"
+    return replace(question, area=question.area or area, portions=weighed)
 
 
 def read_or_none(text: str, unit: str, field: str) -> float | None:

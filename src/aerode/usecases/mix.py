@@ -21,14 +21,15 @@ from aerode.records.marks import Entry
 from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.places import Bench
-from aerode.usecases.cautions import CautionQuestion, refuse_unacknowledged, what_can_hurt
+from aerode.usecases.caution_question import CautionQuestion, question_of_dose
+from aerode.usecases.cautions import refuse_unacknowledged, what_can_hurt
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from aerode.records.cautions import CautionSheet
-    from aerode.records.doses import DoseSheet, FilmPorosity, MixAnswer
+    from aerode.records.doses import FilmPorosity, MixAnswer
     from aerode.store.bench_file import BenchFile
 
 __all__ = [
@@ -111,20 +112,13 @@ def mix_with_cautions(
     """
     found = what_it_dries_to(bench, name, question)
     mix = _mix_or_batch(bench, name)
-    weighed = () if found.dose is None else _to_be_weighed(found.dose)
-    asked = CautionQuestion(room=room, portions=weighed, scale=question.scale or _DEFAULT_SCALE)
+    asked = CautionQuestion(room=room, scale=question.scale or _DEFAULT_SCALE)
+    if found.dose is not None:
+        asked = question_of_dose(found.dose, asked)
     judge = what_can_hurt if found.dose is None else refuse_unacknowledged
     sheet = judge(bench, f"mix:{mix.name}", asked)
     said = tuple(f"{c.level} {c.hazard}: {c.headline}. {c.do}" for c in sheet.cautions)
     return replace(found, cautions=said), sheet
-
-
-def _to_be_weighed(dose: DoseSheet) -> tuple[Portion, ...]:
-    return tuple(
-        Portion(of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3))
-        for line in dose.lines
-        if line.amount_g > 0
-    )
 
 
 def what_it_dries_to(

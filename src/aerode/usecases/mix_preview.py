@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING, TypeVar, cast
 
 from aerode.errors import AerodeError, FieldFault, InputError
 from aerode.records.electrodes import Electrode
-from aerode.records.marks import Entry
-from aerode.records.mixes import Batch, Ingredient, Mix, Portion
-from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.records.mixes import Batch, Mix
+from aerode.usecases.caution_question import CautionQuestion, question_of_dose
+from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.mix import MixQuestion, what_it_dries_to
 from aerode.usecases.mix_preview_rows import TypedMix, read_mix
 
 if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
-    from aerode.records.doses import DoseSheet, MixAnswer
+    from aerode.records.doses import MixAnswer
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.bench_sheet import SheetQuestion
 
@@ -155,25 +155,15 @@ def look_at_mix(
             raise
         fault = f"{error.what}. Allowed: {error.allowed}" if error.allowed else error.what
         found = what_it_dries_to(near, batch or name, MixQuestion())
-    weighed = bench.get(Batch, batch).portions if batch else ()
-    mix = bench.find(Mix, name)
-    if found.dose is not None and not (mix and mix.portions):
-        weighed = _to_be_weighed(found.dose)
-    asked = CautionQuestion(room=room, portions=weighed)
+    asked = CautionQuestion(room=room, portions=bench.get(Batch, batch).portions if batch else ())
+    if found.dose is not None:
+        asked = question_of_dose(found.dose, asked)
     sheet = what_can_hurt(bench, f"mix:{name}", asked)
     stopped = bool(sheet.waiting) and found.dose is not None
     return MixLook(
         found=replace(found, dose=None) if stopped else found, sheet=sheet, stopped=stopped,
         fault=fault,
     )  # fmt: skip
-
-
-def _to_be_weighed(dose: DoseSheet) -> tuple[Portion, ...]:
-    return tuple(
-        Portion(of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=line.amount_g * 1e-3))
-        for line in dose.lines
-        if line.amount_g > 0
-    )
 
 
 def cautions_of_sheet(bench: BenchFile, name: str, question: SheetQuestion) -> CautionSheet:
@@ -202,7 +192,9 @@ def cautions_of_sheet(bench: BenchFile, name: str, question: SheetQuestion) -> C
         raise InputError("a bench sheet needs something to dose", where="area", allowed="an area and a loading",
                          next_step="type both")  # fmt: skip
     asked = CautionQuestion(
-        room=question.room, area=f"{dose.area_cm2 * dose.electrodes:.6g} cm^2", plate=question.plate,
-        sheets=question.sheets, class_mode=question.class_mode, portions=_to_be_weighed(dose),
-    )  # fmt: skip
-    return what_can_hurt(bench, f"mix:{name}", asked)
+        room=question.room,
+        plate=question.plate,
+        sheets=question.sheets,
+        class_mode=question.class_mode,
+    )
+    return what_can_hurt(bench, f"mix:{name}", question_of_dose(dose, asked))

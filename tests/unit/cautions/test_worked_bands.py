@@ -69,7 +69,7 @@ def test_two_liquids_add_their_air() -> None:
     found = line(poured(("toluene", 0.05), ("ethanol", 0.05)), "vapour.breathed")
     assert f"{plain(need)} m³/h of fresh air" in found.do
     assert "of the mixture" in found.headline
-    assert found.headline.startswith("toluene, ethanol: ")
+    assert found.headline.startswith("50 g of toluene, 50 g of ethanol: ")
 
 
 def test_waiting_follows_from_the_peak_and_the_airing() -> None:
@@ -221,7 +221,10 @@ def test_the_share_of_what_can_burn_by_the_mixture_rule() -> None:
     shown = " to ".join(plain(end) for end in ends)
     assert fire.figure == f"{shown} % of the lower flammable limit"
     assert fire.limit == "10% alarm, 25% stop, of 1 %"
-    assert fire.headline == f"{shown} % of the lower flammable limit near the wet thing"
+    assert (
+        fire.headline
+        == f"500 g of toluene, 500 g of acetone: {shown} % of the lower flammable limit near the wet thing"
+    )
     assert (fire.level, fire.finding) == (CautionLevel.FIRST, Finding.STRADDLES)
     assert fire.missing[0] == "a weigh-loss of the wet piece (grams lost over minutes)"
     strange = replace(pot, liquids=(*pot.liquids, OpenLiquid(name="x", substance="", mass=0.1)),

@@ -340,3 +340,21 @@ def test_a_pot_far_from_its_mix_says_so_first(inside: TestClient) -> None:
     assert "Look again" in pages[1]
     assert pages[1].index("Look again") < pages[1].index('id="hurt"')
     assert "Correct the weights" in pages[1]
+
+
+@pytest.mark.usefixtures("stocked")
+def test_the_page_and_its_print_state_one_amount(inside: TestClient) -> None:
+    """A mix of 15 g dosed for one small piece: both speak of the ethanol of the dose, and name it.
+
+    9 cm² at 25 mg/cm² with 10 % spare are 0.2475 g dry, 15 % of it binder in a solution of 10 %:
+    0.371 g, of which 90 % is ethanol: 0.33 g (by hand; the mix itself holds 13.5 g).
+    """
+    asked = {"area": "9 cm^2", "loading": "25 mg/cm^2"}
+    page = inside.get("/mixes/T5", params=asked).text
+    sheet = inside.get("/prints/sheet/T5", params=asked).text
+
+    (line,) = set(re.findall(r"0\.33 g of ethanol: [^<;.]*", page))
+    assert line in sheet
+    assert "of ethanol" in inside.get("/mixes/T5").text
+    assert "14 g of ethanol" not in page + sheet
+    assert "14 g of ethanol" in inside.get("/mixes/T5").text
