@@ -44,6 +44,8 @@ PAGES = (
     "/symptoms",
     "/",
     "/runs/run%209000",
+    "/compare",
+    "/data",
 )
 FIRST = ("/", "/compare")
 """Asked once in this order before all others: the fits of the first serve the second."""

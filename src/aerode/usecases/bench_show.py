@@ -14,7 +14,7 @@ from aerode.usecases.bench_words import shown_fields
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["class_of_kind", "show"]
+__all__ = ["class_of_kind", "show", "show_one"]
 
 
 def class_of_kind(kind: str) -> type[Any]:
@@ -33,6 +33,33 @@ def class_of_kind(kind: str) -> type[Any]:
         f"no kind of record is called {kind!r}",
         allowed=" or ".join(near) if near else ", ".join(KINDS),
         next_step="`aerode bench show` lists the kinds that are on the bench",
+    )
+
+
+def show_one(bench: BenchFile, kind: str, name: str) -> ShownRecord:
+    """One record with its filled fields, without a look at anything else on the bench.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        An open bench.
+    kind, name : str
+
+    Raises
+    ------
+    InputError, NotFoundError
+        No such kind; no record of that name.
+    """
+    cls = class_of_kind(kind)
+    word = next(w for w, known in KINDS.items() if known is cls)
+    record: Any = bench.get(cls, name)
+    return ShownRecord(kind=word, name=record.name, fields=shown_fields(record))
+
+
+def _all_of(bench: BenchFile, cls: type[Any], word: str) -> tuple[ShownRecord, ...]:
+    records: list[Any] = list(bench.all(cls))
+    return tuple(
+        ShownRecord(kind=word, name=record.name, fields=shown_fields(record)) for record in records
     )
 
 
@@ -65,10 +92,7 @@ def show(bench: BenchFile, kind: str = "", name: str = "") -> BenchShow:
         return BenchShow(headline=headline, title=title, counts=counts, conflicts=conflicts)
     cls = class_of_kind(kind)
     word = next(w for w, known in KINDS.items() if known is cls)
-    records: list[Any] = [bench.get(cls, name)] if name else list(bench.all(cls))
-    shown = tuple(
-        ShownRecord(kind=word, name=record.name, fields=shown_fields(record)) for record in records
-    )
+    shown = (show_one(bench, kind, name),) if name else _all_of(bench, cls, word)
     headline = f"{word} {name}" if name else f"{title}: {len(shown)} of kind {word}"
     return BenchShow(
         headline=headline, title=title, counts=counts, records=shown, conflicts=conflicts

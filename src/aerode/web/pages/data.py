@@ -129,7 +129,7 @@ def _page(
 ) -> HTMLResponse:
     settings = request.app.state.settings
     copies = bench_copies.list_backups(settings.bench)
-    conflicts = conflicts_of(bench)
+    conflicts = request.app.state.remembered.of(bench, ("conflicts",), lambda: conflicts_of(bench))
     return page(
         request, "data/data.html", status=400 if refusal else 200, stage="more", done=done,
         refusal=refusal, copies=copies, few=_FEW, conflicts=conflicts, withheld=WITHHELD,

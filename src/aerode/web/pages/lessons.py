@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse
 from aerode.errors import AerodeError
 from aerode.usecases.group_codes import CODES
 from aerode.usecases.lesson import Goal, LessonQuestion, plan_lesson
-from aerode.usecases.lesson_groups import groups_of
+from aerode.usecases.lesson_groups import GroupLine, groups_of
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import address, page
 
@@ -68,7 +68,12 @@ def lesson(request: Request, bench: OpenBench) -> HTMLResponse:
             plan = _planned(request, bench, question)
         except AerodeError as refusal:
             faults[refusal.where] = (refusal.what, refusal.allowed)
-    groups = groups_of(bench, plan.codes) if plan else ()
+    groups: tuple[GroupLine, ...] = ()
+    if plan:
+        codes = plan.codes
+        groups = request.app.state.remembered.of(
+            bench, ("groups", *codes), lambda: groups_of(bench, codes)
+        )
     ready = [name for group in groups if group.can_be_compared for name in group.electrodes]
     compare = f"/compare?{urlencode([('electrode', name) for name in ready])}"
     return page(

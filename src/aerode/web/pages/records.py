@@ -11,7 +11,7 @@ from starlette.responses import HTMLResponse, Response
 
 from aerode.records import KINDS
 from aerode.usecases.bench_fields import field_hints, peeled
-from aerode.usecases.bench_show import show
+from aerode.usecases.bench_show import show_one
 from aerode.usecases.bench_words import summary
 from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before
@@ -179,7 +179,7 @@ def seen(
 ) -> HTMLResponse:
     """A record with all its filled fields."""
     _known(kind)
-    found = show(bench, kind, name).records[0]
+    found = show_one(bench, kind, name)
     record = bench.read(bench.state(KINDS[kind], name))
     stage, back, back_words = home_of(kind)
     return page(

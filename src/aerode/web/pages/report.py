@@ -53,7 +53,7 @@ def report(request: Request, bench: OpenBench) -> Response:
         return go(f"/report{last}")
     asked, faults, typed = asked_of(request)
     room = request.query_params.get("room", "")
-    possible = choices(bench)
+    possible = request.app.state.remembered.of(bench, ("choices",), lambda: choices(bench))
     shown, refusal = None, None
     if possible.electrodes and not faults:
         try:
