@@ -163,11 +163,11 @@ def short_lines(answer: Comparison) -> list[str]:
 
 def _entries(answer: Comparison) -> list[str]:
     """What is worth saying, the most useful first."""
-    steps = [f"Next: {step}." for step in answer.next_steps]
+    steps = [f"{'Later' if k else 'Next'}: {step}." for k, step in enumerate(answer.next_steps)]
     warned = [f"Note: {text}." for text in answer.warnings]
     if answer.verdict.value == "blocked":
-        return [*steps, *warned]
-    first = steps[:1] if answer.verdict.value == "not shown" else []
+        return [*(f"Next: {step}." for step in answer.next_steps), *warned]
+    first = steps[:1]
     return [
         _basis(answer),
         _left_out(answer),
@@ -176,6 +176,7 @@ def _entries(answer: Comparison) -> list[str]:
         _recipes(answer),
         _beside(answer),
         _alias(answer),
+        _warmth(answer),
         _overturned(answer),
         _together(answer),
         _reach(answer),
@@ -217,6 +218,12 @@ def _together(answer: Comparison) -> str:
     return together_said(answer)
 
 
+def _warmth(answer: Comparison) -> str:
+    from aerode.measure.telling import warmth_first
+
+    return warmth_first(answer)
+
+
 def _basis(answer: Comparison) -> str:
     pieces = [p for p in answer.pieces if not p.control and p.fair.value is not None]
     recipes = len({p.recipe for p in pieces})
@@ -227,21 +234,11 @@ def _basis(answer: Comparison) -> str:
         words += f"; no spread between builds seen beyond the measurement{most}"
     elif spread.value is not None:
         words += f"; spread between builds {spread.value:.2g} %"
-    if spread.value is not None:
-        first = next((c for c in answer.effects if c.asked), None)
-        df = first.degrees_of_freedom if first is not None else _df(answer)
-        words += f" ({df:.2g} df)" if df is not None else ""
     drift = answer.drift_per_run
     if drift.value is not None:
         shown = round(drift.value, 1) + 0.0
         words += f"; drift {shown:+.1f} ± {drift.standard_uncertainty or 0:.1f} %/run"
     return words + (f'; claim "{answer.claim}".' if answer.claim else ".")
-
-
-def _df(answer: Comparison) -> float | None:
-    return next(
-        (c.degrees_of_freedom for c in answer.contrasts if c.level.value == "recipes"), None
-    )
 
 
 def _beside(answer: Comparison) -> str:
@@ -287,11 +284,11 @@ def _overturned(answer: Comparison) -> str:
     by_change = [o for o in able if o.change is not None][:2]
     dropped = [o for o in able if o.change is None][:2]
     if not able:
-        return (
-            "No single input, changed as far as is believable, would overturn it."
-            if answer.overturn
-            else ""
-        )
+        if not answer.overturn:
+            return ""
+        warm = answer.temperature_doubt
+        said = "No single input, changed as far as is believable, would overturn it."
+        return said if warm is None or warm.believable else f"{said} {warm.words}"
     return "Would overturn it: " + "; ".join(_change(o) for o in [*by_change, *dropped]) + "."
 
 
@@ -299,13 +296,7 @@ def _reach(answer: Comparison) -> str:
     if not answer.reach:
         return ""
     first = answer.reach[0]
-    more = first.more_builds_per_recipe
-    tail = f" About {more} more of each would settle it." if more and not _decided(answer) else ""
-    return f"Reach of {first.builds}: {first.detail}.{tail}"
-
-
-def _decided(answer: Comparison) -> bool:
-    return answer.verdict.value != "not shown"
+    return f"Reach of {first.builds}: {first.detail}."
 
 
 def _ranks(answer: Comparison) -> str:
@@ -368,7 +359,19 @@ def detail_lines(answer: Comparison) -> list[str]:
         *_section("Notes", list(answer.warnings)),
         *_section("Next", list(answer.next_steps)),
         *_section("Assumed", list(answer.assumptions)),
+        *_section("For the statistician", [*_freedoms(answer), *answer.model]),
     ]
+
+
+def _freedoms(answer: Comparison) -> list[str]:
+    """Degrees of freedom, where there are any."""
+    pairs = [(f"{c.a} / {c.b}", c.degrees_of_freedom) for c in answer.contrasts]
+    told = [(e.factor, e.degrees_of_freedom) for e in answer.effects] + pairs
+    known = [f"{name} {df:.2g}" for name, df in told if df is not None]
+    said = [f"degrees of freedom: {'; '.join(known)}"] if known else []
+    if answer.order_alignment is not None:
+        said.append(f"correlation of side and order of measuring: {answer.order_alignment:.2f}")
+    return said
 
 
 def _curvature(answer: Comparison) -> str:

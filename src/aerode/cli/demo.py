@@ -52,7 +52,13 @@ def command(out: str, seed: int, as_json: bool) -> None:
 
 
 def _lines(answer: DemoAnswer) -> Iterator[str]:
-    from aerode.measure.telling import rests_on, what_it_may_be_instead, who_leads
+    from aerode.measure.telling import (
+        next_act,
+        rests_on,
+        warmth_first,
+        what_it_may_be_instead,
+        who_leads,
+    )
 
     comparison = answer.comparison
     yield answer.headline
@@ -66,6 +72,7 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
     yield ""
     yield from _table(comparison)
     yield from lines(what_it_may_be_instead(comparison))
+    yield from lines(warmth_first(comparison))
     yield from lines(rests_on(comparison))
     yield from lines(who_leads(comparison))
     yield from lines(answer.fall)
@@ -77,8 +84,8 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
         yield from lines(
             f"Refused: {refused.run}: {refused.why.split(':')[0].split(';')[0]}; read again."
         )
-    for step in comparison.next_steps[:1]:
-        yield from lines(f"Next on this bench: {step}.")
+    if act := next_act(comparison):
+        yield from lines(f"Next on this bench: {act}.")
     yield from lines(
         f"Here the truth is known: values off by {100 * answer.rms_log_error:.1f} %, order "
         f"{answer.rank_agreement:.2f} of 1 (ammeter {answer.ammeter_rank_agreement:.2f})."

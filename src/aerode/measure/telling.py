@@ -21,6 +21,7 @@ __all__ = [
     "biggest_fall",
     "fair_order",
     "judged_at",
+    "next_act",
     "places",
     "plain_verdict",
     "quantity_of",
@@ -28,6 +29,7 @@ __all__ = [
     "rested_on",
     "rests_on",
     "together_said",
+    "warmth_first",
     "what_it_may_be_instead",
     "who_leads",
     "why_it_moved",
@@ -186,10 +188,27 @@ def plain_verdict(comparison: Comparison) -> str:
     asked = next((e for e in comparison.effects if e.asked and e.ratio is not None), None)
     if asked is None or asked.interval_95 is None:
         named = next((c for c in comparison.contrasts if _is_named(c, comparison.headline)), None)
-        return comparison.headline if named is None else _pair_sentence(named, comparison)
+        if named is None:
+            return _of_many(comparison) or comparison.headline
+        return _pair_sentence(named, comparison)
     equal = asked.verdict is Verdict.EQUIVALENT  # two one-sided tests: twice the level
     level = 100.0 * (1.0 - comparison.look_level * (2.0 if equal else 1.0))
     return _effect_sentence(asked, comparison.response, comparison.margin, level)
+
+
+def _of_many(comparison: Comparison) -> str:
+    """Who is ahead among several recipes of which none is shown to be best, or ""."""
+    head = comparison.headline
+    pair = next(
+        (c for c in comparison.contrasts if f"{c.a} over {c.b}" == comparison.primary), None
+    )
+    if not head.startswith("No recipe of ") or pair is None or pair.ratio is None:
+        return ""
+    low, high = rested_on(pair) or (pair.ratio, pair.ratio)
+    return (
+        f"{head.partition(':')[0]}: {pair.a} gives {pair.ratio:.2f} times the {quantity_of(comparison)} "
+        f"of {pair.b}, but anything from {low:.2f} to {high:.2f} times fits the readings."
+    )
 
 
 def _is_named(pair: Contrast, headline: str) -> bool:
@@ -289,6 +308,18 @@ def what_it_may_be_instead(comparison: Comparison) -> str:
     others = " or ".join(alias.removeprefix("cannot be told from ") for alias in asked.aliases)
     others = others.replace(" acting together", " together")
     return f"{asked.factor[:1].upper()}{asked.factor[1:]}, or {others}: this plan cannot tell."
+
+
+def next_act(comparison: Comparison) -> str:
+    """The one thing to do next and why, in one sentence, the same wherever it is said; "" for nothing."""
+    act = comparison.next_act
+    return "" if act is None else f"{act.do}: {act.why}"
+
+
+def warmth_first(comparison: Comparison) -> str:
+    """That the runs were not equally warm, where that alone could overturn the verdict; else ""."""
+    doubt = comparison.temperature_doubt
+    return doubt.words if doubt is not None and doubt.believable else ""
 
 
 def rests_on(comparison: Comparison) -> str:

@@ -15,11 +15,13 @@ __all__ = [
     "Correction",
     "Effect",
     "LeakLine",
+    "NextAct",
     "Overturn",
     "Piece",
     "Reach",
     "RecipeWords",
     "RefusedReading",
+    "TemperatureDoubt",
     "Together",
     "Verdict",
 ]
@@ -137,6 +139,28 @@ class Together:
 
 
 @record
+class NextAct:
+    """One thing to do, and why it is this one."""
+
+    do: str
+    why: str
+
+
+@record
+class TemperatureDoubt:
+    """Runs that were not equally warm, not corrected for, and what that can do to the verdict."""
+
+    lowest: float
+    """Of the temperatures behind the verdict [K]; `highest` likewise."""
+    highest: float
+    per_kelvin: float | None
+    """The smallest change of the response per kelvin that overturns the verdict [1/K]; None where none does."""
+    believable: bool
+    """Whether a change of that size has to be allowed for where nobody measured it."""
+    words: str
+
+
+@record
 class RecipeWords:
     """A recipe's name, what is in it in short words, and the electrodes made after it."""
 
@@ -236,10 +260,16 @@ class Comparison:
     drift_per_run: Estimate
     control_ageing: Estimate
     order_alignment: float | None = None
+    temperature_doubt: TemperatureDoubt | None = None
+    """None where the runs were about equally warm, or a stated coefficient takes the difference out."""
+    next_act: NextAct | None = None
+    """The one thing to do next: the first of `next_steps`."""
     next_steps: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
     not_measured: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
+    model: tuple[str, ...] = ()
+    """What the statistics take as given, in a statistician's words; `assumptions` are for everybody."""
     run_order: tuple[str, ...] = ()
 
 

@@ -11,7 +11,7 @@ from aerode.measure.comparison import typed
 from aerode.measure.comparison.conditions import CONDITIONS, REST
 from aerode.records.electrodes import Electrode
 from aerode.records.places import Claim
-from aerode.records.reports import Section, Table
+from aerode.records.reports import Section
 from aerode.records.results import Level
 from aerode.usecases.compare import compare
 from aerode.usecases.compare_study import study_of
@@ -38,7 +38,7 @@ __all__ = [
     "view",
 ]
 
-_ABOUT = "verdict on"
+_OVERTURN = "What would overturn it"
 _MOST_ROWS = 10
 """Rows of the leading figure; the table holds all."""
 
@@ -112,7 +112,8 @@ class CompareView:
     """The ammeter beside the fair value; None where nothing was read."""
     sections: tuple[Section, ...]
     blocking: tuple[ConditionLine, ...]
-    next_steps: tuple[str, ...]
+    later: tuple[str, ...]
+    """What else is worth doing, whatever the next act gives."""
     notes: tuple[str, ...]
 
 
@@ -207,8 +208,21 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
     lead = _lead(found)
     if found.air_or_battery:
         parts["air"] = _air(found)
-    wanted = ("verdicts", "why", "air", "leaks", "conditions", "not-measured", "assumptions")
-    beside = (telling.what_it_may_be_instead(found), telling.who_leads(found))
+    wanted = (
+        "verdicts",
+        "why",
+        "air",
+        "leaks",
+        "conditions",
+        "not-measured",
+        "assumptions",
+        "statistician",
+    )
+    beside = (
+        telling.what_it_may_be_instead(found),
+        telling.warmth_first(found),
+        telling.who_leads(found),
+    )
     sentence = sentence_of(telling.plain_verdict(found))
     return CompareView(
         comparison=found,
@@ -218,7 +232,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         two=_two(found),
         sections=tuple(parts[name] for name in wanted if name in parts),
         blocking=tuple(line for line in found.conditions if line.blocks),
-        next_steps=tuple(sentence_of(step) for step in found.next_steps),
+        later=tuple(sentence_of(step) for step in found.next_steps[1:]),
         notes=(*_only_the_newest(bench, asked), *(sentence_of(note) for note in found.warnings)),
     )
 
@@ -293,21 +307,7 @@ def doubts(bench: BenchFile, asked: Asked) -> Section | None:
     found = _compared(bench, asked, try_changes=True)
     part = next((part for part in sections(bench, found, (), ()) if part.name == "doubts"), None)
     if part is None or not found.overturn:
-        return None
+        warm = telling.warmth_first(found)
+        return Section(name="doubts", title=_OVERTURN, sentence=warm) if warm else None
     own = [table for table in part.tables if table != air_table(found)]
-    return replace(part, tables=tuple(map(_without_the_same, own)))
-
-
-def _without_the_same(table: Table) -> Table:
-    """The table without the column of the verdict it is about, where that is the same in every row."""
-    place = table.columns.index(_ABOUT) if _ABOUT in table.columns else -1
-    said = {row[place] for row in table.rows}
-    if place < 0 or len(said) != 1:
-        return table
-    return replace(
-        table,
-        columns=(*table.columns[:place], *table.columns[place + 1 :]),
-        rows=tuple((*row[:place], *row[place + 1 :]) for row in table.rows),
-        numbers=tuple(n - (n > place) for n in table.numbers if n != place),
-        caption=f"{table.caption} ({said.pop()})",
-    )
+    return replace(part, tables=tuple(own))

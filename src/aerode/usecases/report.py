@@ -90,12 +90,14 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
         else []
     )
     said.append(telling.what_it_may_be_instead(comparison))
+    said.append(telling.warmth_first(comparison))
     said.append(telling.rests_on(comparison))
     said.append(telling.who_leads(comparison))
     fall = telling.biggest_fall(comparison)
     said.append(fall.sentence() if fall else "")
     said += [f"{w.electrode} {w.detail}." for w in comparison.leaks if w.first_wet is not None]
-    said += [f"Next: {step}" for step in comparison.next_steps[:1]]
+    act = telling.next_act(comparison)
+    said.append(f"Next: {act}" if act else "")
     return tuple(sentence_of(line) for line in said if line)
 
 

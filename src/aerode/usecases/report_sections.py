@@ -11,6 +11,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known
 from aerode.records.reports import Section, Table
 from aerode.records.results import Level
+from aerode.usecases.report_statistics import statistics_section
 from aerode.usecases.report_tables import (
     air_table,
     contrast_table,
@@ -72,7 +73,12 @@ def sections(
     yield _recipe_section(bench, comparison)
     yield _data(comparison, runs)
     if comparison.assumptions:
-        yield Section(name="assumptions", title="What was assumed", lines=comparison.assumptions)
+        yield Section(
+            name="assumptions",
+            title="What was assumed",
+            lines=tuple(sentence_of(line) for line in comparison.assumptions),
+        )
+    yield statistics_section(comparison)
 
 
 def _why(comparison: Comparison) -> Section:
@@ -149,10 +155,21 @@ def _verdicts(comparison: Comparison) -> Section:
     return Section(
         name="verdicts",
         title="What is shown and what is not",
-        sentence=f"Margin that matters: a ratio of {comparison.margin:g}. Verdicts rest on {telling.judged_at(comparison)} intervals.",
+        sentence=_what_matters(comparison),
         figures=tuple(figures),
         tables=tuple(tables),
-        lines=tuple(sentence_of(line) for line in (*comparison.next_steps, *comparison.warnings)),
+        lines=tuple(
+            [f"When there is time: {step}." for step in comparison.next_steps[1:]]
+            + [sentence_of(line) for line in comparison.warnings]
+        ),
+    )
+
+
+def _what_matters(comparison: Comparison) -> str:
+    least = 100.0 * (comparison.margin - 1.0)
+    return (
+        f"A difference matters from {least:.3g} % on. “Shown” is said only where luck alone would bring "
+        f"it about in no more than {100.0 * comparison.look_level:.2g} % of such looks."
     )
 
 
@@ -162,6 +179,7 @@ def sentence_of(text: str) -> str:
 
 
 def _doubts(comparison: Comparison) -> Section:
+    warmth = comparison.temperature_doubt
     near = [o for o in comparison.overturn if o.to_verdict is not None and o.change is not None]
     near.sort(key=lambda o: abs(o.in_uncertainties or 0.0))
     far = [o for o in comparison.overturn if o.to_verdict is None]
@@ -183,9 +201,11 @@ def _doubts(comparison: Comparison) -> Section:
         name="doubts",
         title="What would overturn it",
         sentence=(
-            f"{telling.rests_on(comparison)} Each input was changed alone: one within two uncertainties is a "
+            f"{telling.rests_on(comparison)} {warmth.words if warmth else ''} Each input was changed alone: one within two uncertainties is a "
             f"worry. {_pairs_tried(comparison)}"
-        ).strip(),
+        )
+        .strip()
+        .replace("  ", " "),
         tables=tuple(tables),
         lines=tuple(filter(None, [telling.together_said(comparison)])),
     )

@@ -230,13 +230,11 @@ def contrast_table(
     """Ratios of pairs with their intervals and verdicts."""
 
     def row(c: Contrast) -> tuple[str, ...]:
-        freedom = "–" if c.degrees_of_freedom is None else f"{c.degrees_of_freedom:.2g}"
         ratio = "–" if c.ratio is None else f"{c.ratio:.2f}"
         return (
             f"{c.a} / {c.b}",
             ratio,
             interval_words(c.decision_interval or c.interval_95),
-            freedom,
             _verdict_words(c, look_level),
             *([c.reason] if why else []),
         )
@@ -248,12 +246,11 @@ def contrast_table(
             "pair",
             "ratio",
             f"{_interval_head(look_level)}, all rows together",
-            "degrees of freedom",
             "verdict",
             *(["why"] if why else []),
         ),
         rows=tuple(row(c) for c in contrasts),
-        numbers=(1, 2, 3),
+        numbers=(1, 2),
         folded=folded,
     )
 
@@ -292,20 +289,28 @@ def overturn_table(caption: str, rows: Sequence[Overturn], *, folded: bool = Fal
             return f"{o.change:+.3g} {o.unit}".replace("-", "−")
         return "left out" if o.to_verdict is not None else o.reason
 
+    about = {o.contrast for o in rows}
+    said = f" ({about.pop()})" if len(about) == 1 else ""
     return Table(
-        caption=caption,
-        columns=("input", "verdict on", "change", "in uncertainties", "would become"),
+        caption=f"{caption}{said}",
+        columns=(
+            "input",
+            *([] if said else ["verdict on"]),
+            "change",
+            "in uncertainties",
+            "would become",
+        ),
         rows=tuple(
             (
                 o.input,
-                o.contrast,
+                *([] if said else [o.contrast]),
                 change(o),
                 "–" if o.in_uncertainties is None else f"{abs(o.in_uncertainties):.1f}",
                 str(o.to_verdict) if o.to_verdict else "no change",
             )
             for o in rows
         ),
-        numbers=(2, 3),
+        numbers=(1, 2) if said else (2, 3),
         folded=folded,
     )
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError
 from aerode.measure import picturing, telling
+from aerode.records.comparisons import Verdict
 from aerode.records.electrodes import Electrode, RecipeState
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import Function, PowderLot, Solution
@@ -57,6 +58,8 @@ class NextStep:
     step: Step
     about: str = ""
     """The electrode, run or record it is about."""
+    act: str = ""
+    """What to do, where the comparison names it; "" leaves it to the words of the step."""
     why: str
     best: str = ""
     """Which is best, shown or not shown; "" where nothing was compared."""
@@ -89,6 +92,9 @@ def what_next(bench: BenchFile) -> NextStep:
     )
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
+    act = ""
+    if step is Step.COMPARE and not isinstance(found, str) and found is not None:
+        act, why = _named_act(found, why)
     best, caveat, figure = "", "", None
     if isinstance(found, str):
         caveat = found
@@ -97,7 +103,7 @@ def what_next(bench: BenchFile) -> NextStep:
         figure = picturing.ammeter_beside_fair(found)
         caveat = "" if caveat == best else caveat
     return NextStep(
-        step=step, about=about, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
+        step=step, about=about, act=act, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts,
     )  # fmt: skip
 
@@ -162,8 +168,16 @@ def _step(
         return Step.MEASURE, open_ones[0], f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
-    steps = found.next_steps if found is not None and not isinstance(found, str) else ()
-    return Step.COMPARE, "", _sentence(steps[0]) if steps else "All electrodes are measured."
+    return Step.COMPARE, "", "All electrodes are measured."
+
+
+def _named_act(found: Comparison, why: str) -> tuple[str, str]:
+    """The act that the comparison names, with its reason: the same as on its own page."""
+    if found.next_act is None:
+        return "", why
+    if found.verdict is Verdict.BLOCKED:
+        return "", f"{_sentence(found.next_act.why)} {_sentence(found.next_act.do)}"
+    return found.next_act.do, _sentence(found.next_act.why)
 
 
 def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, str]:

@@ -116,7 +116,7 @@ def test_a_past_spread_and_a_coefficient_are_taken_as_typed(demo):
     )
     answer = read(Comparison, json.loads(run(compare_command, *words, "-b", demo).output))
     assert answer.contrasts[0].ratio is not None
-    assert any("from earlier work: 6.0%, 5 degrees" in text for text in answer.assumptions)
+    assert "spread between builds from earlier work: 6.0 %, 5 degrees of freedom" in answer.model
     assert any("2 ± 1 %/K" in text for text in answer.assumptions)
 
 

@@ -191,3 +191,41 @@ def test_asked_holds_no_field_that_cannot_be_read() -> None:
     assert asked.at == "0.45 V"
     assert asked.margin == ""
     assert list(faults) == ["margin"]
+
+
+def test_one_next_act_said_alike_everywhere(looking: TestClient, tern_sound: Path) -> None:
+    """Home, compare and report name the act of the record, once each, and no other act beside it."""
+    with BenchFile.open(tern_sound, read_only=True) as bench:
+        found = compare(bench, try_changes=False)
+    act = found.next_act
+    assert act is not None
+    home, page = looking.get("/").text, looking.get("/compare").text
+    whole = looking.get("/report/whole?at=").text
+    plain = [re.sub(r"\s+", " ", text.replace("\u00a0", " ")) for text in (home, page, whole)]
+
+    assert all(text.count(act.do) == 1 for text in plain), [text.count(act.do) for text in plain]
+    assert f"Next: {act.do}" in plain[0]
+    assert f"Next: {act.do}" in plain[1]
+    assert all(act.why in text or act.why.capitalize() in text for text in plain)
+
+
+def test_the_words_of_a_statistician_stand_in_their_own_fold(looking: TestClient) -> None:
+    """Levels, degrees of freedom and standard deviations are there, folded, and nowhere else."""
+    page = looking.get("/compare").text
+    fold = page[page.index('id="statistician"') :]
+    fold = fold[: fold.index('<details class="fold')]
+    rest = page.replace(fold, "")
+
+    for word in ("degrees of freedom", "level", "multiplicative"):
+        assert word in fold
+        assert word not in re.sub(r"<[^>]*>", " ", rest), word
+
+
+def test_what_is_below_the_answer_is_folded_and_nothing_is_lost(looking: TestClient) -> None:
+    """Every section is in the page without a script; all but the answer opens on demand."""
+    page = looking.get("/compare").text
+
+    for name in ("verdicts", "why", "air", "leaks", "conditions", "not-measured", "assumptions"):
+        assert f'<details class="fold" id="{name}"' in page, name
+    assert page.index("Next: ") < page.index('<details class="fold"')
+    assert 'id="ask"' in page

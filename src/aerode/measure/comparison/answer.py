@@ -35,6 +35,7 @@ from aerode.measure.comparison.recipe_words import recipes_in_words
 from aerode.measure.comparison.sentences import (
     assumptions_of,
     headline_for,
+    model_of,
     question_words,
     response_words,
     warnings_of,
@@ -42,8 +43,9 @@ from aerode.measure.comparison.sentences import (
 from aerode.measure.comparison.stored_charge import ChargeFigure
 from aerode.measure.comparison.study import Study, Values, measure_study
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
+from aerode.measure.comparison.warmth import temperature_doubt, warmth_act
 from aerode.measure.comparison.wording import first_that_fits
-from aerode.records.comparisons import Comparison, Overturn, Reach, Together, Verdict
+from aerode.records.comparisons import Comparison, NextAct, Overturn, Reach, Together, Verdict
 from aerode.records.results import Level
 
 if TYPE_CHECKING:
@@ -52,7 +54,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from aerode.measure.comparison.joint import JointFit, Observations
-    from aerode.records.comparisons import AirOrBattery, LeakLine
+    from aerode.records.comparisons import AirOrBattery, LeakLine, TemperatureDoubt
     from aerode.records.results import ConditionLine
 
 __all__ = ["Request", "compare_study"]
@@ -227,12 +229,14 @@ def _blocked(ground: _Ground, blocking: list[ConditionLine]) -> Comparison:
     joint = fit_pieces(ground.seen, ground.terms.priors) if ground.values.measured else None
     names = [line.condition for line in blocking]
     steps = tuple(f"{line.condition}: {line.next_step}" for line in blocking)
+    why = f"{blocking[0].condition} may differ between the pieces, and that blocks the comparison"
     return _record(
         ground,
         joint,
         None,
         headline=_blocked_by(names),
         verdict=Verdict.BLOCKED,
+        acts=(NextAct(do=blocking[0].next_step, why=why),),
         next_steps=steps,
     )
 
@@ -260,12 +264,9 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
     together: tuple[Together, ...] = ()
     if difference is not None and ground.request.try_changes and not difference.capped:
         changes, together = _changes(ground, found)
-    steps: list[str] = []
-    if verdict is Verdict.NOT_SHOWN:
-        steps.append(_what_would_settle(ground, found, reach))
-    steps += [row.next_step for row in ground.air if not row.cleared and row.next_step][:1]
-    if not any(ground.seen.control):
-        steps.append("keep the first good build as control; read it first, in the middle and last")
+    seen, kept = _kept(ground, found)
+    doubt = temperature_doubt(ground.values, seen, kept, asked, response_words(ground.request))
+    acts = _acts(ground, found, verdict, reach, doubt)
     return _record(
         ground,
         found.pieces_joint,
@@ -275,8 +276,39 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
         reach=reach,
         overturned_by=changes,
         together=together,
-        next_steps=tuple(steps),
+        doubt=doubt,
+        acts=acts,
+        next_steps=tuple(f"{act.do}: {act.why}" for act in acts),
     )
+
+
+def _acts(
+    ground: _Ground,
+    found: Found,
+    verdict: Verdict,
+    reach: tuple[Reach, ...],
+    doubt: TemperatureDoubt | None,
+) -> tuple[NextAct, ...]:
+    """What to do, the first thing first; later ones are worth doing whatever the first one gives."""
+    acts = [_what_would_settle(ground, found, reach)] if verdict is Verdict.NOT_SHOWN else []
+    if (warmth := warmth_act(doubt)) is not None:
+        acts.append(warmth)
+    open_ones = [row.next_step for row in ground.air if not row.cleared and row.next_step]
+    acts += [_act_of(step) for step in open_ones[:1]]
+    if not any(ground.seen.control):
+        acts.append(
+            NextAct(
+                do="keep the first good build as control; read it first, in the middle and last",
+                why="then a change over the day can be told from the pieces",
+            )
+        )
+    return tuple(acts)
+
+
+def _act_of(step: str) -> NextAct:
+    """A step that stands as "act: why" in a table."""
+    do, _, why = step.partition(": ")
+    return NextAct(do=do, why=why or "less charge was drawn than the electrode itself may hold")
 
 
 def _kept(ground: _Ground, found: Found) -> tuple[Observations, NDArray[np.bool_]]:
@@ -296,12 +328,18 @@ def _changes(ground: _Ground, found: Found) -> tuple[tuple[Overturn, ...], tuple
     return (*by_input, *dropped), pairs
 
 
-def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) -> str:
+def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) -> NextAct:
     if found.asked.difference is None:
         side = "a recipe you have" if found.asked.sort != "pieces" else "the piece"
-        return f"build one more of {side}: without a second build no spread is known"
+        return NextAct(
+            do=f"build one more of {side}",
+            why="without a second build nobody knows how much builds of one recipe differ",
+        )
     if found.asked.difference.capped:
-        return "read one piece of the first side again at the end, or the control in both sessions"
+        return NextAct(
+            do="read one piece of the first side again at the end, or the control in both sessions",
+            why="the two sides ran one after the other, so the day may be what differs",
+        )
     _, kept = _kept(ground, found)
     return cheapest_act(found.asked, ground.values, kept, reach)
 
@@ -316,6 +354,8 @@ def _record(
     reach: tuple[Reach, ...] = (),
     overturned_by: tuple[Overturn, ...] = (),
     together: tuple[Together, ...] = (),
+    doubt: TemperatureDoubt | None = None,
+    acts: tuple[NextAct, ...] = (),
     next_steps: tuple[str, ...] = (),
 ) -> Comparison:
     request, values = ground.request, ground.values
@@ -355,6 +395,8 @@ def _record(
         drift_per_run=drift_estimate(joint, seen, ground.terms),
         control_ageing=ageing_estimate(joint, seen, ground.terms),
         order_alignment=None if asked is None else asked.alignment,
+        temperature_doubt=doubt,
+        next_act=acts[0] if acts else None,
         next_steps=next_steps,
         warnings=warnings_of(
             found,
@@ -366,6 +408,7 @@ def _record(
         ),
         not_measured=ground.not_measured,
         assumptions=assumptions_of(request, ground.terms, values),
+        model=model_of(request, ground.terms),
         run_order=tuple(m.entrant.electrode.name for m in values.measured),
     )
 

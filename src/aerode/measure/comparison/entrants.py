@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from aerode.records.materials import Electrolyte
     from aerode.records.runs import Run
 
-__all__ = ["Entrant", "first_states", "recipe_of", "session_of"]
+__all__ = ["Entrant", "first_states", "recipe_of", "session_of", "temperature_of"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,3 +119,19 @@ def _earliest(piece: str, found: Sequence[Electrode]) -> str:
             return electrode.name
     dated = [electrode for electrode in found if electrode.made]
     return min(dated, key=lambda e: e.made).name if len(dated) == len(found) else found[0].name
+
+
+def temperature_of(run: Run) -> float | None:
+    """The temperature of the cell in a run [K]: as noted, else the mean of its readings; None where neither is.
+
+    Examples
+    --------
+    >>> from aerode.records.runs import Reading, Run
+    >>> warm = [Reading(voltage=0.4, temperature=t) for t in (295.0, 297.0)]
+    >>> temperature_of(Run(name="r", readings=tuple(warm)))
+    296.0
+    """
+    if run.temperature.value is not None:
+        return run.temperature.value
+    read = [r.temperature for r in run.readings if r.temperature is not None]
+    return sum(read) / len(read) if read else None

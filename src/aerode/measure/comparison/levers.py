@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from aerode.measure.comparison.entrants import temperature_of
 from aerode.measure.comparison.joint import disturbances
 from aerode.measure.comparison.overturning import Lever
 from aerode.measure.comparison.values import lead_shift
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 
     Move = Callable[[float], NDArray[np.float64]]
 
-__all__ = ["TEMPERATURE_COEFFICIENT_TO_ASSUME", "chosen_levers", "levers_of"]
+__all__ = ["TEMPERATURE_COEFFICIENT_TO_ASSUME", "chosen_levers", "levers_of", "temperature_lever"]
 
 PER_CENT = 0.01  # by definition
 TEMPERATURE_COEFFICIENT_TO_ASSUME = 0.02
@@ -105,25 +106,35 @@ def _of_ageing(seen: Observations, priors: Priors) -> list[Lever]:
     ]
 
 
-def _of_temperature(values: Values) -> list[Lever]:
-    """A coefficient nobody stated, where all runs have a temperature."""
-    read = [m.entrant.run.temperature.value for m in values.measured]
-    if any(m.steps.get("temperature") for m in values.measured) or None in read or not read:
-        return []
-    kelvin = np.array([t for t in read if t is not None])
-    away = kelvin - kelvin.mean()
-    if np.ptp(away) < 0.5:
-        return []
-    return [
-        Lever(
-            name="temperature coefficient (none stated)",
-            unit="%/K",
-            uncertainty=TEMPERATURE_COEFFICIENT_TO_ASSUME / PER_CENT,
-            moved=_straight(-away, PER_CENT),
-            low=-20.0,  # judgement
-            high=20.0,  # judgement
-        )
-    ]
+def temperature_lever(values: Values) -> Lever | None:
+    """The change per kelvin that nobody stated, as a lever; None where it can move nothing.
+
+    A run without a temperature is taken to be as warm as the mean of the others.
+
+    Parameters
+    ----------
+    values : Values
+
+    Returns
+    -------
+    Lever or None
+        None with a stated coefficient, or where the runs were equally warm as far as is known.
+    """
+    read = [temperature_of(m.entrant.run) for m in values.measured]
+    known = [t for t in read if t is not None]
+    stated = any(m.steps.get("temperature") for m in values.measured)
+    if stated or not known or max(known) - min(known) < 0.5:  # judgement
+        return None
+    mean = float(np.mean(known))
+    away = np.array([0.0 if t is None else t - mean for t in read])
+    return Lever(
+        name="temperature: change per kelvin (none stated)",
+        unit="%/K",
+        uncertainty=TEMPERATURE_COEFFICIENT_TO_ASSUME / PER_CENT,
+        moved=_straight(-away, PER_CENT),
+        low=-20.0,  # judgement
+        high=20.0,  # judgement
+    )
 
 
 def levers_of(values: Values, seen: Observations, priors: Priors) -> tuple[Lever, ...]:
@@ -144,7 +155,8 @@ def levers_of(values: Values, seen: Observations, priors: Priors) -> tuple[Lever
         _of_lead(entry, values) if entry.sort == "lead" else _of_input(entry)
         for entry in values.inputs
     ]
-    return (*shared, *_of_ageing(seen, priors), *_of_temperature(values))
+    warmth = temperature_lever(values)
+    return (*shared, *_of_ageing(seen, priors), *([] if warmth is None else [warmth]))
 
 
 def chosen_levers(levers: Sequence[Lever], kept: NDArray[np.bool_]) -> tuple[Lever, ...]:

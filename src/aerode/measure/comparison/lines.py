@@ -343,7 +343,7 @@ def reach_rows(found: Found, asked: Asked, terms: Terms) -> tuple[Reach, ...]:
                 asked.builds,
                 spread,
                 terms.margin,
-                basis=f"these builds, {df:.2g} degrees of freedom, measurement included",
+                basis="these builds, measurement included",
                 degrees_of_freedom=df,
                 log_ratio=estimate,
                 look_level=terms.look_level,

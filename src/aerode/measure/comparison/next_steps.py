@@ -9,7 +9,7 @@ import numpy as np
 
 from aerode.errors import AerodeError
 from aerode.measure.comparison.joint import Observations, disturbances, fit_pieces
-from aerode.records.comparisons import Verdict
+from aerode.records.comparisons import NextAct, Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -72,8 +72,8 @@ def cheapest_act(
     kept: NDArray[np.bool_],
     reach: Sequence[Reach],
     acts: Sequence[Act] = ACTS,
-) -> str:
-    """The cheapest thing to do that could change "not shown", in words.
+) -> NextAct:
+    """The cheapest thing to do that could change "not shown", and why it is that.
 
     Each act is tried at its best: its errors are made as small as it could make them, the values
     are left where they are, and the comparison is run again. Where none of them would do, only more
@@ -91,11 +91,14 @@ def cheapest_act(
 
     Returns
     -------
-    str
+    NextAct
     """
     for act in sorted(acts, key=lambda a: a.minutes):
         if asked.difference is not None and _helps(act, asked, values, kept):
-            return f"cheapest act that could settle it: {act.words}"
+            return NextAct(
+                do=act.words,
+                why="it is the cheapest act that could settle it, of those tried on these readings",
+            )
     return _more_builds(asked, reach)
 
 
@@ -154,17 +157,27 @@ def with_repeat(seen: Observations, own: NDArray[np.float64], priors: Priors) ->
     )
 
 
-def _more_builds(asked: Asked, reach: Sequence[Reach]) -> str:
+def _more_builds(asked: Asked, reach: Sequence[Reach]) -> NextAct:
     known = [r.more_builds_per_recipe for r in reach if r.more_builds_per_recipe is not None]
     side = "setting" if asked.sort == "effect" else "recipe"
     if asked.sort == "pieces":
-        return "nothing that takes less than a day would settle it for these pieces as they are"
+        return NextAct(
+            do="leave these pieces, and build both again",
+            why="nothing that takes less than a day would settle it for these pieces as they are",
+        )
     if not known:
-        return "no believable number of builds would settle it: ask for a larger difference, or leave it"
+        return NextAct(
+            do="ask for a larger difference, or leave it",
+            why="no believable number of builds would settle this one",
+        )
     low, high = min(known), max(known)
     if high == 0:
-        return (
-            f"one more build of each {side}: the difference found is on the edge of what these show"
+        return NextAct(
+            do=f"make one more build of each {side}",
+            why="the difference found is on the edge of what these builds show",
         )
     count = f"{low}" if low == high else f"{low} to {high}"
-    return f"only more builds can settle it: about {count} more of each {side}, if it is as found"
+    return NextAct(
+        do=f"make about {count} more builds of each {side}, or leave it",
+        why="only more builds can settle it; so many would, if the difference is as found",
+    )

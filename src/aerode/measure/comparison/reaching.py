@@ -205,8 +205,8 @@ def _detail(seen: float, chance: float, df: float, spread_seen: bool) -> str:
     if df < FEW_DEGREES_OF_FREEDOM:
         size = f"a ratio of {math.exp(seen):.2g}" if seen < _TENFOLD else "a tenfold ratio"
         return (
-            f"as the spread rests on {df:.2g} degrees of freedom, only {size} or more would be shown 4 "
-            "times in 5; one repeat build more lowers that most"
+            f"the spread between builds is hardly known from so few repeat builds: only {size} or more "
+            "would be shown 4 times in 5"
         )
     luck = "" if spread_seen else "no spread of builds was seen, often luck; if it stays so, "
     words = f"{luck}a ratio of {math.exp(seen):.2f} would be shown 4 times in 5; "

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from aerode.measure.comparison.looks import UNDECLARED_LEVEL
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT
 from aerode.measure.comparison.wording import (
     headline_effect,
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
 __all__ = [
     "assumptions_of",
     "headline_for",
+    "model_of",
     "question_words",
     "response_words",
     "warnings_of",
@@ -149,8 +149,8 @@ def warnings_of(
         said.append(flattered)
     if found is not None and (found.asked.alignment or 0.0) > ALIGNMENT_LIMIT:
         said.append(
-            "the two sides ran with the order of measuring "
-            f"(correlation {found.asked.alignment:.2f}): nothing is called shown"
+            "one side was read before the other, so the day may be what differs: "
+            "nothing is called shown"
         )
     if found is not None and found.scatter > 1.0:
         said.append(
@@ -216,18 +216,15 @@ def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str,
     -------
     tuple of str
     """
-    priors = terms.priors
     said = [
-        "errors are multiplicative: everything is done on logarithms and told as ratios",
-        "one spread between builds for all recipes",
-        *_prior_sentences(priors),
+        "differences are told as ratios: 1.10 times is ten per cent more",
+        "builds of every recipe differ from each other by as much",
         _look_sentence(request, terms),
     ]
+    if terms.priors.ageing_measured:
+        said.append("the control ages as earlier days have shown it (its record says so)")
     if terms.past_spread[1] > 0:
-        said.append(
-            f"spread between builds from earlier work: {terms.past_spread[0]:.1%}, "
-            f"{terms.past_spread[1]:.3g} degrees of freedom"
-        )
+        said.append(f"builds differ by {100 * terms.past_spread[0]:.2g} %, from earlier work")
     if request.temperature is not None:
         t = request.temperature
         said.append(
@@ -238,6 +235,33 @@ def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str,
     for one in values.measured:
         said += list(one.fit.data.assumptions)
     return tuple(dict.fromkeys(said))
+
+
+def model_of(request: Request, terms: Terms) -> tuple[str, ...]:
+    """What the statistics take as given, in a statistician's words.
+
+    Parameters
+    ----------
+    request : Request
+    terms : Terms
+
+    Returns
+    -------
+    tuple of str
+    """
+    said = [
+        "errors are multiplicative: all is done on natural logarithms and told as ratios",
+        "one variance between builds for all recipes",
+        *_prior_sentences(terms.priors),
+        f"each look at two-sided level {terms.look_level:.3g}"
+        + (", none declared beforehand: as if looked at after every pair of builds" if request.looks is None else ""),
+    ]  # fmt: skip
+    if terms.past_spread[1] > 0:
+        said.append(
+            f"spread between builds from earlier work: {100 * terms.past_spread[0]:.1f} %, "
+            f"{terms.past_spread[1]:.3g} degrees of freedom"
+        )
+    return tuple(said)
 
 
 def _prior_sentences(priors: Priors) -> list[str]:
@@ -255,8 +279,8 @@ def _look_sentence(request: Request, terms: Terms) -> str:
     confidence = f"{100 * (1 - terms.look_level):.3g} %"
     if request.looks is None:
         return (
-            f"no claim was written down beforehand: each look is judged at {confidence} "
-            f"(level {UNDECLARED_LEVEL}), as if it were looked at after every pair of builds"
+            "no claim was written down beforehand, and who looks again and again finds something by "
+            f"luck: so each look is judged at {confidence} in place of 95 %"
         )
     number = "one look" if request.looks == 1 else f"{request.looks} looks"
     return f"{number} declared beforehand: each is judged at {confidence}"

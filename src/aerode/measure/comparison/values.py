@@ -9,6 +9,7 @@ import numpy as np
 
 from aerode.errors import CannotTellError, InputError
 from aerode.measure.area import Area, area_from_entry
+from aerode.measure.comparison.entrants import temperature_of
 from aerode.measure.curve import Curve, current_at_voltage, voltage_at_current
 from aerode.measure.curve_posterior import CurvePosterior
 from aerode.measure.fitted import fitted
@@ -349,17 +350,14 @@ def _meter_step(fit: CurvePosterior, response: Response, area: Area | None) -> f
 
 
 def _temperature_of(entrant: Entrant) -> float:
-    run = entrant.run
-    if run.temperature.value is not None:
-        return run.temperature.value
-    read = [r.temperature for r in run.readings if r.temperature is not None]
-    if not read:
+    found = temperature_of(entrant.run)
+    if found is None:
         raise CannotTellError(
             "a temperature coefficient was stated, but this run has no temperature",
-            where=run.name,
+            where=entrant.run.name,
             next_step="enter the temperature of the run, or leave the coefficient out",
         )
-    return float(np.mean(read))
+    return found
 
 
 def _temperature_uncertainty(entrant: Entrant) -> float:

@@ -67,6 +67,7 @@ class NextTold:
     schema: str = "aerode.what-next/1"
     step: str
     about: str
+    act: str
     why: str
     best: str
     caveat: str
@@ -81,7 +82,7 @@ def next_step(request: Request, bench: OpenBench) -> JSONResponse:
     now = request.app.state.remembered.of(bench, ("what next",), lambda: what_next(bench))
     waiting = tuple(WaitingTold(kind=w.kind, name=w.name, what=w.what) for w in now.waiting)
     answer = NextTold(
-        step=str(now.step), about=now.about, why=now.why, best=now.best, caveat=now.caveat,
+        step=str(now.step), about=now.about, act=now.act, why=now.why, best=now.best, caveat=now.caveat,
         waiting=waiting, counts=dict(now.counts), figure=now.figure,
     )  # fmt: skip
     return told(answer)

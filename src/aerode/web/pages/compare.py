@@ -123,7 +123,7 @@ def _all_same(
 def overturn(request: Request, bench: OpenBench) -> HTMLResponse:
     """What would overturn the verdict; the slow part, asked for by itself."""
     asked, _, _ = asked_of(request)
-    why = "Nothing that is believable, changed alone, would overturn it."
+    why = "There is no verdict yet that an input could overturn: nothing was changed and tried."
     try:
         part = request.app.state.remembered.of(
             bench, ("doubts", *asked.key), lambda: doubts(bench, asked)

@@ -92,10 +92,12 @@ def test_more_looks_make_a_claim_blunter():
 
 
 def test_the_benchs_own_spread_takes_the_place_of_the_assumed_ones():
-    """One line instead of two, with its degrees of freedom."""
+    """One line instead of two, and in plain words how well it is known."""
     plan = claim_outlook(claim(), own_spread=(0.055, 3.0))
     assert len(plan.reach) == 1
-    assert "3 degrees of freedom" in plan.reach[0].spread_basis
+    assert plan.reach[0].spread_basis == "found on this bench, from few repeat builds"
+    known = claim_outlook(claim(), own_spread=(0.055, 8.0))
+    assert known.reach[0].spread_basis == "found on this bench"
     with pytest.raises(RangeError):
         claim_outlook(claim(), own_spread=(0.0, 3.0))
 
