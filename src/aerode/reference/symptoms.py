@@ -30,7 +30,11 @@ __all__ = [
 
 _FILE = "symptoms.toml"
 _MAY_BE_EMPTY = {"hazard"}
-_SMALL_WORDS = {"a", "an", "and", "at", "in", "is", "it", "my", "no", "not", "of", "on", "the", "to", "with"}  # fmt: skip
+_SMALL_WORDS = {
+    "a", "an", "and", "at", "in", "is", "it", "my", "no", "not", "of", "on", "the", "to", "with", "out", "go", "goes",
+    "come", "comes", "get", "gets", "does", "doesn", "don", "isn", "t", "s", "its", "there", "some", "something", "stuff",
+    "very", "too", "i", "see",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +136,9 @@ def symptom_rows() -> tuple[SymptomRow, ...]:
 
 # Words that people say for what the table says otherwise; stems, see `_stem`.
 _SAME_WORD = {
+    "puddl": "leak", "pool": "leak", "his": "bubbl", "pow": "low", "stop": "fall", "work": "zero", "crumbl": "peel",
+    "warm": "hot", "heat": "hot", "burn": "hot", "boil": "hot", "steam": "hot", "underneath": "wet", "underside": "wet",
+    "through": "leak", "swell": "bulg", "swollen": "bulg", "blister": "bulg", "bump": "bulg",
     "drip": "leak", "ooz": "leak", "sweat": "leak", "soak": "wet", "damp": "wet", "moist": "wet",
     "seep": "leak", "fluid": "liquid", "wat": "liquid", "electrolyt": "liquid", "foam": "bubbl",
     "fizz": "bubbl", "broken": "crack", "split": "crack", "fractur": "crack", "flak": "peel",
@@ -165,13 +172,43 @@ def _tokens(text: str) -> set[str]:
     return {_SAME_WORD.get(stem, stem) for stem in stems}
 
 
+_ALIKE = 0.75  # judgement: "leek" is "leak", "lamp" is not "damp" with another first letter
+_SHORTEST_SLIP = 4  # judgement
+
+
+@lru_cache(maxsize=1)
+def _known_words() -> frozenset[str]:
+    """Every stem that the table or the list of everyday words knows."""
+    texts = (f"{r.key} {r.words} {r.seen} {' '.join(r.causes)}" for r in symptom_rows())
+    told = {_stem(word) for text in texts for word in re.findall(r"[a-z]+", text.casefold())}
+    return frozenset(told | set(_SAME_WORD) | set(_SAME_WORD.values()))
+
+
+def _spelt(text: str) -> set[str]:
+    """The words of somebody in a hurry: one that nobody knows is taken for its nearest that begins alike.
+
+    >>> sorted(_spelt("it leeks")), sorted(_spelt("purple elephant"))
+    (['leak'], ['elephant', 'purpl'])
+    """
+    known, said = _known_words(), set[str]()
+    for word in set(re.findall(r"[a-z]+", text.casefold())) - _SMALL_WORDS:
+        stem = _stem(word)
+        if stem not in known and len(stem) >= _SHORTEST_SLIP:
+            alike = [one for one in known if one[:1] == stem[:1]]
+            stem = next(iter(difflib.get_close_matches(stem, alike, n=1, cutoff=_ALIKE)), stem)
+        said.add(_SAME_WORD.get(stem, stem))
+    return said
+
+
 def _score(row: SymptomRow, asked: set[str]) -> float:
-    """How well a row fits: words of its own list count double, near spellings half; rare words more."""
-    own, told = _tokens(row.key + " " + row.words), _tokens(row.seen)
+    """How well a row fits: words of its name and list count double and more, near spellings half; rare words more."""
+    own, told, name = _tokens(row.key + " " + row.words), _tokens(row.seen), _tokens(row.key)
     score = 0.0
     for word in asked:
         rare = 1.0 / _rows_with().get(word, 1) ** 0.5
-        if word in own:
+        if word in name:
+            score += 2.5 * rare
+        elif word in own:
             score += 2.0 * rare
         elif word in told or difflib.get_close_matches(word, own, n=1, cutoff=0.8):
             score += rare
@@ -202,7 +239,7 @@ def causes_told(row: SymptomRow, text: str) -> tuple[int, ...]:
     (0, 1, 2)
     """
     causes = [_tokens(cause) for cause in row.causes]
-    telling = _tokens(text) - _tokens(f"{row.key} {row.words} {row.seen}")
+    telling = _spelt(text) - _tokens(f"{row.key} {row.words} {row.seen}")
     telling -= {word for word in telling if all(word in cause for cause in causes)}
     return tuple(sorted(range(len(causes)), key=lambda place: -len(telling & causes[place])))
 
@@ -240,7 +277,7 @@ def find_symptoms(text: str, most: int = 5) -> tuple[SymptomRow, ...]:
     exact = tuple(row for row in symptom_rows() if row.key == wanted)
     if exact:
         return exact
-    asked = _tokens(text)
+    asked = _spelt(text)
     scored = [(_score(row, asked), -i, row) for i, row in enumerate(symptom_rows())]
     kept = sorted((s for s in scored if s[0] > 0.0), key=lambda s: s[:2], reverse=True)
     best = kept[0][0] if kept else 0.0

@@ -102,6 +102,17 @@ def test_an_unknown_key_names_near_ones() -> None:
         ("fizzing", "bubbles at the aluminium, no load"),
         ("flaking off", "film peels after pressing"),
         ("my electrode is broken", "cracks after drying"),
+        ("leek", "wet air face"),
+        ("drips", "wet air face"),
+        ("a puddle below it", "wet air face"),
+        ("wet underneath", "wet air face"),
+        ("rust", "blue or brown liquid"),
+        ("smels", "smell at the press"),
+        ("it gets hot", "cell gets hot"),
+        ("fizz", "bubbles at the aluminium, no load"),
+        ("stops after an hour", "falls over hours, stays down"),
+        ("doesn't work", "zero volts"),
+        ("cracs", "cracks after drying"),
     ],
 )
 def test_other_endings_and_other_words_find_it(said: str, key: str) -> None:
