@@ -24,6 +24,7 @@ __all__ = [
     "decimals_for",
     "example",
     "per_cent",
+    "plain",
     "read",
     "read_number",
     "round_to",
@@ -475,6 +476,29 @@ def _significant(value: float, digits: int) -> str:
     return f"{round(value, decimals):.{max(0, decimals)}f}"
 
 
+def plain(value: float, digits: int = 2, *, sign: bool = False) -> str:
+    """A number for people to so many significant digits: no exponent, no zeros that say nothing.
+
+    Parameters
+    ----------
+    value : float
+    digits : int
+        Significant digits.
+    sign : bool
+        With a plus before what is above zero.
+
+    Examples
+    --------
+    >>> plain(0.5), plain(99.7), plain(1.2e-5), plain(13200.0), plain(1.3, sign=True), plain(-0.0)
+    ('0.5', '100', '0.000012', '13000', '+1.3', '0')
+    """
+    text = f"{value:.{digits}g}"
+    if "e" in text:
+        text = _significant(value, digits)
+    text = "0" if text in ("-0", "0") else text
+    return f"+{text}" if sign and value > 0 and text != "0" else text
+
+
 def per_cent(share: float, digits: int = 2) -> str:
     """A share or a relative spread for people, never with an exponent.
 
@@ -490,8 +514,7 @@ def per_cent(share: float, digits: int = 2) -> str:
     >>> per_cent(0.0123), per_cent(0.05), per_cent(1.1), per_cent(2e-7)
     ('1.2 %', '5 %', '110 %', '0.000020 %')
     """
-    text = f"{100 * share:.{digits}g}"
-    return f"{_significant(100 * share, digits) if 'e' in text else text} %"
+    return f"{plain(100 * share, digits)} %"
 
 
 def write(

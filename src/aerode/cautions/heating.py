@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, level_of
 from aerode.cautions.policy import (
@@ -151,11 +152,11 @@ def _flash_caution(situation: Situation, heating: Heating, names: list[str]) -> 
         key=f"heat.flash.{heating.name}",
         level=level,
         hazard="flash in the closed space",
-        headline=f"{name}: all at once it makes {100 * ratio * warm:.2g} % of vapour, {ratio:.2g} times "
+        headline=f"{name}: all at once it makes {units.per_cent(ratio * warm)} of vapour, {units.plain(ratio)} times "
         "what can burn",
         finding=finding,
-        figure=f"{100 * ratio * warm:.3g} % by volume, {ratio:.3g} times the lower limit",
-        limit=f"{100 * warm:.3g} % at {_celsius(heating.plate_temperature)} ({limit.shown} at 25 °C); "
+        figure=f"{units.per_cent(ratio * warm, 3)} by volume, {units.plain(ratio, 3)} times the lower limit",
+        limit=f"{units.per_cent(warm, 3)} at {_celsius(heating.plate_temperature)} ({limit.shown} at 25 °C); "
         f"stop at {stop.value:.0%} of it",
         basis=f"{1e3 * heating.retained_solvent:.3g} g flashed into "
         f"{1e3 * heating.closed_volume:.3g} L, none of it leaving; the limit falls with temperature",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.breathing import organic_liquids
 from aerode.cautions.policy import HOUSE_SOURCE
@@ -42,7 +43,7 @@ def _jar(situation: Situation, name: str) -> Caution | None:
     if stands is Headspace.BELOW and flash is not None:
         said, cited = f"{name}: flashes at {flash.shown}, which this room has", (flash.source,)
     return _liquid(
-        situation, name, said, f"{100 * share:.2g} % over the liquid",
+        situation, name, said, f"{units.per_cent(share)} over the liquid",
         f"{found.lower.shown} to {found.upper.shown}", Finding.ABOVE, CautionLevel.FIRST, cited, _DO, (),
     )  # fmt: skip
 

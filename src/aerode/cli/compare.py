@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from aerode import units
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -201,7 +202,7 @@ def _equal(answer: Comparison) -> str:
     low, high = answer.interval
     return (
         f'[..] is the {level:.3g} % interval: "equivalent" is two one-sided tests. The '
-        f"{100 * (1 - answer.look_level):.3g} % interval is [{low:.3g}, {high:.3g}]."
+        f"{100 * (1 - answer.look_level):.3g} % interval is [{units.plain(low, 3)}, {units.plain(high, 3)}]."
     )
 
 
@@ -230,10 +231,10 @@ def _basis(answer: Comparison) -> str:
     words = f"{len(pieces)} electrodes of {recipes} recipe{'s' if recipes > 1 else ''}"
     spread = answer.build_spread
     if spread.value == 0.0:
-        most = f", at most {spread.interval_95[1]:.2g} %" if spread.interval_95 else ""
+        most = f", at most {units.plain(spread.interval_95[1])} %" if spread.interval_95 else ""
         words += f"; no spread between builds seen beyond the measurement{most}"
     elif spread.value is not None:
-        words += f"; spread between builds {spread.value:.2g} %"
+        words += f"; spread between builds {units.plain(spread.value)} %"
     drift = answer.drift_per_run
     if drift.value is not None:
         shown = round(drift.value, 1) + 0.0
@@ -275,8 +276,8 @@ def _alias(answer: Comparison) -> str:
 def _change(one: Overturn) -> str:
     if one.change is None:
         return one.input
-    size = f"{one.in_uncertainties or 0.0:.2g} times its uncertainty"
-    return f"{one.input} by {one.change:+.2g} {one.unit} ({size})"
+    size = f"{units.plain(one.in_uncertainties or 0.0)} times its uncertainty"
+    return f"{one.input} by {units.plain(one.change, sign=True)} {one.unit} ({size})"
 
 
 def _overturned(answer: Comparison) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from aerode import units
 from aerode.errors import CannotTellError, RangeError
 from aerode.physics.impedance import Complexes
 from aerode.quantities import Reason
@@ -152,7 +153,7 @@ def kramers_kronig(spectrum: Spectrum, *, limit: float = 0.01) -> KramersKronig:
 
 
 def _kk_words(agrees: bool, worst: float, where: float, low: bool) -> str:
-    said = f"largest residual {100 * worst:.2g} % at {where:.3g} Hz"
+    said = f"largest residual {units.per_cent(worst)} at {units.plain(where, 3)} Hz"
     if agrees:
         return f"real and imaginary part belong together ({said}); a slow drift would not show here"
     cause = (

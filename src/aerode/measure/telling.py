@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
 
@@ -291,12 +292,12 @@ def together_said(comparison: Comparison) -> str:
         return ""
     first = comparison.together[0]
     parts = [
-        f"{name} by {change:+.2g} {unit}".replace("-", "−")
+        f"{name} by {units.plain(change, sign=True)} {unit}".replace("-", "−")
         for name, change, unit in zip(first.inputs, first.changes, first.units, strict=True)
     ]
     return (
         f"Together, though neither alone: {' and '.join(parts)} "
-        f"({first.in_uncertainties:.2g} uncertainties each) would overturn it."
+        f"({units.plain(first.in_uncertainties)} uncertainties each) would overturn it."
     )
 
 

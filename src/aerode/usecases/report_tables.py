@@ -286,7 +286,7 @@ def overturn_table(caption: str, rows: Sequence[Overturn], *, folded: bool = Fal
 
     def change(o: Overturn) -> str:
         if o.change is not None:
-            return f"{o.change:+.3g} {o.unit}".replace("-", "−")
+            return f"{units.plain(o.change, 3, sign=True)} {o.unit}".replace("-", "−")
         return "left out" if o.to_verdict is not None else o.reason
 
     about = {o.contrast for o in rows}

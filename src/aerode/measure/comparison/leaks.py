@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from scipy.special import betaincinv
 
+from aerode import units
 from aerode.errors import RangeError
 from aerode.records.comparisons import LeakLine
 from aerode.records.electrodes import Outcome
@@ -172,5 +173,8 @@ def leak_share_in_words(lines: Sequence[LeakLine]) -> str:
     low, high = leak_share(leaked, len(looked))
     head = f"{leaked} of {len(looked)} leaked while watched; "
     if leaked == 0:
-        return head + f"up to {100 * high:.2g} % of such pieces still could (95 % limit)"
-    return head + f"{100 * low:.2g} to {100 * high:.2g} % of such pieces would (95 % limits)"
+        return head + f"up to {units.per_cent(high)} of such pieces still could (95 % limit)"
+    return (
+        head
+        + f"{units.plain(100 * low)} to {units.per_cent(high)} of such pieces would (95 % limits)"
+    )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.records.comparisons import Overturn, Verdict
 
 if TYPE_CHECKING:
@@ -164,7 +165,7 @@ def overturn(
 def _not_by(lever: Lever) -> str:
     up = min(_GRID[-1] * lever.uncertainty, lever.high)
     down = min(_GRID[-1] * lever.uncertainty, -lever.low)
-    return f"no change from -{down:.3g} to +{up:.3g} {lever.unit} does it"
+    return f"no change from -{units.plain(down, 3)} to +{units.plain(up, 3)} {lever.unit} does it"
 
 
 def drop_each(seen: Observations, judged: Judge, *, contrast: str) -> tuple[Overturn, ...]:

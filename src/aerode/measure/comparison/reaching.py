@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from scipy.optimize import brentq
 
+from aerode import units
 from aerode.records.comparisons import Reach, Verdict
 from aerode.stats.power import verdict_probabilities
 from aerode.stats.verdicts import Verdict as Said
@@ -203,7 +204,7 @@ def _both(builds: tuple[int, int]) -> str:
 
 def _detail(seen: float, chance: float, df: float, spread_seen: bool) -> str:
     if df < FEW_DEGREES_OF_FREEDOM:
-        size = f"a ratio of {math.exp(seen):.2g}" if seen < _TENFOLD else "a tenfold ratio"
+        size = f"a ratio of {units.plain(math.exp(seen))}" if seen < _TENFOLD else "a tenfold ratio"
         return (
             f"the spread between builds is hardly known from so few repeat builds: only {size} or more "
             "would be shown 4 times in 5"

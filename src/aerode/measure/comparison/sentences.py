@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT
 from aerode.measure.comparison.wording import (
     headline_effect,
@@ -224,13 +225,13 @@ def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str,
     if terms.priors.ageing_measured:
         said.append("the control ages as earlier days have shown it (its record says so)")
     if terms.past_spread[1] > 0:
-        said.append(f"builds differ by {100 * terms.past_spread[0]:.2g} %, from earlier work")
+        said.append(f"builds differ by {units.per_cent(terms.past_spread[0])}, from earlier work")
     if request.temperature is not None:
         t = request.temperature
         said.append(
-            f"temperature coefficient as stated: {100 * t.value:.2g} ± "
+            f"temperature coefficient as stated: {units.plain(100 * t.value)} ± "
             # by definition
-            f"{100 * t.standard_uncertainty:.2g} %/K, to {t.reference - 273.15:.3g} °C"
+            f"{units.plain(100 * t.standard_uncertainty)} %/K, to {t.reference - 273.15:.3g} °C"
         )
     for one in values.measured:
         said += list(one.fit.data.assumptions)
@@ -265,8 +266,10 @@ def model_of(request: Request, terms: Terms) -> tuple[str, ...]:
 
 
 def _prior_sentences(priors: Priors) -> list[str]:
-    ageing = f"{100 * priors.control_ageing:.2g} % a run"
-    others = f"drift {100 * priors.drift:.2g} % a run, sessions {100 * priors.session:.2g} %"
+    ageing = f"{units.per_cent(priors.control_ageing)} a run"
+    others = (
+        f"drift {units.per_cent(priors.drift)} a run, sessions {units.per_cent(priors.session)}"
+    )
     if priors.ageing_measured:
         return [
             f"standard deviations assumed beforehand: {others}",

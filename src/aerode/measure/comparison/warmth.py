@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from aerode import units
 from aerode.measure.comparison.conditions import CONDITIONS
 from aerode.measure.comparison.entrants import temperature_of
 from aerode.measure.comparison.levers import (
@@ -85,7 +86,7 @@ def temperature_doubt(
 
 
 def _said(share: float, after: Verdict, what: str, *, believable: bool) -> str:
-    size = f"{100 * abs(share):.2g} %"
+    size = units.per_cent(abs(share))
     way = "raises" if share > 0 else "lowers"
     allowed = f"{100 * _TO_BELIEVE:.0f} %"
     if believable:
