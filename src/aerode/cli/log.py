@@ -217,6 +217,8 @@ def _expectation(step: LogStep) -> list[str]:
         )
     elif step.load:
         text.append("  Wait until it moves less than 1 mV in a minute.")
+    if step.again:
+        text += lines(f"{step.again[0].upper()}{step.again[1:]}.", indent="  ")
     if step.warning:
         text += lines(f"Careful: {step.warning}.", indent="  ")
     return text

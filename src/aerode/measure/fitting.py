@@ -371,7 +371,8 @@ def _model_said(posterior: CurvePosterior) -> tuple[str, ...]:
         for sign in (-1.0, 1.0)
     )
     return (
-        "curve: V = A - b ln i - i R + b ln(1 - i/i_L), the whole cell in one",
+        "one curve for the whole cell: a steep start (slope b), a straight part (resistance R) and a bend "
+        "where the air no longer keeps up (limiting current i_L): V = A - b ln i - i R + b ln(1 - i/i_L)",
         f"before the readings: slope {low:.0f} to {high:.0f} mV/decade (95 %), limiting current "
         f"anywhere up to {priors.largest_limiting_current:.3g} A, smaller ones likelier "
         f"(density of ln i_L falls as i_L^-{priors.limit_fall:g})",

@@ -198,12 +198,13 @@ def resistance(posterior: CurvePosterior, area: Floats | float, unit: str) -> Es
         R where the limiting current is resolved, R + b/i_L otherwise; `meaning` says which.
     """
     if limit_is_resolved(posterior):
-        values, meaning = posterior.curve.resistance, "R: apparent, whole cell, all that is linear"
+        values = posterior.curve.resistance
+        meaning = "of the whole cell, all that rises in proportion to the current"
     else:
         values = posterior.resistance_apparent
         meaning = (
-            "R + b/i_L: apparent, whole cell; the limiting current is not resolved, so its share "
-            "that is linear in the current cannot be told from R"
+            "of the whole cell, with a share of the air supply in it: no load came near the limiting "
+            "current, so that share cannot be told apart"
         )
     spread = _spread(posterior, values * area)
     if spread.standard_deviation > _RELATIVE_WIDTH * spread.mean:

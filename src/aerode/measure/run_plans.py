@@ -11,10 +11,12 @@ from aerode.records.runs import RunPlan
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["OPEN", "minutes", "moments", "order_of_loads"]
+__all__ = ["AGAIN", "OPEN", "closing_check", "minutes", "moments", "order_of_loads"]
 
 OPEN = "open"
 """The word for no load."""
+AGAIN = "the same load once more: a check of what the run itself has changed"
+"""Why the full plan ends with a load that was read before; said wherever the plan is shown."""
 SHORT_LOADS = 3
 SHORT_MOMENTS = (20.0, 40.0, 60.0, 90.0, 120.0, 180.0)
 """When the short plan reads at each load [s]: enough to see where a reading is going. Common practice, no source."""
@@ -65,6 +67,15 @@ def order_of_loads(plan: RunPlan, resistances: Mapping[str, float]) -> tuple[str
     middle = falling[len(falling) // 2 - (len(falling) > 1 and len(falling) % 2 == 0)]
     closing = (middle,) if len(falling) > 2 else ()
     return (OPEN, *falling, *closing)
+
+
+def closing_check(loads: Sequence[str]) -> bool:
+    """Whether the last of these loads was read before: then it is a check for drift.
+
+    >>> closing_check(("open", "a", "b", "c", "b")), closing_check(("open", "a", "b"))
+    (True, False)
+    """
+    return len(loads) > 1 and loads[-1] in loads[:-1]
 
 
 def _spread(falling: Sequence[str], resistances: Mapping[str, float]) -> tuple[str, ...]:

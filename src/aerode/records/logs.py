@@ -27,6 +27,8 @@ class LogStep:
     expectation: str = ""
     """What the expectation rests on."""
     warning: str = ""
+    again: str = ""
+    """Why this load comes a second time; "" where it does not."""
     moments: tuple[float, ...] = ()
 
 

@@ -9,7 +9,7 @@ from aerode import units
 from aerode.errors import InputError, RangeError
 from aerode.measure.expecting import expect
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
-from aerode.measure.run_plans import OPEN, minutes, moments, order_of_loads
+from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
 from aerode.measure.settling import settled_voltage
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
@@ -298,6 +298,7 @@ class GuidedRun:
             expected_power=seen.power,
             expectation=seen.basis,
             warning=self._too_hot(load, seen.power),
+            again=AGAIN if len(left) == 1 and closing_check(self.run.planned_loads) else "",
             moments=moments(self.run.plan) if load != OPEN else (),
         )
 

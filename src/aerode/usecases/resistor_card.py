@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import InputError
 from aerode.measure.expecting import expect
-from aerode.measure.run_plans import OPEN, minutes, moments, order_of_loads
+from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.runs import Run, RunPlan, RunSort
@@ -35,6 +35,8 @@ class CardRow:
     current: str
     read: str
     warning: str
+    again: str = ""
+    """Why this load comes a second time; "" where it does not."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,7 +131,9 @@ def _card(
         if seen is not None:
             bases.append(seen.basis)
         taken = read.get(load, [])
-        rows.append(_row(bench, number, load, ohms, seen, taken.pop(0) if taken else ""))
+        row = _row(bench, number, load, ohms, seen, taken.pop(0) if taken else "")
+        last = number == len(loads) and closing_check(loads)
+        rows.append(replace(row, again=AGAIN) if last else row)
     return ResistorCard(
         title=run.name if run else f"Run of {electrode}",
         electrode=electrode,

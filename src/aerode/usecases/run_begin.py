@@ -50,7 +50,7 @@ class RunKind:
 
 
 RUN_KINDS: tuple[RunKind, ...] = (
-    RunKind("full", RunSort.LOADS, RunPlan.FULL, "every resistor", "every resistor, each read when it stands still"),
+    RunKind("full", RunSort.LOADS, RunPlan.FULL, "every resistor", "every resistor, each read when it stands still; the middle one once more at the end, to see whether the run has changed the cell"),
     RunKind("short", RunSort.LOADS, RunPlan.SHORT, "three resistors, 12 min", "three resistors, timed readings, 12 minutes at most"),
     RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "without air", "the same with the air face taped over: what it gives without air"),
     RunKind("ammeter", RunSort.SHORT_CIRCUIT, RunPlan.FULL, "one current", "the ammeter across the cell: one current, never a power"),

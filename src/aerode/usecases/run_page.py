@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import AerodeError
 from aerode.measure.picturing import polarization_curves
-from aerode.measure.run_plans import OPEN, minutes
+from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes
 from aerode.measure.settling import has_settled, settled_voltage
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
@@ -86,6 +86,8 @@ class ReadingRow:
     settling: str
     doubt: str
     replaced_by: int | None
+    again: str = ""
+    """Why this load was read a second time; "" where it was not."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,6 +201,7 @@ def load_words(load: str, *, sort: RunSort = RunSort.LOADS) -> str:
 def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, ...]:
     """Every reading of a run, those that were replaced too, in the order they were taken."""
     later = {r.replaces: k for k, r in enumerate(run.readings) if r.replaces is not None}
+    closing = len(run.readings) - 1 if closing_check(tuple(r.load for r in run.readings)) else -1
     return tuple(
         ReadingRow(
             index=k,
@@ -207,6 +210,7 @@ def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, 
             voltage="" if r.voltage is None else f"{r.voltage:.4g} V",
             current=_current_words(r, resistors),
             settling=_settling_words(r),
+            again=AGAIN if k == closing and run.planned_loads.count(r.load) > 1 else "",
             doubt=r.doubt,
             replaced_by=later.get(k),
         )

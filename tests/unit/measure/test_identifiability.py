@@ -71,12 +71,12 @@ def test_near_its_limit_all_is_told(near: CurvePosterior) -> None:
     limit = known.limiting_current(near, 1e3, "mA")
     assert limit.value == pytest.approx(60.0, abs=3 * (limit.standard_uncertainty or 0))
     r = known.resistance(near, 1.0, "ohm")
-    assert r.meaning.startswith("R: ")
+    assert r.meaning.startswith("of the whole cell, all that rises")
     assert r.value == pytest.approx(3.75, abs=3 * (r.standard_uncertainty or 0))
 
 
 def test_far_from_its_limit_there_is_a_bound_and_another_name(far: CurvePosterior) -> None:
-    """No value for the limit; the resistance is R + b/i_L and says so."""
+    """No value for the limit; the resistance is R + b/i_L and says so in words."""
     limit = known.limiting_current(far, 1e3, "mA")
     assert limit.value is None
     assert not limit.identifiable
@@ -85,7 +85,7 @@ def test_far_from_its_limit_there_is_a_bound_and_another_name(far: CurvePosterio
     assert limit.lower_bound is not None
     assert 90.0 < limit.lower_bound < 800.0
     r = known.resistance(far, 1.0, "ohm")
-    assert r.meaning.startswith("R + b/i_L")
+    assert "share of the air supply" in r.meaning
     truth = 3.75 + 0.055 / 0.8
     assert r.value == pytest.approx(truth, abs=3 * (r.standard_uncertainty or 0))
 

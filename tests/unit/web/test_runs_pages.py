@@ -440,3 +440,41 @@ def test_bare_conditions_have_the_unit_of_their_label(begun: TestClient, bench_p
     assert run.temperature.value == pytest.approx(294.15)
     assert run.hours_wet.value == pytest.approx(9000.0)
     assert run.gap.value == pytest.approx(4e-3)
+
+
+def test_the_load_that_comes_back_says_why(begun: TestClient) -> None:
+    """On the page of its step, on the closed run and on the card: a check of what the run has changed."""
+    for text in ("0.71", "0.62", "0.52", "0.40"):
+        page = begun.post("/runs/T1%20loads", data={"reading": text, "act": "take"}).text
+        if "step 5 of 5" in page:
+            break
+    else:
+        page = begun.get("/runs/T1%20loads").text
+
+    assert "step 5 of 5" in page, page[page.index("<h1") :][:300]
+    assert "a check of what the run itself has changed" in page
+    begun.post("/runs/T1%20loads", data={"reading": "0.52", "act": "take"})
+    begun.post("/runs/T1%20loads", data={"act": "finish"})
+    closed = begun.get("/runs/T1%20loads").text
+    assert "a check of what the run itself has changed" in closed
+    card = begun.get("/prints/resistors", params={"electrode": "T1"}).text
+    assert "again: has it drifted?" in card
+
+
+def test_no_field_of_a_mended_reading_is_filled_for_anybody(begun: TestClient) -> None:
+    """Why a reading is doubtful is the reader's own word: no text in the field, an example below it."""
+    page = begun.post("/runs/T1%20loads", data={"reading": "0.71", "act": "take"}).text
+    mend = page[page.index('class="mend"') :]
+
+    assert "placeholder" not in mend[: mend.index("</details>")]
+    assert "in your own words" in mend
+
+
+def test_no_symbol_stands_unexplained_on_a_closed_run(begun: TestClient) -> None:
+    """What the resistance holds is said in words; the formula stands with its words among the assumptions."""
+    for text in ("0.71", "0.62", "0.52", "0.40", "0.52"):
+        begun.post("/runs/T1%20loads", data={"reading": text, "act": "take"})
+    page = begun.post("/runs/T1%20loads", data={"act": "finish"}).text
+
+    assert "R + b/i_L" not in page
+    assert "limiting current i_L" in page
