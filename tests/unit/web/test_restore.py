@@ -47,11 +47,13 @@ def _text(answer: object) -> str:
 
 
 def test_from_the_list_to_the_bench(inside: TestClient, bench_place: Path, copied: str) -> None:
-    """Chosen, looked at with what would go, refused without the name typed, done with it, and brought back."""
+    """Chosen, looked at with what it would remove, refused without the name typed, done with it, and brought back."""
     assert copied in inside.get("/data/restore").text
     seen = inside.get("/data/restore/look", params={"backup": copied})
     said = _text(seen)
-    assert "1 newer state would go" in said
+    assert "Putting it back removes 1 newer entry" in said
+    assert "would go" not in said
+    assert "Put a copy back · Net shed" in seen.text
     assert re.search(r"electrode\s+T1", said)
     assert "ann" in said
 
