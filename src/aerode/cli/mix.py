@@ -65,13 +65,14 @@ _NAME = 24
 @click.option("--reason", default="", help="Why it is done all the same; kept in the history.")
 @click.option("--group", default="", metavar="CODE",
               help="In a class: the code that stands in the history in place of a name.")  # fmt: skip
+@click.option("--sure", is_flag=True, help="More than half a kilogram at once is meant so.")
 @click.option("--notes", is_flag=True, help="Also print purity and what was assumed.")
 @bench_option
 @json_option
 def command(
     name: str | None, new: str, portions: tuple[str, ...], wanted: tuple[str, ...], after: str, note: str,
     area: str, loading: str, electrodes: int, spare: str, solids: str, scale: str, mesh: str, room: str,
-    page: str, plate: str, key: str, reason: str, group: str, notes: bool, bench: str, as_json: bool,
+    page: str, plate: str, key: str, reason: str, group: str, sure: bool, notes: bool, bench: str, as_json: bool,
 ) -> None:  # fmt: skip
     """Dry a mix on paper, and dose it back to the scale.
 
@@ -89,7 +90,7 @@ def command(
     dosed = bool(area or loading)
     question = MixQuestion(
         area=area, loading=loading, electrodes=electrodes, spare=spare, scale=scale, mesh=mesh,
-        solids=solids if dosed or not new else "",
+        solids=solids if dosed or not new else "", sure=sure,
     )  # fmt: skip
     if page and name:
         _print_sheet(
@@ -100,7 +101,7 @@ def command(
         if new:
             new_mix(
                 store, new, portions=portions, wanted=wanted, solids=solids, after=after, note=note,
-                question=question,
+                question=question, sure=sure,
             )  # fmt: skip
         found, sheet = mix_with_cautions(store, new or name or "", question, room=room)
         follows = _follows(store, new or name or "")

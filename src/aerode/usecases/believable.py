@@ -5,14 +5,17 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from aerode.cautions.large import MOST
 from aerode.errors import FieldFault, RangeError
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known
 from aerode.records.materials import Solution
+from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run
 
 if TYPE_CHECKING:
     from aerode.records.materials import Dish
+    from aerode.records.mixes import Portion
 
 __all__ = ["THICKEST", "impossible_in", "newly_impossible", "refuse_temperature"]
 
@@ -58,7 +61,7 @@ def impossible_in(record: object) -> list[FieldFault]:
 
     Parameters
     ----------
-    record : Solution, Electrode, Run or any other
+    record : Solution, Electrode, Run, Mix, Batch or any other
         Of others nothing is told.
 
     Returns
@@ -80,6 +83,8 @@ def impossible_in(record: object) -> list[FieldFault]:
             return [*_of_masses(record), *_of_thickness(record)]
         case Run():
             return _of_run(record)
+        case Mix() | Batch():
+            return _of_portions(record.portions)
         case _:
             return []
 
@@ -131,6 +136,22 @@ def _of_thickness(electrode: Electrode) -> list[FieldFault]:
             allowed = f"at most {1e3 * THICKEST:g} mm; look at the decimal mark and the unit"
             return [FieldFault("thickness", what, allowed, f"{1e3 * value:.4g} mm")]
     return []
+
+
+def _of_portions(portions: tuple[Portion, ...]) -> list[FieldFault]:
+    """More than anybody stirs by hand; what is merely a lot is asked about (`usecases.mix_size`)."""
+    sizes = [p.mass.value if p.mass else p.volume.value * 1e3 if p.volume else 0.0 for p in portions]  # fmt: skip
+    if sum(sizes) <= MOST + 1e-9:
+        return []
+    place = max(range(len(sizes)), key=lambda n: sizes[n])
+    portion = portions[place]
+    what = f"{sum(sizes):.4g} kg at once is no pot that is stirred by hand"
+    if len(portions) > 1:
+        what += f", {sizes[place]:.4g} kg of it {portion.of}"
+    return [FieldFault(
+        f"portions.{place}.{'mass' if portion.mass else 'volume'}", what,
+        f"at most {MOST:g} kg in all; look at the decimal mark and the unit", f"{sizes[place]:.4g} kg",
+    )]  # fmt: skip
 
 
 def _of_run(run: Run) -> list[FieldFault]:

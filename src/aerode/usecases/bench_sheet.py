@@ -17,6 +17,7 @@ from aerode.usecases.caution_question import CautionQuestion, question_of_dose
 from aerode.usecases.cautions import acknowledge, refuse_unacknowledged
 from aerode.usecases.labels import label_says
 from aerode.usecases.mix import MixQuestion, scale_of, what_it_dries_to
+from aerode.usecases.mix_size import ask_of_dose, refuse_large
 from aerode.version import VERSION
 
 if TYPE_CHECKING:
@@ -138,10 +139,13 @@ def bench_sheet(
     StoppedError
         A STOP that nobody has acknowledged as it stands now.
     InputError
-        Nothing to dose, or something typed cannot be taken.
+        Nothing to dose, something typed cannot be taken, or it is more than a pot on a table and nobody
+        is sure.
     """
     found, dose = _dosed(bench, name, question)
     sheet = refuse_unacknowledged(bench, f"mix:{name}", _asked(dose, question), ask=ask)
+    if not question.mix.sure:
+        refuse_large(ask_of_dose(bench, dose), "--sure, if it is meant so")
     scale, _ = scale_of(bench, question.mix.scale)
     parts = (
         weigh(dose),

@@ -15,6 +15,7 @@ from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
 from aerode.usecases.bench_show import class_of_kind
 from aerode.usecases.bench_words import written_field, written_value
+from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.mix_whole import with_the_rest
 
 if TYPE_CHECKING:
@@ -47,6 +48,8 @@ class Entered:
     clashes: tuple[Clash, ...] = ()
     state: str = ""
     """The digest of the newest state, to be sent with the form next time."""
+    ask: str = ""
+    """What is asked first: nothing is stored until somebody is sure."""
 
 
 def texts_of(record: object) -> dict[str, str]:
@@ -149,6 +152,7 @@ def enter(
     picks: Mapping[str, str] | None = None,
     why: str = "",
     who: str = "",
+    sure: bool = False,
 ) -> Entered:
     """Store a new record, or the changed fields of one that is there.
 
@@ -172,11 +176,13 @@ def enter(
         Path → kinds, with blanks between: fields that name another record of the bench.
     why, who : str
         Kept in the history.
+    sure : bool
+        An unlikely size of a mix or a pot is meant so.
 
     Returns
     -------
     Entered
-        The record, or all faults at once (each with the path of its field), or the clashes.
+        The record, or what is asked first, or all faults at once (each with the path of its field), or the clashes.
 
     Raises
     ------
@@ -224,13 +230,15 @@ def enter(
         return Entered(changed=changed, faults=tuple(faults), state=digest)
     if name and record == newest:
         return Entered(record=newest, state=digest)
+    if not sure and (ask := ask_of_record(bench, record, newest)):
+        return Entered(changed=changed, state=digest, ask=ask)
     if name and record.name != name:
         digest = bench.rename(cls, name, record.name, why=why, who=who).digest
     try:
         stored = bench.put_onto(record, digest, why=why, who=who)
     except ChangedError:  # another program was quicker: asked again of what stands there now
         name = record.name if name else ""
-        return enter(bench, kind, texts, name=name, state=state or digest, picks=picks, why=why, who=who)  # fmt: skip
+        return enter(bench, kind, texts, name=name, state=state or digest, picks=picks, why=why, who=who, sure=sure)  # fmt: skip
     return Entered(record=record, changed=changed, state=stored.digest)
 
 

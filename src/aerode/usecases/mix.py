@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.errors import InputError, NotFoundError, UnitError
+from aerode.errors import InputError, NotFoundError, RecordError, UnitError
 from aerode.measure.mix.answer import answer, dried
 from aerode.measure.mix.completing import complete
 from aerode.measure.mix.dosing import DoseRequest
@@ -21,8 +21,10 @@ from aerode.records.marks import Entry
 from aerode.records.materials import MeshCard, PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.places import Bench
+from aerode.usecases.believable import impossible_in
 from aerode.usecases.caution_question import CautionQuestion, question_of_dose
 from aerode.usecases.cautions import refuse_unacknowledged, what_can_hurt
+from aerode.usecases.mix_size import ask_of_dose, ask_of_record, refuse_large
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
@@ -45,6 +47,7 @@ __all__ = [
 
 _REST = "rest"
 _DEFAULT_SCALE = "0.01 g"
+_SURE = "--sure (sure=true), if it is meant so"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +64,8 @@ class MixQuestion:
     scale: str = ""
     solids: str = ""
     mesh: str = ""
+    sure: bool = False
+    """A dose sheet of more than a pot on a table is meant so."""
 
 
 def shelf_of(bench: BenchFile) -> Shelf:
@@ -109,6 +114,8 @@ def mix_with_cautions(
     ------
     StoppedError
         A dose sheet is asked for while a STOP waits for its acknowledgement.
+    InputError
+        Something typed cannot be taken; the dose is more than a pot on a table, and nobody is sure.
     """
     found = what_it_dries_to(bench, name, question)
     mix = _mix_or_batch(bench, name)
@@ -117,6 +124,8 @@ def mix_with_cautions(
         asked = question_of_dose(found.dose, asked)
     judge = what_can_hurt if found.dose is None else refuse_unacknowledged
     sheet = judge(bench, f"mix:{mix.name}", asked)
+    if found.dose is not None and not question.sure:
+        refuse_large(ask_of_dose(bench, found.dose), _SURE)
     said = tuple(f"{c.level} {c.hazard}: {c.headline}. {c.do}" for c in sheet.cautions)
     return replace(found, cautions=said), sheet
 
@@ -193,6 +202,7 @@ def new_mix(
     who: str = "",
     question: MixQuestion | None = None,
     cautions: Sequence[str] = (),
+    sure: bool = False,
 ) -> MixAnswer:
     """Store a mix from what was typed, and say what it dries to; on a refusal nothing is stored.
 
@@ -217,6 +227,8 @@ def new_mix(
         What is asked of it at once.
     cautions : sequence of str
         Lines of the cautions engine for this mix.
+    sure : bool
+        A mix of more than a pot on a table is meant so.
 
     Returns
     -------
@@ -224,6 +236,8 @@ def new_mix(
 
     Raises
     ------
+    RecordError
+        Its amounts cannot be true.
     InputError
         The name is taken, nothing is in it, or something typed cannot be taken; the amounts and
         shares do not make a whole (`aerode.measure.mix.completing.complete`).
@@ -256,6 +270,10 @@ def new_mix(
         "note": note,
     }
     mix = adapter.read(Mix, plain, where=f"mix {name!r}")
+    if faults := impossible_in(mix):
+        raise RecordError("this mix cannot be taken", tuple(faults), where=name)
+    if not sure:
+        refuse_large(ask_of_record(bench, mix), _SURE)
     found = _answer(bench, mix, question or MixQuestion(), cautions)
     bench.put(mix, why="new mix", who=who)
     return found

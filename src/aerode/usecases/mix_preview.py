@@ -12,6 +12,7 @@ from aerode.usecases.caution_question import CautionQuestion, question_of_dose
 from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.mix import MixQuestion, what_it_dries_to
 from aerode.usecases.mix_preview_rows import TypedMix, read_mix
+from aerode.usecases.mix_size import ask_of_dose, refuse_large
 
 if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
@@ -113,6 +114,8 @@ class MixLook:
     sheet: CautionSheet
     stopped: bool = False
     """The weights are held back: a STOP waits for its acknowledgement."""
+    ask: str = ""
+    """The weights are held back: they are more than a pot on a table, and nobody was sure."""
     fault: str = ""
     """Why no dose sheet could be made of what was typed."""
 
@@ -160,10 +163,9 @@ def look_at_mix(
         asked = question_of_dose(found.dose, asked)
     sheet = what_can_hurt(bench, f"mix:{name}", asked)
     stopped = bool(sheet.waiting) and found.dose is not None
-    return MixLook(
-        found=replace(found, dose=None) if stopped else found, sheet=sheet, stopped=stopped,
-        fault=fault,
-    )  # fmt: skip
+    ask = ask_of_dose(bench, found.dose) if found.dose is not None and not question.sure else ""
+    shown = replace(found, dose=None) if stopped or ask else found
+    return MixLook(found=shown, sheet=sheet, stopped=stopped, ask=ask, fault=fault)
 
 
 def cautions_of_sheet(bench: BenchFile, name: str, question: SheetQuestion) -> CautionSheet:
@@ -185,12 +187,15 @@ def cautions_of_sheet(bench: BenchFile, name: str, question: SheetQuestion) -> C
     Raises
     ------
     InputError
-        Nothing to dose, or something typed cannot be taken.
+        Nothing to dose, or something typed cannot be taken; `where` is "sure" where it is more than a
+        pot on a table.
     """
     dose = what_it_dries_to(cast("BenchFile", _AsIf(bench)), name, question.mix).dose
     if dose is None:
         raise InputError("a bench sheet needs something to dose", where="area", allowed="an area and a loading",
                          next_step="type both")  # fmt: skip
+    if not question.mix.sure:
+        refuse_large(ask_of_dose(bench, dose), "say that it is meant so")
     asked = CautionQuestion(
         room=question.room,
         plate=question.plate,

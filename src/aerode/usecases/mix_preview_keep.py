@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from aerode.errors import FieldFault
 from aerode.records.mixes import Batch, Mix
+from aerode.usecases.believable import newly_impossible
 from aerode.usecases.entering import texts_of
 from aerode.usecases.mix_preview_rows import TypedMix, read_batch, read_mix
+from aerode.usecases.mix_size import ask_of_record, size_mark
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
@@ -27,10 +30,20 @@ class Kept:
     theirs: str = ""
     """What somebody else stored meanwhile, in words."""
     state: str = ""
+    ask: str = ""
+    """What is asked first: it is more than a pot on a table."""
+    mark: str = ""
+    """How much that is: sent back as `sure` it says yes."""
 
 
 def keep_mix(
-    bench: BenchFile, typed: TypedMix, *, name: str = "", state: str = "", why: str = ""
+    bench: BenchFile,
+    typed: TypedMix,
+    *,
+    name: str = "",
+    state: str = "",
+    why: str = "",
+    sure: str = "",
 ) -> Kept:
     """Store a typed mix, new or changed; on a fault nothing is stored.
 
@@ -46,6 +59,8 @@ def keep_mix(
         The digest of the state that the form showed.
     why : str
         Kept in the history.
+    sure : str
+        The `mark` to which somebody said yes.
 
     Returns
     -------
@@ -61,11 +76,19 @@ def keep_mix(
     faults = _names_taken(bench, Mix, typed.name, name, draft.faults)
     if draft.mix is None or faults:
         return Kept(faults=faults, state=digest)
+    if refused := _too_large(bench, draft.mix, standing, typed, sure, digest):
+        return refused
     return _stored(bench, draft.mix, standing, name, state, digest, why or ("" if name else "new mix"))  # fmt: skip
 
 
 def keep_batch(
-    bench: BenchFile, typed: TypedMix, *, name: str = "", state: str = "", why: str = ""
+    bench: BenchFile,
+    typed: TypedMix,
+    *,
+    name: str = "",
+    state: str = "",
+    why: str = "",
+    sure: str = "",
 ) -> Kept:
     """Store a typed batch, as it was really weighed; otherwise as `keep_mix`."""
     standing, digest = _standing(bench, Batch, name)
@@ -73,7 +96,24 @@ def keep_batch(
     faults = _names_taken(bench, Batch, typed.name, name, found)
     if batch is None or faults:
         return Kept(faults=faults, state=digest)
+    if refused := _too_large(bench, batch, standing, typed, sure, digest):
+        return refused
     return _stored(bench, batch, standing, name, state, digest, why)
+
+
+def _too_large(
+    bench: BenchFile, record: Mix | Batch, standing: Mix | Batch | None, typed: TypedMix, sure: str, digest: str
+) -> Kept | None:  # fmt: skip
+    """A size that cannot be is refused at its row; one that is unlikely is asked about."""
+    faults: list[FieldFault] = []
+    for fault in newly_impossible(record, standing):
+        of = record.portions[int(fault.field.split(".")[1])].of
+        row = next((n for n, one in enumerate(typed.rows) if one.of.strip().endswith(of)), 0)
+        faults.append(dataclasses.replace(fault, field=f"rows.{row}.amount"))
+    if faults:
+        return Kept(faults=tuple(faults), state=digest)
+    ask, mark = ask_of_record(bench, record, standing), size_mark(record.portions)
+    return Kept(ask=ask, mark=mark, state=digest) if ask and sure != mark else None
 
 
 def _standing(bench: BenchFile, cls: type[T], name: str) -> tuple[T | None, str]:

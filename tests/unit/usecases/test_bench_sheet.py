@@ -145,7 +145,7 @@ def test_a_stop_holds_the_sheet_back_until_its_reason_is_kept(bench: BenchFile) 
     """Refused; a reason in the history; then printed with the STOP and the reason on the page."""
     bench.put(Room(name="bedroom", volume=Entry(value=20.0), airing=Airing.CLOSED))
     asked = SheetQuestion(
-        mix=MixQuestion(area="500 cm^2", loading="25 mg/cm^2", electrodes=20), room="bedroom"
+        mix=MixQuestion(area="500 cm^2", loading="25 mg/cm^2", electrodes=6), room="bedroom"
     )
     with pytest.raises(StoppedError, match="STOP vapour breathed") as refusal:
         bench_sheet(bench, "T", asked, moment=MOMENT, ask="aerode mix T ...")
@@ -243,7 +243,7 @@ def test_the_command_refuses_and_takes_the_reason(place: Path, tmp_path: Path) -
     with BenchFile.open(place) as made:
         made.put(Room(name="bedroom", volume=Entry(value=20.0), airing=Airing.CLOSED))
     page = tmp_path / "T.html"
-    words = ("T", "--area", "500 cm^2", "--loading", "25 mg/cm^2", "--electrodes", "20", "--room",
+    words = ("T", "--area", "500 cm^2", "--loading", "25 mg/cm^2", "--electrodes", "6", "--room",
              "bedroom", "--sheet", str(page))  # fmt: skip
     refused = run(place, *words)
     assert isinstance(refused.exception, StoppedError)

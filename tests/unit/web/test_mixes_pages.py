@@ -358,3 +358,45 @@ def test_the_page_and_its_print_state_one_amount(inside: TestClient) -> None:
     assert "of ethanol" in inside.get("/mixes/T5").text
     assert "14 g of ethanol" not in page + sheet
     assert "14 g of ethanol" in inside.get("/mixes/T5").text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_large_pot_is_asked_about(inside: TestClient, bench_place: Path) -> None:
+    """The form comes back with what it does to the air and a box for a yes; then it is stored."""
+    sent = {"name": "big", **_rows(("char A", "2 kg", ""), ("bottle", "1 L", ""))}
+    asked = inside.post("/mixes/new", data=sent)
+    assert asked.status_code == 422
+    assert "As much as that?" in asked.text
+    assert "of vapour" in asked.text
+    assert 'name="sure" value="3000 g"' in asked.text
+
+    stored = inside.post("/mixes/new", data={**sent, "sure": "3000 g"}, follow_redirects=False)
+    assert stored.status_code == 303
+    with BenchFile.open(bench_place) as bench:
+        assert bench.find(Mix, "big") is not None
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_large_dose_shows_no_weights_before_a_yes(inside: TestClient) -> None:
+    """On the page, on the form of the bench sheet, and on the sheet itself."""
+    much = {"area": "1000 cm^2", "loading": "100", "electrodes": "10"}
+    page = inside.get("/mixes/T5", params=much).text
+    assert "As much as that?" in page
+    assert "It is meant so" in page
+    assert "Print the bench sheet" not in page
+    form = inside.get("/prints/bench-sheet/T5", params=much).text
+    assert "As much as that?" in form
+    sheet = inside.get("/prints/sheet/T5", params=much, follow_redirects=False)
+    assert sheet.status_code == 303
+    sure = inside.get("/prints/bench-sheet/T5", params={**much, "sure": "yes"}).text
+    assert "As much as that?" not in sure
+
+
+@pytest.mark.usefixtures("stocked")
+def test_json_asks_about_a_large_pot(inside: TestClient) -> None:
+    """The refusal names the parameter that says yes."""
+    texts = {"name": "big", "portions.0": "char A: 2 kg"}
+    refused = inside.post("/json/records/mix", json=texts)
+    assert refused.status_code == 400
+    assert "sure=true" in refused.text
+    assert inside.post("/json/records/mix?sure=true", json=texts).status_code == 201

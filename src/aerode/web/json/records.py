@@ -23,6 +23,7 @@ from aerode.usecases.bench_history import history
 from aerode.usecases.bench_schema import schema_names, schema_of
 from aerode.usecases.bench_show import show
 from aerode.usecases.entering import enter
+from aerode.usecases.mix_size import ask_of_record, refuse_large
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.json.answering import told
 
@@ -35,6 +36,9 @@ Kind = Annotated[str, Path(json_schema_extra={"enum": list(KINDS)})]
 
 NameInPath = Annotated[str, Path(min_length=1, max_length=200)]
 _Why = Annotated[str, Query(max_length=400, description="The reason, for the history")]
+_Sure = Annotated[
+    bool, Query(description="A mix or a pot of more than half a kilogram is meant so")
+]
 _MOST = 500
 
 
@@ -105,11 +109,13 @@ def records(
 
 @router.post("/records/{kind}", response_model=RecordState, status_code=201)
 def enter_record(
-    request: Request, bench: OpenBench, kind: Kind, texts: Annotated[dict[str, str], Body()], why: _Why = ""
+    request: Request, bench: OpenBench, kind: Kind, texts: Annotated[dict[str, str], Body()], why: _Why = "",
+    sure: _Sure = False,
 ) -> JSONResponse:  # fmt: skip
     """Enter a new record from texts as a person types them: `{"name": "T6", "wetted_area": "9,54 cm2 (photo)"}`."""
     with turn_of(request):
-        entered = enter(bench, kind, texts, why=why)
+        entered = enter(bench, kind, texts, why=why, sure=sure)
+    refuse_large(entered.ask, "sure=true")
     if entered.record is None:
         raise RecordError("this record cannot be taken", entered.faults, where=kind)
     return told(_state(bench, kind, entered.record.name), status=201)
@@ -130,6 +136,7 @@ def put_record(
     document: Annotated[dict[str, Any], Body()],
     state: Annotated[str, Query(description="The state it started from; refused if it has changed since")] = "",
     why: _Why = "",
+    sure: _Sure = False,
 ) -> JSONResponse:  # fmt: skip
     """Store a whole record in SI, new or in place of the one of that name; units and bounds are those of its schema."""
     cls = _class(kind)
@@ -139,6 +146,8 @@ def put_record(
         raise RecordError("this record cannot be taken", (fault,), where=name)
     if faults := newly_impossible(made, bench.find(cls, name)):
         raise RecordError("this record cannot be taken", tuple(faults), where=name)
+    if not sure:
+        refuse_large(ask_of_record(bench, made, bench.find(cls, name)), "sure=true")
     with turn_of(request):
         if state:
             _put_onto(bench, made, state, why)
@@ -164,10 +173,12 @@ def change_record(
     texts: Annotated[dict[str, str], Body()],
     state: Annotated[str, Query(description="The state the texts were made from")] = "",
     why: _Why = "",
+    sure: _Sure = False,
 ) -> JSONResponse:
     """Change some fields from texts as a person types them; what others changed meanwhile is kept, or asked about."""
     with turn_of(request):
-        entered = enter(bench, kind, texts, name=name, state=state, why=why)
+        entered = enter(bench, kind, texts, name=name, state=state, why=why, sure=sure)
+    refuse_large(entered.ask, "sure=true")
     if entered.clashes:
         what = "; ".join(f"{c.field} is now {c.theirs!r}" for c in entered.clashes)
         raise ConflictError(f"somebody else changed this meanwhile: {what}", where=name)

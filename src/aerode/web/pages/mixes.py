@@ -75,6 +75,7 @@ def question_of(query: Mapping[str, str]) -> MixQuestion:
         scale=typed("scale", "g"),
         solids=typed("solids", "%"),
         mesh=query.get("mesh", "").strip(),
+        sure=query.get("sure", "") == "yes",
     )
 
 
@@ -150,6 +151,7 @@ def _shown(
         rooms=bench.names(Room),
         stored=bool(stored),
         strayed=[one for one in look.found.warnings if batch and _is_far(one)],
+        sure_at=address("mixes", name, **{**query, "sure": "yes"}) + "#dose",
         sheet_at=address("prints", "bench-sheet", name, **query),
         pot_at=address("mixes", name, "pots", "new", **query),
     )

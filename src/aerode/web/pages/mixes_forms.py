@@ -92,7 +92,7 @@ def _form(
     return page(
         request,
         "mixes/form.html",
-        status=422 if faults else 409 if kept and kept.theirs else 200,
+        status=422 if faults or (kept and kept.ask) else 409 if kept and kept.theirs else 200,
         stage="mix",
         kind=kind,
         name=name,
@@ -102,6 +102,8 @@ def _form(
         back=back,
         faults=told,
         theirs=kept.theirs if kept else "",
+        ask=kept.ask if kept else "",
+        mark=kept.mark if kept else "",
         state=kept.state if kept else state,
         once=new_once(),
         stock=_stock(bench),
@@ -240,7 +242,9 @@ def _taken(
         seen = _preview(bench, form.texts) if form.text("act") == "show" else None
         return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, seen=seen,
                      state=state, more=2 if form.text("more") else 0)  # fmt: skip
-    kept = keep_mix(bench, typed, name=name, state=state, why=form.text("why"))
+    kept = keep_mix(
+        bench, typed, name=name, state=state, why=form.text("why"), sure=form.text("sure")
+    )
     if kept.record is None:
         seen = None if kept.faults else _preview(bench, form.texts)
         return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, kept=kept,
@@ -268,7 +272,14 @@ def _pot_taken(
         return go(led)
     if form.text("more"):
         return _pot_form(request, bench, mix, typed, batch=batch, more=2, state=form.text("state"))
-    kept = keep_batch(bench, typed, name=batch, state=form.text("state"), why=form.text("why"))
+    kept = keep_batch(
+        bench,
+        typed,
+        name=batch,
+        state=form.text("state"),
+        why=form.text("why"),
+        sure=form.text("sure"),
+    )
     if kept.record is None:
         return _pot_form(request, bench, mix, typed, batch=batch, kept=kept)
     place = address("mixes", mix, "pots", kept.record.name, stored="yes")

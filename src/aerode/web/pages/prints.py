@@ -48,6 +48,7 @@ _SHEET = (
     "plate",
     "sheets",
     "class_mode",
+    "sure",
 )
 
 
@@ -136,6 +137,7 @@ def _sheet(
         rooms=bench.names(Room),
         whole=address("prints", "sheet", name, **kept),
         pot_at=address("mixes", name, "pots", "new", **kept),
+        sure_at=address("prints", "bench-sheet", name, **{**kept, "sure": "yes"}),
         once=new_once(),
         read=read,
         key=key,
@@ -180,6 +182,6 @@ def whole(request: Request, bench: OpenBench, name: str) -> Response:
     moment = request.app.state.settings.clock()
     try:
         made = sheet_html(bench_sheet(bench, name, question, moment=moment))
-    except StoppedError:
+    except (StoppedError, InputError):
         return go(address("prints", "bench-sheet", name, **_kept(query)))
     return own_page(made, back=address("prints", "bench-sheet", name, **_kept(query)))

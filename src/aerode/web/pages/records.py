@@ -89,7 +89,8 @@ def form_page(
     return page(
         request,
         "records/form.html",
-        status=422 if faults else 409 if theirs else 200,
+        status=422 if faults or (entered and entered.ask) else 409 if theirs else 200,
+        ask=entered.ask if entered else "",
         stage=stage,
         title=f"Change {name}" if name else plan_of(kind).question,
         kind=kind,
@@ -154,7 +155,7 @@ def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -
                          why=form.text("why"), more_rows=more)  # fmt: skip
     entered = enter(
         bench, kind, typed, name=name, state=form.text("state"), picks=picks_of(kind, typed),
-        why=form.text("why"),
+        why=form.text("why"), sure=form.text("sure") == "yes",
     )  # fmt: skip
     if entered.record is None:
         return form_page(request, bench, kind, name=name, texts=typed, entered=entered,
