@@ -25,6 +25,8 @@ __all__ = ["command"]
 
 _WIDTH = 80
 _MOST_LINES = 12
+_LOOK = 0.25
+"""How often the solver on its way is looked at [s]."""
 _KINDS = ("cathode", "cell", "discharge")
 
 
@@ -174,8 +176,30 @@ def _warn_of_waiting(curves: int) -> None:
 
     from aerode.usecases.simulate_patience import patience
 
+    _make_ready()
     for line in lines(patience(curves, perf_counter)):
         click.echo(line, err=True)
+
+
+def _make_ready() -> None:
+    """Translate the solver where nobody did yet, with a bar that counts its parts."""
+    from time import sleep
+
+    from aerode.cli.console import progress
+    from aerode.usecases.simulate_ready import GettingReady
+
+    work = GettingReady()
+    work.start()
+    try:
+        with progress("solver") as step:
+            while (standing := work.standing()) is not None:
+                step(
+                    f"solver, once: part {standing.done + 1} of {standing.of}",
+                    standing.done / standing.of,
+                )
+                sleep(_LOOK)
+    finally:
+        work.stop()
 
 
 def _fit_text(found: PorousFit) -> list[str]:

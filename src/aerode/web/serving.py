@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from aerode.errors import InputError
 from aerode.store.bench_file import BenchFile, now
+from aerode.usecases.simulate_ready import GettingReady
 from aerode.web.app import create_app
 from aerode.web.guard.doors import Doors, Role, Ways
 from aerode.web.guard.users import Users
@@ -183,7 +184,12 @@ def serve(
     _listen_for_enter(lambda: say(f"  {link()}"))
     if show:
         _open_browser(first)
-    server.run(sockets=opened)
+    settings.ready = GettingReady()
+    settings.ready.start()
+    try:
+        server.run(sockets=opened)
+    finally:
+        settings.ready.stop()
     say("Stopped. What was entered is on the bench.")
 
 

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from aerode.usecases.simulate_ready import GettingReady
     from aerode.web.guard.users import Users
 
 __all__ = ["Settings"]
@@ -34,6 +35,8 @@ class Settings:
     """The address on the local network under which one phone may come; "" if none may."""
     users: Users | None = None
     """Who may come in by password, where a lab shares the bench."""
+    ready: GettingReady | None = None
+    """The fast solver on its way, where this program makes it ready beside the pages."""
     brake: Brake = field(default_factory=lambda: Brake(time.monotonic))
 
     def hosts(self) -> frozenset[str]:

@@ -12,12 +12,15 @@ from aerode.records.figures import Dash
 from aerode.records.mixes import Mix
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
+from aerode.usecases.simulate_ready import Standing
 from aerode.web.words import with_signs
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from starlette.testclient import TestClient
+
+    from aerode.web.guard.middleware import Guard
 
 CHOSEN = re.compile(r'value="([^"]*)" selected')
 THICKER = {"item": "T1", "what1": "thickness", "how1": "+0,2 mm"}
@@ -143,3 +146,29 @@ def test_what_is_lacking_leads_to_its_field(inside: TestClient, bench_place: Pat
     assert page.status_code == 400
     assert 'href="#f-electrolyte">To the field “Electrolyte”' in page.text
     assert '<details class="later" open><summary>Under which conditions' in page.text
+
+
+class _Half:
+    """A solver that is half translated."""
+
+    def standing(self) -> Standing | None:
+        """The same at every look."""
+        return Standing(done=13, of=26, seconds=9.7)
+
+
+def test_while_the_solver_is_made_ready_the_page_says_how_far(
+    inside: TestClient, app: Guard, bench_place: Path
+) -> None:
+    """With its parts counted, asking again by itself with and without scripts; the form is still there."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1"))
+    app.app.state.settings.ready = _Half()  # pyright: ignore[reportFunctionMemberAccess]
+    answer = inside.get("/simulate", params=THICKER)
+
+    assert answer.status_code == 202
+    assert "13 of 26 parts of the solver translated, 9 s so far" in answer.text
+    assert '<progress id="f-ready" max="26" value="13">' in answer.text
+    assert '<noscript><meta http-equiv="refresh" content="3"></noscript>' in answer.text
+    assert "data-again" in answer.text
+    assert 'value="+0,2 mm"' in answer.text
+    assert inside.get("/simulate").status_code == 200

@@ -119,7 +119,9 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
     found: Simulation | None = None
     refusal: AerodeError | None = None
     faults: dict[str, tuple[str, str]] = {}
-    if _is_asked(typed):
+    ready = request.app.state.settings.ready
+    waiting = ready.standing() if ready is not None and _is_asked(typed) else None
+    if _is_asked(typed) and waiting is None:
         try:
             found = _found(request, bench, typed, rank=bool(rank))
         except AerodeError as told:
@@ -132,7 +134,8 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
     items = [(one, one) for one in pieces] + [(one, f"mix {one}") for one in mixes]
     query = urlencode([(name, text) for name, text in typed.items() if text])
     return page(
-        request, "simulate/simulate.html", status=400 if refusal else 200, stage="more",
+        request, "simulate/simulate.html", status=400 if refusal else 202 if waiting else 200, stage="more",
+        waiting=waiting,
         typed={**typed, "item": typed["item"] or _first(bench, pieces, mixes)},
         found=found, refusal=refusal, faults=faults, labels=_LABELS, items=items, rows=_ROWS, query=f"?{query}",
         whats=[(name, _changed_words(name, unit)) for name, unit in changeable()],

@@ -2,6 +2,7 @@
 // reloading and going back show what was asked.
 const form = document.querySelector("form[data-live]");
 const WAIT = 500;
+const AGAIN = 1500;
 let timer = 0;
 let asking = null;
 
@@ -15,7 +16,7 @@ async function ask() {
   asking = new AbortController();
   const outcome = document.querySelector("#outcome");
   const place = `/simulate?${query()}`;
-  outcome.setAttribute("aria-busy", "true");
+  if (!outcome.querySelector("[data-again]")) outcome.setAttribute("aria-busy", "true");
   try {
     const answer = await fetch(place, { signal: asking.signal });
     const page = new DOMParser().parseFromString(await answer.text(), "text/html");
@@ -23,11 +24,19 @@ async function ask() {
     if (found) {
       outcome.replaceChildren(...[...found.childNodes].map((node) => document.importNode(node, true)));
       history.replaceState(null, "", place);
+      again();
     }
     outcome.removeAttribute("aria-busy");
   } catch (problem) {
     if (problem.name !== "AbortError") outcome.removeAttribute("aria-busy");
   }
+}
+
+// While the solver is being made ready, the page says how far it is and asks again by itself.
+function again() {
+  if (!document.querySelector("#outcome [data-again]")) return;
+  clearTimeout(timer);
+  timer = setTimeout(ask, AGAIN);
 }
 
 function complete() {
@@ -39,3 +48,5 @@ form?.addEventListener("input", () => {
   clearTimeout(timer);
   if (complete()) timer = setTimeout(ask, WAIT);
 });
+
+again();
