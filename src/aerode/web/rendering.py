@@ -13,11 +13,14 @@ import jinja2
 from markupsafe import Markup, escape
 from starlette.responses import HTMLResponse
 
+from aerode.errors import AerodeError
+from aerode.records.places import Bench
 from aerode.report.figure_table import data_table
 from aerode.report.printed import dated
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
 from aerode.report.told_cautions import plain_reference
+from aerode.store.bench_file import BenchFile
 from aerode.usecases.bench_units import amount
 from aerode.web.page_words import for_pages, in_page_words
 from aerode.web.words import as_read, plain_words, tied, with_labels, with_signs
@@ -118,12 +121,24 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
     told = {
         "visitor": state.get("visitor"),
         "settings": request.app.state.settings,
-        "bench_title": state.get("bench_title", ""),
+        "bench_title": _title_of(request, state),
         "place": request.url.path,
         "stage": "",
         **{name: in_page_words(value, context.get("labels")) for name, value in context.items()},
     }
     return HTMLResponse(_environment().get_template(template).render(told), status_code=status)
+
+
+def _title_of(request: Request, state: dict[str, Any]) -> str:
+    """The title of the bench, on pages that do not open it too; "" where it cannot be read."""
+    if "bench_title" in state or state.get("visitor") is None:
+        return state.get("bench_title", "")
+    try:
+        with BenchFile.open(request.app.state.settings.bench, read_only=True) as bench:
+            own = next(iter(bench.all(Bench)), None)
+    except AerodeError:
+        return ""
+    return own.title if own else ""
 
 
 def plain_page(template: str, *, status: int = 200, **context: Any) -> HTMLResponse:

@@ -78,6 +78,13 @@ def test_from_the_list_to_the_bench(inside: TestClient, bench_place: Path, copie
     assert _names(bench_place) == ["T1"]
 
 
+def test_the_title_of_the_bench_stands_on_pages_that_do_not_open_it(inside: TestClient) -> None:
+    """Put a copy back, who is in: the same title as everywhere."""
+    for place in ("/data/restore", "/visitors"):
+        page = inside.get(place).text
+        assert '<a class="bench-name" href="/">Net shed</a>' in page, place
+
+
 def test_a_bench_file_handed_in(inside: TestClient, bench_place: Path, tmp_path: Path) -> None:
     """Another bench is said to be another one; a table of readings is no copy."""
     other = tmp_path / "boat.aerode"

@@ -98,10 +98,11 @@ def test_a_next_reading_is_digits_and_one_press(begun: TestClient, bench_place: 
 
 
 def test_what_can_hurt_stays_until_the_first_reading(begun: TestClient) -> None:
-    """Below the field as long as nothing was read, in the part that the answer replaces; then gone."""
+    """Above the field as long as nothing was read, in a part that the answer replaces; then gone."""
     page = begun.get(RUN).text
     told = page.index("Salt water on aluminium gives off hydrogen")
-    assert page.index('data-part="taken"') < told < page.index('data-part="end"')
+    assert page.index('data-part="care"') < told < page.index('data-part="step"')
+    assert "no flame near; with lye goggles and gloves first</summary>" in page
     assert "goggles and gloves" in page
 
     _take(begun, "742")

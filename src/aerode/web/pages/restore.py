@@ -10,8 +10,6 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
 from aerode.errors import AerodeError, BusyError
-from aerode.records.places import Bench
-from aerode.store.bench_file import BenchFile
 from aerode.store.connecting import place_of
 from aerode.usecases.bench_copies import list_backups
 from aerode.usecases.bench_put_back import MOST_LINES, look_at_copy, put_back
@@ -41,16 +39,6 @@ def _file_name(request: Request) -> str:
     return path.name if path is not None else ""
 
 
-def _title(request: Request) -> str:
-    """The title of the bench as on every other page; "" where it cannot be read."""
-    try:
-        with BenchFile.open(request.app.state.settings.bench, read_only=True) as bench:
-            own = next(iter(bench.all(Bench)), None)
-    except AerodeError:
-        return ""
-    return own.title if own else ""
-
-
 def _may(request: Request) -> bool:
     visitor = request.scope["state"]["visitor"]
     return visitor is not None and visitor.role is Role.OWNER
@@ -67,7 +55,7 @@ def _choice(request: Request, *, refusal: AerodeError | None = None) -> HTMLResp
     lines = [(Path(one.path).name, one, _size(one)) for one in copies.backups]
     return page(
         request, "data/restore.html", status=400 if refusal else 200, stage="more", copies=copies,
-        bench_title=_title(request), lines=lines, refusal=refusal, may=_may(request), file=_file_name(request),
+        lines=lines, refusal=refusal, may=_may(request), file=_file_name(request),
     )  # fmt: skip
 
 
@@ -125,7 +113,7 @@ def _look(
     except AerodeError as told:
         refusal, status = refusal or told, max(status, 400)
     return page(
-        request, "data/put_back.html", status=status, stage="more", bench_title=_title(request), seen=seen, name=name, made=made,
+        request, "data/put_back.html", status=status, stage="more", seen=seen, name=name, made=made,
         refusal=refusal, backup=texts.get("backup", ""), file=texts.get("file", ""), typed=typed,
         wrong=wrong, word=_file_name(request), may=_may(request), once=new_once(), most=MOST_LINES,
     )  # fmt: skip
