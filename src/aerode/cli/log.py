@@ -84,7 +84,8 @@ def command(words: tuple[str, ...], bench: str, as_json: bool, plan: str, sort: 
     from aerode.records.runs import RunPlan, RunSort
     from aerode.store.bench_file import BenchFile, now
     from aerode.usecases.log_reading import file_reading
-    from aerode.usecases.log_run import log_retro, resume_or_start
+    from aerode.usecases.log_retro import log_retro
+    from aerode.usecases.log_run import resume_or_start
 
     if _is_reading(words[0]):
         with _open_or_create(bench) as store:
@@ -155,7 +156,7 @@ def _open_or_create(bench: str):
 
 
 def _conditions(typed: dict[str, str | None]) -> dict[str, Condition]:
-    from aerode.usecases.log_run import CONDITIONS, condition
+    from aerode.usecases.run_conditions import CONDITIONS, condition
 
     return {
         field: condition(text, CONDITIONS[field][0], field.replace("_", " "))
@@ -180,7 +181,7 @@ def _filed(answer: LogAnswer) -> list[str]:
 def _ask_conditions(guided: GuidedRun) -> None:
     from aerode.errors import AerodeError
     from aerode.records.marks import Known
-    from aerode.usecases.log_run import CONDITIONS, condition
+    from aerode.usecases.run_conditions import CONDITIONS, condition
 
     asked = [
         f

@@ -12,14 +12,11 @@ from aerode.measure.impossible import contradictions, impossible_current, imposs
 from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
 from aerode.measure.settling import settled_voltage
 from aerode.records.electrodes import Cell, Electrode
-from aerode.records.instruments import Instrument, Sort
+from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer, LogStep, Taken
-from aerode.records.marks import Condition, Known
-from aerode.records.places import Bench
+from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
-from aerode.usecases.believable import refuse_temperature
-from aerode.usecases.dates import read_date
-from aerode.usecases.log_reading import understand
+from aerode.usecases.run_instruments import resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 
 if TYPE_CHECKING:
@@ -32,79 +29,7 @@ if TYPE_CHECKING:
 AMMETER = ""
 """The load of an ammeter reading: the meter itself."""
 
-__all__ = [
-    "AMMETER",
-    "CONDITIONS",
-    "GuidedRun",
-    "condition",
-    "log_retro",
-    "open_run",
-    "resistors_of",
-    "resume_or_start",
-    "usual_meter",
-]
-
-CONDITIONS: dict[str, tuple[str, str]] = {
-    "temperature": ("K", "temperature of the electrolyte, as in 21 °C"),
-    "salinity": ("", "salt, as in 31 g/kg or 3.1 %"),
-    "hours_wet": ("s", "time since the electrode was first wetted, as in 2 h"),
-    "charge_before": ("C", "charge passed before this run, as in 20 mAh"),
-    "aluminium_charge": ("C", "charge this aluminium has passed before, as in 20 mAh"),
-    "electrolyte_age": ("s", "age of the electrolyte, as in 3 h"),
-    "gap": ("m", "gap between electrode and aluminium, as in 4 mm"),
-}
-"""The conditions that a person can type: unit and example."""
-
-
-def condition(text: str, unit: str, field: str, *, old: bool = False) -> Condition:
-    """A condition as typed: a value with its unit, "same", or "" for may differ.
-
-    Parameters
-    ----------
-    text : str
-        As typed.
-    unit : str
-        Of the condition, from `CONDITIONS`; kelvin is the temperature of the electrolyte.
-    field : str
-        Its name, for a refusal.
-    old : bool
-        True for a line of an old notebook, which is kept as it stands.
-
-    Raises
-    ------
-    UnitError, RangeError
-        It cannot be read; no electrolyte has this temperature.
-
-    >>> condition("same", "K", "temperature").known.value
-    'same for all, not measured'
-    """
-    words = text.strip()
-    if not words:
-        return Condition()
-    if words.lower() in {"same", "same for all"}:
-        return Condition(known=Known.SAME, text=words)
-    typed = units.read(words, unit, field=field)
-    if unit == "K" and not old:
-        refuse_temperature(typed.value, field)
-    return Condition(
-        known=Known.MEASURED,
-        value=typed.value,
-        standard_uncertainty=typed.standard_uncertainty,
-        text=words,
-    )
-
-
-def resistors_of(bench: BenchFile) -> dict[str, float]:
-    """Each resistor of the bench with its resistance [ohm]: as measured, else as printed on it."""
-    found: dict[str, float] = {}
-    for part in bench.all(Instrument):
-        if part.sort is not Sort.RESISTOR:
-            continue
-        measured = part.measured_resistance.value if part.measured_resistance else None
-        value = measured or part.nominal_resistance
-        if value:
-            found[part.name] = value
-    return found
+__all__ = ["AMMETER", "WAIT_RULES", "GuidedRun", "cell_of", "open_run", "resume_or_start"]
 
 
 def open_run(bench: BenchFile, electrode: str, sort: RunSort) -> Run | None:
@@ -157,7 +82,7 @@ def resume_or_start(
     session = moment.date().isoformat()
     run = Run(
         name=name,
-        cell=_cell_of(bench, electrode),
+        cell=cell_of(bench, electrode),
         electrode=electrode,
         sort=sort,
         plan=plan,
@@ -168,31 +93,22 @@ def resume_or_start(
         voltage_range=voltage_range,
         started=moment.isoformat(timespec="seconds"),
         planned_loads=planned,
-        wait_rule=_WAIT_RULES[plan],
+        wait_rule=WAIT_RULES[plan],
     )
     run = replace(run, **dict(conditions or {}))
     return GuidedRun(bench, run, resistors, clock)
 
 
-_WAIT_RULES = {
+WAIT_RULES = {
     RunPlan.FULL: "read when it moves less than 1 mV in a minute",
     RunPlan.SHORT: "timed readings, the settled value extrapolated",
     RunPlan.RETRO: "not known: from a notebook",
 }
 
 
-def _cell_of(bench: BenchFile, electrode: str) -> str:
+def cell_of(bench: BenchFile, electrode: str) -> str:
     cells = [cell.name for cell in bench.all(Cell) if cell.electrode == electrode]
     return cells[-1] if cells else ""
-
-
-def usual_meter(bench: BenchFile) -> str:
-    """The meter that is taken where none is named; "" where the bench has several."""
-    own = next(iter(bench.all(Bench)), None)
-    if own is not None and own.meter:
-        return own.meter
-    meters = [part.name for part in bench.all(Instrument) if part.sort is Sort.MULTIMETER]
-    return meters[0] if len(meters) == 1 else ""
 
 
 @dataclass
@@ -531,68 +447,3 @@ def _moment(text: str) -> float:
     from datetime import datetime as moment_reader
 
     return moment_reader.fromisoformat(text).timestamp()
-
-
-def log_retro(
-    bench: BenchFile,
-    electrode: str,
-    words: Sequence[str],
-    *,
-    date: str,
-    note: str,
-    moment: datetime,
-) -> LogAnswer:
-    """Enter one line of an old notebook as a run of its own: a voltage, a resistor, a date.
-
-    Raises
-    ------
-    NotFoundError
-        No electrode of this name.
-    UnitError
-        No reading in the line; or the date is none, or can be read in two ways.
-    """
-    bench.get(Electrode, electrode)
-    text = " ".join(words)
-    found = understand(text)
-    doubt = impossible_voltage(found.voltage) if found.voltage is not None else ""
-    reading = Reading(
-        resistance=found.resistance,
-        voltage=found.voltage,
-        current=found.current,
-        settling=Settling.NOT_KNOWN,
-        text=text,
-        doubt=doubt,
-    )
-    typed = read_date(date, field="--date")
-    day = typed.iso or moment.date().isoformat()
-    name = unused(f"{electrode} retro {day}", {run.name for run in bench.all(Run)})
-    run = Run(
-        name=name,
-        cell=_cell_of(bench, electrode),
-        electrode=electrode,
-        sort=RunSort.SHORT_CIRCUIT if found.voltage is None else RunSort.LOADS,
-        plan=RunPlan.RETRO,
-        session=day,
-        started=day,
-        readings=(reading,),
-        wait_rule=_WAIT_RULES[RunPlan.RETRO],
-        finished=True,
-        note="; ".join(filter(None, [note, typed.understood and f"date typed as {date.strip()}"])),
-    )
-    run = new_run(bench, run, why="entered from a notebook").run
-    name = run.name
-    line = Taken(
-        text=text,
-        understood=", ".join(found.understood),
-        load="" if found.resistance is None else f"{found.resistance:g} ohm",
-        voltage=found.voltage,
-        current=found.current,
-        settling=str(reading.settling),
-        doubt=doubt,
-    )
-    return LogAnswer(
-        headline=f"Entered as {name}: {', '.join([*found.understood, *filter(None, [typed.understood])])}.",
-        run=name,
-        taken=(line,),
-        finished=True,
-    )

@@ -14,7 +14,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.electrode_page_list import runs_of
 from aerode.usecases.labels import label_says
-from aerode.usecases.log_run import resistors_of, usual_meter
+from aerode.usecases.run_instruments import resistors_of, usual_meter
 
 if TYPE_CHECKING:
     from aerode.measure.expecting import Expected

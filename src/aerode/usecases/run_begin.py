@@ -12,15 +12,10 @@ from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Condition, Entry
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.log_long import is_log, load_note
-from aerode.usecases.log_run import (
-    CONDITIONS,
-    condition,
-    open_run,
-    resistors_of,
-    resume_or_start,
-    usual_meter,
-)
+from aerode.usecases.log_run import open_run, resume_or_start
 from aerode.usecases.resistors_entered import resistors_from_text
+from aerode.usecases.run_conditions import CONDITIONS, condition
+from aerode.usecases.run_instruments import resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 from aerode.usecases.typed_area import area_entry
 

@@ -17,7 +17,9 @@ from aerode.records.runs import Run, RunSort, Settling, Unsorted
 from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.usecases.log_long import is_log, load_of, log_stands
-from aerode.usecases.log_run import AMMETER, CONDITIONS, resistors_of
+from aerode.usecases.log_run import AMMETER
+from aerode.usecases.run_conditions import CONDITIONS
+from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
     growing_curve,

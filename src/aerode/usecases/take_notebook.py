@@ -16,7 +16,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.runs import Reading, Run, RunPlan, RunSort
 from aerode.records.tables import TableColumn, TablePreview, TableRun
 from aerode.usecases.bench_headings import field_of_heading
-from aerode.usecases.log_run import CONDITIONS, condition
+from aerode.usecases.run_conditions import CONDITIONS, condition
 from aerode.usecases.run_keeping import unused
 from aerode.usecases.table_hints import as_options
 

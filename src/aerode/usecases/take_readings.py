@@ -19,7 +19,8 @@ from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
 from aerode.usecases.log_long import close_log, is_log, log_stands
 from aerode.usecases.log_reading import understand
-from aerode.usecases.log_run import AMMETER, GuidedRun, resistors_of
+from aerode.usecases.log_run import AMMETER, GuidedRun
+from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_keeping import read_run
 from aerode.usecases.run_merging import is_watched
 

@@ -16,7 +16,7 @@ from aerode.records.runs import Reading, Run, RunSort
 from aerode.records.tables import TableColumn, TableRefusal, TableRun
 from aerode.store.series_spool import SeriesSpool
 from aerode.usecases.bench_readings import readings_of
-from aerode.usecases.log_run import usual_meter
+from aerode.usecases.run_instruments import usual_meter
 from aerode.usecases.run_keeping import unused
 from aerode.usecases.take_table_whose import OWN, shares, told_owners
 

@@ -10,7 +10,7 @@ from aerode.errors import InputError
 from aerode.measure.impossible import impossible_current, impossible_voltage
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Unsorted
-from aerode.usecases.log_run import resistors_of
+from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_keeping import unused
 
 if TYPE_CHECKING:

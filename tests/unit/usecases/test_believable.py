@@ -18,8 +18,8 @@ from aerode.usecases.believable import impossible_in
 from aerode.usecases.bench_import import import_folder
 from aerode.usecases.electrode_page_acts import set_thickness
 from aerode.usecases.entering import enter
-from aerode.usecases.log_run import condition
 from aerode.usecases.run_begin import RunWish, begin_run, note_conditions
+from aerode.usecases.run_conditions import condition
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -14,7 +14,9 @@ from aerode.records.marks import Known
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling, Unsorted
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.log_reading import file_reading, understand
-from aerode.usecases.log_run import GuidedRun, condition, log_retro, resume_or_start
+from aerode.usecases.log_retro import log_retro
+from aerode.usecases.log_run import GuidedRun, resume_or_start
+from aerode.usecases.run_conditions import condition
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

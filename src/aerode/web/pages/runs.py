@@ -15,9 +15,10 @@ from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
 from aerode.usecases.log_long import is_log
-from aerode.usecases.log_run import CONDITIONS, resistors_of
 from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
 from aerode.usecases.run_cautions import before_a_run
+from aerode.usecases.run_conditions import CONDITIONS
+from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page import (
     CONDITION_BUYS,
     PAGE,

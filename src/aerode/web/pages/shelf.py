@@ -11,8 +11,8 @@ from starlette.responses import HTMLResponse, Response
 from aerode.errors import RecordError
 from aerode.records import KINDS
 from aerode.usecases.bench_words import shown_fields, summary
-from aerode.usecases.log_run import resistors_of
 from aerode.usecases.resistors_entered import enter_resistors
+from aerode.usecases.run_instruments import resistors_of
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
