@@ -8,7 +8,7 @@ resistance outside the cathode are linear and integrated out exactly.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -26,7 +26,7 @@ from aerode.measure.curve_likelihood import (
     priors_for,
     shared_errors,
 )
-from aerode.measure.porous.load_lines import NEAR, Lines, started
+from aerode.measure.porous.load_lines import Curves, Lines, followed
 from aerode.measure.porous.near_limit import LimitRidge
 from aerode.measure.porous.recipe import FIELDS, model_of
 from aerode.measure.porous.sampling import sample_from_prior
@@ -102,7 +102,7 @@ class Covariance:
     turn: Floats
 
     @classmethod
-    def of(cls, data: RunData) -> tuple[Covariance, Floats]:
+    def of(cls, data: RunData) -> Covariance:
         """From a run.
 
         Parameters
@@ -111,14 +111,12 @@ class Covariance:
 
         Returns
         -------
-        tuple of Covariance and ndarray, shape (n,) [V/A]
-            And the slope of the plain curve at each reading, for errors along the load lines.
+        Covariance
         """
         priors, frame = priors_for(data), Frame.of(data)
         grid, squares = pilots(data, priors, frame)
         best = int(np.argmin(squares))
         pilot = curves_of(grid[best : best + 1], frame)
-        _, seen = data.tab_points()
         own = np.square(data.noise)
         if bool((data.kind == ReadingKind.PAIR).any()):
             step = 1e-4  # numerical
@@ -130,10 +128,7 @@ class Covariance:
         for error in shared_errors(data, pilot):
             whole = whole + np.outer(error.effect, error.effect) * error.uncertainty**2
         size, turn = np.linalg.eigh(whole)
-        limit = float(pilot.limiting_current[0])
-        used = np.minimum(seen / limit, 0.99)  # numerical
-        slope = float(pilot.slope[0]) / (seen * (1.0 - used)) + max(float(pilot.resistance[0]), 0.0)
-        return cls(size=np.maximum(size, float(own.min())), turn=np.asarray(turn)), slope
+        return cls(size=np.maximum(size, float(own.min())), turn=np.asarray(turn))
 
 
 class PorousModel:
@@ -158,9 +153,8 @@ class PorousModel:
             raise CannotTellError(
                 str(Reason.TOO_FEW_POINTS), where=data.source, allowed=f"{_FEWEST} different loads"
             )
-        covariance, slope = Covariance.of(data)
+        covariance = Covariance.of(data)
         total, shown = data.circuit(data.load, data.lead_resistance)
-        self.gain: Floats = (shown / (total + slope))[self.order]
         self.lines = Lines(seen=self.seen, total=total[self.order], shown=shown[self.order])
         self.size, self.turn = covariance.size, covariance.turn[self.order]
         self.middle, self.width = _priors(columns)
@@ -205,16 +199,17 @@ class PorousModel:
         return polarization_batch(self.base, self.columns(rows), density).loss
 
     def linear(self, rows: Floats) -> Linear:
-        """Level and outer resistance given each row, with what is left of the readings."""
-        batch = polarization_batch(self.base, self.columns(rows), self.seen / self.area)
-        driven = (self.tab + batch.loss) * self.gain
-        effects = np.stack([self.gain, -self.gain * self.seen])  # (2, n)
-        limit = batch.limiting_current * self.area
-        near = self.seen[-1] > NEAR * limit
+        """Level and outer resistance given each row, with what is left of the readings.
+
+        Each curve is followed to where it meets its load lines; there the readings are straight
+        functions of both.
+        """
+        count = rows.shape[0]
+        height = np.full(count, -math.inf)
+        found = Linear(np.zeros((count, 2)), np.zeros((count, 2, 2)), height)
         with np.errstate(all="ignore"):  # rows beyond a limit carry NaN and get no weight
-            found = self._left(rows, driven, effects[None])
-            if bool(near.any()):
-                found.put(near, self._along(rows[near], limit[near]))
+            for these, curves in self._curves(rows, self.lines):
+                found.put(these, self._along(rows[these], curves))
         return found
 
     def ridge(self) -> LimitRidge | None:
@@ -231,44 +226,40 @@ class PorousModel:
     def misses(self, rows: Floats, pair: Floats, there: NDArray[np.bool_] | None = None) -> Floats:
         """Readings (some, where `there`) less what would be read at given levels and outer resistances, (m, k) [V]."""
         some = slice(None) if there is None else there
-        seen, tab, lines = self.seen[some], self.tab[some], self.lines.some(some)
-        columns, level, rest = self.columns(rows), pair[:, :1], pair[:, 1:]
-        batch = polarization_batch(self.base, columns, seen / self.area)
-        off = (tab - level + batch.loss + seen * rest) * self.gain[some]
-        limit = batch.limiting_current * self.area
-        near = seen[-1] > NEAR * limit
-        if bool(near.any()):
-            some_columns = {name: values[near] for name, values in columns.items()}
-
-            def losses(currents: Floats) -> Floats:
-                return polarization_batch(self.base, some_columns, currents / self.area).loss
-
-            with np.errstate(all="ignore"):
-                touched = started(lines, limit[near], losses)
-                for _ in range(_FOLLOWED):
-                    touched = touched.moved(touched.crossed(level[near], rest[near]), losses)
-                read = limit[near, None] * expit(touched.crossed(level[near], rest[near]))
-            off[near] = tab / lines.total * lines.shown - lines.shown * read
+        lines, tab = self.lines.some(some), self.tab[some]
+        off = np.full((rows.shape[0], tab.size), np.nan)
+        with np.errstate(all="ignore"):
+            for these, curves in self._curves(rows, lines):
+                level, rest = pair[these, :1], pair[these, 1:]
+                place = curves.crossed(level, rest, curves.start, _STEPS)
+                off[these] = (tab / lines.total - curves.limit * expit(place)) * lines.shown
         return off
 
-    def _along(self, rows: Floats, limit: Floats) -> Linear:
-        """As `linear` where a limit is near: each curve is followed to where it meets its load lines."""
+    def _curves(self, rows: Floats, lines: Lines) -> Iterator[tuple[NDArray[np.intp], Curves]]:
+        """The curves of rows, in groups."""
         columns = self.columns(rows)
 
-        def losses(currents: Floats) -> Floats:
-            return polarization_batch(self.base, columns, currents / self.area).loss
+        def losses(currents: Floats, these: NDArray[np.intp]) -> Floats:
+            some = {name: values[these] for name, values in columns.items()}
+            density = currents / self.area
+            return polarization_batch(self.base, some, density, tolerance=_TOLERANCE).loss
 
-        read = self.tab / self.lines.total * self.lines.shown
-        touched = started(self.lines, limit, losses)
-        rest: Floats = np.full((limit.size, 1), self.rest)
-        base, effects = touched.effects(rest)
-        found = self._left(rows, read - base, effects)
-        for _ in range(_FOLLOWED):
+        return followed(lines, limits_batch(self.base, columns) * self.area, losses)
+
+    def _along(self, rows: Floats, curves: Curves) -> Linear:
+        """Level and outer resistance, found where the readings are and then where they should be."""
+        place = curves.start
+        found = self._at(rows, curves, np.full((rows.shape[0], 1), self.rest), place)
+        for steps in _FOLLOWED:
             level, rest = found.mean[:, :1], np.maximum(found.mean[:, 1:], 0.0)
-            touched = touched.moved(touched.crossed(level, rest), losses)
-            base, effects = touched.effects(rest)
-            found = self._left(rows, read - base, effects)
+            place = curves.crossed(level, rest, place, steps)
+            found = self._at(rows, curves, rest, place)
         return found
+
+    def _at(self, rows: Floats, curves: Curves, rest: Floats, place: Floats) -> Linear:
+        """Level and outer resistance from the tangents of the curves at some places."""
+        base, effects = curves.effects(rest, place)
+        return self._left(rows, self.tab / self.lines.total * self.lines.shown - base, effects)
 
     def _left(self, rows: Floats, driven: Floats, effects: Floats) -> Linear:
         """Level and outer resistance from readings less what they do not explain, (m, n)."""
@@ -314,7 +305,7 @@ class Linear:
     covariance: Floats
     height: Floats
 
-    def put(self, there: NDArray[np.bool_], other: Linear) -> None:
+    def put(self, there: NDArray[np.intp], other: Linear) -> None:
         """Take the rows of another one in place of some."""
         self.mean[there], self.covariance[there] = other.mean, other.covariance
         self.height[there] = other.height
@@ -342,7 +333,9 @@ def _linear(driven: Floats, variance: Floats, effects: Floats, rest: float) -> L
 
 _EDGE = 1e-12  # numerical
 _FILM = "film_transfer"
-_FOLLOWED = 2  # numerical: how often a curve near its limit is touched anew
+_TOLERANCE = 1e-5  # numerical: of a loss [V]; a hundredth of what a meter shows
+_FOLLOWED = (3, 2, 1)  # numerical: Newton steps to the crossings before each further straight fit
+_STEPS = 8  # numerical: Newton steps to the crossings at once
 _FAR = 3.5  # numerical: standard deviations of a prior beyond which nothing is looked for
 
 
@@ -425,9 +418,7 @@ def fit_porous(
 
     Notes
     -----
-    Reading y at load line: y - y(θ) = (V - f(I)) R_shown/(R_total + |dV/dI|), the slope from the
-    plain curve: errors run along load lines, to first order. A row whose limiting current is less than
-    1.4 times the largest reading's is followed to its load lines instead. Shared errors as in the plain fit. The
+    Errors run along load lines: each drawn curve is followed to where it meets them. Shared errors as in the plain fit. The
     cathode's equilibrium, the anode and all constant potentials are one level, N(1.3, 0.5) V, and the
     resistance outside is normal and not below zero: both are integrated out in closed form. Not for the open circuit, which is a mixed potential.
     """

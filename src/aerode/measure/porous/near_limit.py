@@ -23,7 +23,11 @@ _OFF, _WIDE = (
 )  # numerical: where a limit is looked for first, above that current, in e-folds
 _FREEDOM = 7.0  # numerical
 _STEP = 1e-4  # numerical: of a coordinate, for slopes
-_HALVINGS = 40  # numerical
+_GRID, _RIDDERS = (
+    15,
+    3,
+)  # numerical: places that bracket a limit, and steps of Ridders' method inside
+_TINY = 1e-300  # numerical: keeps a quotient finite
 _NOWHERE = 99.0
 """Numerical: a coordinate where no target has any density."""
 
@@ -81,15 +85,42 @@ class LimitRidge:
         if not bool(possible.any()):
             return found
         rows = found[possible]
-        low, high = np.full(rows.shape[0], -self.far), np.full(rows.shape[0], self.far)
-        for _ in range(_HALVINGS):
-            rows[:, self.column] = middle = 0.5 * (low + high)
-            less = self.logs(rows) < wanted[possible]
-            low, high = np.where(less, middle, low), np.where(less, high, middle)
-        rows[:, self.column] = 0.5 * (low + high)
+        rows[:, self.column] = self._film(rows, wanted[possible])
         inside = np.abs(rows[:, self.column]) < self.far * (1.0 - 1e-9)  # numerical
         found[possible] = np.where(inside[:, None], rows, _NOWHERE)
         return found
+
+    def _film(self, rows: Floats, wanted: Floats) -> Floats:
+        """The coordinate of rows at which the limit is as wanted, (n,); an end where none is."""
+        grid = np.linspace(-self.far, self.far, _GRID)
+        spread = np.repeat(rows, _GRID, axis=0)
+        spread[:, self.column] = np.tile(grid, rows.shape[0])
+        off = self.logs(spread).reshape(-1, _GRID) - wanted[:, None]
+        at = np.clip((off < 0.0).sum(axis=1) - 1, 0, _GRID - 2)
+        each = np.arange(rows.shape[0], dtype=np.intp)
+        low, high = grid[at], grid[at + 1]
+        below, above = off[each, at], off[each, at + 1]
+        made = rows.copy()
+
+        def miss(place: Floats) -> Floats:
+            made[:, self.column] = place
+            return np.asarray(self.logs(made) - wanted, dtype=np.float64)
+
+        best = low
+        for _ in range(_RIDDERS):
+            middle = 0.5 * (low + high)
+            half = miss(middle)
+            root = np.sqrt(np.maximum(half * half - below * above, _TINY))
+            best = np.clip(
+                middle + (middle - low) * half / root * np.sign(below - above), low, high
+            )
+            there = miss(best)
+            for place, off_there in ((middle, half), (best, there)):
+                under = (off_there < 0.0) & (place > low)
+                over = (off_there >= 0.0) & (place < high)
+                low, below = np.where(under, place, low), np.where(under, off_there, below)
+                high, above = np.where(over, place, high), np.where(over, off_there, above)
+        return best
 
     def on_it(self, straight: Floats) -> NDArray[np.bool_]:
         """Whether the limit lies near the largest reading's current, (n,)."""

@@ -8,7 +8,7 @@ Every sample is weighted against all proposals together.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
 from typing import Protocol
 
 import numpy as np
@@ -17,23 +17,29 @@ from numpy.typing import NDArray
 
 from aerode.quantities import Reason
 from aerode.stats.peak import LogDensity
-from aerode.stats.proposal_search import Pool, Proposal
 from aerode.stats.proposals import TMixture
 from aerode.stats.sampling import REQUIRED_EFFECTIVE_SIZE, WeightedSample
-from aerode.stats.weighted import effective_sample_size, normalised_weights, pareto_tail_shape
+from aerode.stats.weighted import (
+    effective_sample_size,
+    normalised_weights,
+    pareto_tail_shape,
+)
 
 __all__ = ["Ridge", "sample_from_prior"]
 
 Floats = NDArray[np.float64]
 
-_FIRST, _NEXT = 600, 600  # numerical: samples of the prior, and of each further proposal
-_MOST_ROUNDS = 14  # numerical
+_FIRST = 500  # numerical: samples of the prior
+_SHORT, _SHORT_ROUNDS = 300, 1  # numerical: samples of the first proposals fitted, and their number
+_NEXT = 500  # numerical: samples of each further one
+_MOST_ROUNDS = 18  # numerical
 _LEARN = 80.0  # numerical: effective samples that a proposal is fitted to
 _FREEDOM = 7.0  # numerical: tails heavier than the target's
 _OPEN = 0.1  # numerical: share of the prior in every proposal, which keeps the weights bounded
 _WIDER = 1.15  # numerical
 _RIDGE = 0.02  # numerical: of the prior's variance
-_BESIDE = 300  # numerical: samples of each proposal along a ridge
+_BESIDE = 200  # numerical: the fewest samples of a proposal along a ridge
+_MOST_ALONG = 0.8  # numerical: largest share of a round's samples along a ridge
 _WORTH_IT = 5e-3  # judgement: a ridge with less of the weight is left alone
 _ON_IT = (
     20.0  # judgement: effective samples that a ridge needs at least, and its share of all wanted
@@ -63,22 +69,63 @@ class Ridge(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class _Along:
-    """A proposal that is a t distribution in the straight coordinates of a ridge."""
+class _Pool:
+    """Samples of several proposals, each weighted against all of them together.
 
-    mixture: TMixture
-    ridge: Ridge
+    What is known of a point is kept, so a new proposal costs its own points and one look at the old ones.
+    """
 
-    def draw(self, count: int, rng: Generator) -> Floats:
-        return self.ridge.bent(self.mixture.draw(count, rng))
+    def __init__(self, log_density: LogDensity, size: int, ridge: Ridge | None) -> None:
+        self.log_density, self.ridge = log_density, ridge
+        self.points: Floats = np.empty((0, size))
+        self.straight: Floats = np.empty((0, size))
+        self.heights: Floats = np.empty(0)
+        self.volume: Floats = np.empty(0)
+        self.sums: Floats = np.empty(0)
+        self.parts: list[tuple[TMixture, bool, float]] = []
 
-    def log_density(self, points: Floats) -> Floats:
-        straight, volume = self.ridge.straight(points)
-        known = np.isfinite(volume)
-        found = np.full(points.shape[0], -np.inf)
-        found[known] = self.mixture.log_density(straight[known]) + volume[known]
-        return found
+    def take(self, mixture: TMixture, along: bool, count: int, rng: Generator) -> None:
+        """Draw from one more proposal, which lives in the straight coordinates if `along` a ridge."""
+        points = mixture.draw(count, rng)
+        if along and self.ridge is not None:
+            points = self.ridge.bent(points)
+        straight, volume = points, np.full(count, -np.inf)
+        if self.ridge is not None:
+            straight, volume = self.ridge.straight(points)
+        part = (mixture, along, math.log(count))
+        self.sums = np.logaddexp(self.sums, _density(part, self.points, self.straight, self.volume))
+        self.parts.append(part)
+        theirs = [_density(one, points, straight, volume) for one in self.parts]
+        self.sums = np.concatenate([self.sums, np.logaddexp.reduce(theirs)])
+        self.heights = np.concatenate([self.heights, self.log_density(points)])
+        self.points = np.concatenate([self.points, points])
+        self.straight = np.concatenate([self.straight, straight])
+        self.volume = np.concatenate([self.volume, volume])
+
+    def log_weights(self) -> Floats:
+        """ln of the target over the mixture of all proposals, (n,)."""
+        logs = self.heights - self.sums + math.log(self.heights.size)
+        return np.where(np.isfinite(logs), logs, -np.inf)
+
+    def on_ridge(self) -> NDArray[np.bool_]:
+        """Which points lie along the ridge, (n,)."""
+        there = np.isfinite(self.volume) & np.isfinite(self.heights)
+        if self.ridge is not None:
+            there[there] = self.ridge.on_it(self.straight[there])
+        return there
+
+
+def _density(
+    part: tuple[TMixture, bool, float], points: Floats, straight: Floats, volume: Floats
+) -> Floats:
+    """ln of the number of samples that a proposal puts about points, (n,)."""
+    mixture, along, count = part
+    if not along:
+        return mixture.log_density(points) + count
+    found = np.full(points.shape[0], -np.inf)
+    known = np.isfinite(volume)
+    found[known] = mixture.log_density(straight[known]) + volume[known] + count
+    return found
 
 
 def sample_from_prior(
@@ -100,7 +147,7 @@ def sample_from_prior(
     rng : numpy.random.Generator
         The dice.
     required : float [1]
-        Effective samples wanted; looked for in at most 14 rounds.
+        Effective samples wanted; looked for in at most 18 rounds.
     ridge : Ridge, optional
         Where the target may have a thin ridge besides.
 
@@ -124,43 +171,45 @@ def sample_from_prior(
     (True, True)
     """
     plain = _normal(np.zeros(size), np.eye(size))
-    pool = Pool(size)
-    _take(pool, plain, log_density, _FIRST, rng)
+    pool = _Pool(log_density, size, ridge)
+    pool.take(plain, False, _FIRST, rng)
     if ridge is not None:
-        _take(pool, _Along(ridge.first, ridge), log_density, _BESIDE, rng)
-    found = _weighed(pool, required)
-    beside, poor = _along_ridge(found, ridge, required)
-    for _ in range(_MOST_ROUNDS):
-        _take(pool, _fitted(pool, plain), log_density, _NEXT, rng)
-        if ridge is not None and beside is not None:
-            _take(pool, _Along(beside, ridge), log_density, _BESIDE, rng)
-        found = _weighed(pool, required)
-        beside, poor = _along_ridge(found, ridge, required)
-        if found.reason is None and not poor:
+        pool.take(ridge.first, True, _BESIDE, rng)
+    logs = pool.log_weights()
+    found = _weighed(pool, logs, required)
+    for number in range(_MOST_ROUNDS):
+        count = _SHORT if number < _SHORT_ROUNDS else _NEXT
+        there = pool.on_ridge()
+        share = _share(logs, there)
+        along = round(count * min(share, _MOST_ALONG)) if share > _WORTH_IT else 0
+        off = ~there if along else np.isfinite(logs)
+        pool.take(_fitted(pool.points, logs, off, plain), False, count - along, rng)
+        if along and ridge is not None:
+            fitted = _fitted(pool.straight[: logs.size], logs, there, ridge.first)
+            pool.take(fitted, True, max(along, _BESIDE), rng)
+        logs = pool.log_weights()
+        found = _weighed(pool, logs, required)
+        if found.reason is None and not _ridge_lacks(found, pool.on_ridge(), required):
             break
     return found
 
 
-def _along_ridge(
-    found: WeightedSample, ridge: Ridge | None, required: float
-) -> tuple[TMixture | None, bool]:
-    """A proposal fitted to what lies along a ridge, None where hardly any weight does; and whether it lacks samples."""
-    if ridge is None:
-        return None, False
-    straight, volume = ridge.straight(found.samples)
-    there = np.isfinite(volume) & (found.weights > 0.0)
-    there[there] = ridge.on_it(straight[there])
-    share = float(found.weights[there].sum())
-    if share < _WORTH_IT or int(there.sum()) <= 2 * straight.shape[1]:
-        return None, False
-    logs: Floats = np.log(found.weights[there])
-    worth = effective_sample_size(found.weights[there])
-    fitted = _around(straight[there], _flattened(logs - logs.max()))
-    return fitted.beside(ridge.first, _OPEN), worth < max(_ON_IT, share * required)
+def _share(logs: Floats, there: NDArray[np.bool_]) -> float:
+    """Of the weight, of some samples."""
+    return float(normalised_weights(logs)[0][there].sum())
 
 
-def _weighed(pool: Pool, required: float) -> WeightedSample:
-    weights, evidence = normalised_weights(pool.log_weights())
+def _ridge_lacks(found: WeightedSample, there: NDArray[np.bool_], required: float) -> bool:
+    """Whether what lies along a ridge has weight and too few samples."""
+    weights = found.weights[there]
+    share = float(weights.sum())
+    if share < _WORTH_IT or int((weights > 0.0).sum()) <= 2 * found.samples.shape[1]:
+        return False
+    return effective_sample_size(weights) < max(_ON_IT, share * required)
+
+
+def _weighed(pool: _Pool, logs: Floats, required: float) -> WeightedSample:
+    weights, evidence = normalised_weights(logs)
     worth, tail = effective_sample_size(weights), pareto_tail_shape(weights)
     usable = worth >= required and tail <= _HOPELESS and float(weights.max()) <= _HEAVIEST
     return WeightedSample(
@@ -181,18 +230,13 @@ def _normal(centre: Floats, covariance: Floats) -> TMixture:
     return TMixture(np.ones(1), centre[None, :], factor[None, :, :], _FREEDOM)
 
 
-def _take(
-    pool: Pool, proposal: Proposal, log_density: LogDensity, count: int, rng: Generator
-) -> None:
-    points = proposal.draw(count, rng)
-    pool.add(proposal, points, log_density(points))
-
-
-def _fitted(pool: Pool, plain: TMixture) -> TMixture:
-    """A t distribution about the samples so far, with the prior beside it."""
-    logs = pool.log_weights()
-    logs = np.where(np.isfinite(logs), logs, -np.inf) - logs.max()
-    return _around(pool.points, _flattened(logs)).beside(plain, _OPEN)
+def _fitted(points: Floats, logs: Floats, there: NDArray[np.bool_], plain: TMixture) -> TMixture:
+    """A t distribution about some of the samples, with a plain one beside it."""
+    some = np.flatnonzero(there & np.isfinite(logs))
+    if some.size <= 2 * points.shape[1]:
+        return plain
+    weights = _flattened(logs[some] - logs[some].max())
+    return _around(points[some], weights).beside(plain, _OPEN)
 
 
 def _around(points: Floats, weights: Floats) -> TMixture:

@@ -162,7 +162,7 @@ def _by_porous(
 def _by_curve(data: RunData, others: RunData, left: NDArray[np.bool_], dice: Generator) -> float:
     found = fit_run(others, dice)
     told = predicted_readings(data, found.curve, data.load, data.lead_resistance)[:, left]
-    covariance, _ = Covariance.of(data)
+    covariance = Covariance.of(data)
     own = (np.square(covariance.turn) @ covariance.size)[left]
     variance = own + np.square(found.scatter)[:, None]
     return _density(data.voltage[left] - told, variance, found.weights)
