@@ -173,3 +173,24 @@ def test_in_print_no_controls_and_nothing_cut(
                 found.append(f"{place}: {shown} controls{', wider than the paper' if wide else ''}")
 
     assert found == []
+
+
+@pytest.mark.parametrize("scripts", [True, False])
+@pytest.mark.parametrize("place", ["/compare", "/report/whole"])
+def test_long_tables_and_what_is_folded_are_on_paper(
+    reading_site: Any, look: Callable[..., Any], place: str, *, scripts: bool
+) -> None:
+    """In print every fold is open and a table of 28 rows shows its last one; on a phone the answer is short."""
+    with look(width=720, height=1020, scripts=scripts) as seen:
+        page = reading_site.enter(seen.page, place)
+        page.emulate_media(media="print")
+        shown = page.evaluate(
+            """() => [...document.querySelectorAll('table')].filter(t => t.querySelector('tbody tr:nth-child(13)')
+                && !t.closest('.numbers, .plate')).map(t => { const last = t.querySelector('tbody tr:last-child');
+                return last.checkVisibility({contentVisibilityAuto: true}) && last.getBoundingClientRect().height > 0; })"""
+        )
+        assert shown
+        assert all(shown)
+        page.emulate_media(media="screen")
+        page.set_viewport_size({"width": 360, "height": 740})
+        assert page.evaluate("document.documentElement.scrollHeight") <= 6 * 740
