@@ -107,6 +107,7 @@ WAIT_RULES = {
 
 
 def cell_of(bench: BenchFile, electrode: str) -> str:
+    """The newest cell that an electrode is in; "" where it is in none."""
     cells = [cell.name for cell in bench.all(Cell) if cell.electrode == electrode]
     return cells[-1] if cells else ""
 
