@@ -12,6 +12,7 @@ from aerode.cli import (
     bench_in_out,
     bench_proofs,
     bench_results,
+    bench_shelf,
     bench_two,
 )
 from aerode.cli.console import bench_option, json_option, lines, print_answer
@@ -163,6 +164,7 @@ for _module in (
     bench_proofs,
     bench_files,
     bench_results,
+    bench_shelf,
 ):
     for _more in _module.COMMANDS:
         command.add_command(_more)

@@ -9,6 +9,7 @@ __all__ = [
     "BenchHistory",
     "BenchImport",
     "BenchShow",
+    "BenchTakenOff",
     "CheckFault",
     "KindCount",
     "NewBench",
@@ -140,3 +141,15 @@ class BenchCheck:
     """Not a fault: records with two newest states, waiting to be settled."""
     newest_good_copy: str = ""
     """Where something is wrong: the newest backup that is whole."""
+
+
+@record
+class BenchTakenOff:
+    """A thing that left the shelf; `minded` says what to mind before the rest of it is thrown away."""
+
+    schema: str = "aerode.bench-take-off/1"
+    headline: str
+    kind: str
+    name: str
+    how: str
+    minded: str = ""

@@ -8,7 +8,7 @@ from typing import Annotated
 from annotated_types import Ge, Gt
 
 from aerode.quantities import Unit
-from aerode.records.marks import Entry, Moment, Name, NotNegative, record
+from aerode.records.marks import Entry, Gone, Moment, Name, NotNegative, record
 
 __all__ = ["Instrument", "MeterRange", "Sort"]
 
@@ -63,3 +63,4 @@ class Instrument:
     assumed: bool = False
     bought: Moment = ""
     note: str = ""
+    gone: Gone | None = None

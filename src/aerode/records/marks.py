@@ -12,7 +12,9 @@ __all__ = [
     "Condition",
     "Entry",
     "Fraction",
+    "Gone",
     "Known",
+    "Left",
     "Moment",
     "Name",
     "NotNegative",
@@ -83,3 +85,20 @@ class Share:
 
     of: Name
     fraction: Fraction
+
+
+class Left(StrEnum):
+    """How a thing left the shelf."""
+
+    USED_UP = "used up"
+    THROWN_AWAY = "thrown away"
+    BROKEN = "broken or lost"
+
+
+@record
+class Gone:
+    """A thing that stands on the shelf no more; what was made or measured with it keeps its figures."""
+
+    how: Left
+    on: Moment = ""
+    note: str = ""

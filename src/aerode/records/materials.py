@@ -8,7 +8,7 @@ from typing import Annotated
 from annotated_types import Ge, Gt
 
 from aerode.quantities import Unit
-from aerode.records.marks import Entry, Moment, Name, NotNegative, Share, record
+from aerode.records.marks import Entry, Gone, Moment, Name, NotNegative, Share, record
 
 __all__ = [
     "Aluminium",
@@ -102,6 +102,7 @@ class PowderLot:
     price: Price | None = None
     supplier: str = ""
     note: str = ""
+    gone: Gone | None = None
 
 
 @record
@@ -141,6 +142,7 @@ class Solution:
     stock: Annotated[Entry, Unit("kg")] | None = None
     price: Price | None = None
     note: str = ""
+    gone: Gone | None = None
 
 
 @record
@@ -154,6 +156,7 @@ class SolventLot:
     stock: Annotated[Entry, Unit("kg")] | None = None
     price: Price | None = None
     note: str = ""
+    gone: Gone | None = None
 
 
 @record
@@ -184,6 +187,7 @@ class MeshCard:
     cleaned_with: str = ""
     price: Price | None = None
     note: str = ""
+    gone: Gone | None = None
 
 
 @record
@@ -196,6 +200,7 @@ class Electrolyte:
     volume: Annotated[Entry, Unit("m^3")] | None = None
     made: Moment = ""
     note: str = ""
+    gone: Gone | None = None
 
 
 @record
@@ -207,3 +212,4 @@ class Aluminium:
     thickness: Annotated[Entry, Unit("m")] | None = None
     surface: str = ""
     note: str = ""
+    gone: Gone | None = None

@@ -96,5 +96,27 @@ def _mix_without_rest(old: Document) -> Document:
     return dict(old)
 
 
-UPCASTS = Upcasts(versions={"mix": 2}, steps={("mix", 1): _mix_without_rest})
-"""Every kind but the mix is still at its first version."""
+_ON_THE_SHELF = (
+    "aluminium",
+    "electrolyte",
+    "instrument",
+    "mesh",
+    "powder",
+    "solution",
+    "solvent",
+)
+
+
+def _nothing_gone(old: Document) -> Document:
+    """The second version of what stands on the shelf says where it has gone; before, nothing had."""
+    return dict(old)
+
+
+UPCASTS = Upcasts(
+    versions={"mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
+    steps={
+        ("mix", 1): _mix_without_rest,
+        **{(kind, 1): _nothing_gone for kind in _ON_THE_SHELF},
+    },
+)
+"""Every kind that is not named here is still at its first version."""

@@ -12,6 +12,7 @@ from aerode.records.materials import PowderLot, Solution
 from aerode.records.mixes import Mix
 from aerode.records.recipes import CardDoses, CardMatch
 from aerode.usecases.mix import MixQuestion, mix_with_cautions, new_mix
+from aerode.usecases.off_shelf import offered
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -52,7 +53,7 @@ def match_card(
     NotFoundError
         Parts for which nothing stands on the shelf, or more than one thing; all are named.
     """
-    shelf: list[Lot] = [*bench.all(PowderLot), *bench.all(Solution)]
+    shelf: list[Lot] = [*offered(bench, PowderLot), *offered(bench, Solution)]
     told = dict(use or {})
     found: dict[str, tuple[Lot, CardMatch]] = {}
     lacking: list[str] = []

@@ -14,6 +14,7 @@ import aerode.records
 from aerode.errors import InputError
 from aerode.records import KINDS, adapter
 from aerode.records.bench_answers import SchemaNames
+from aerode.store.upcasts import UPCASTS
 
 __all__ = ["schema_names", "schema_of"]
 
@@ -21,7 +22,7 @@ __all__ = ["schema_names", "schema_of"]
 @lru_cache(maxsize=1)
 def _classes() -> dict[str, type]:
     """Schema name → record class: the stored kinds, then every record whose first field names it."""
-    found: dict[str, type] = {f"{kind}/1": cls for kind, cls in KINDS.items()}
+    found: dict[str, type] = {UPCASTS.schema(kind): cls for kind, cls in KINDS.items()}
     modules = [
         import_module(f"aerode.records.{m.name}")
         for m in pkgutil.iter_modules(aerode.records.__path__)

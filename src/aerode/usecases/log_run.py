@@ -16,7 +16,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
-from aerode.usecases.run_instruments import resistors_of, usual_meter
+from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def resume_or_start(
         for field, value in (conditions or {}).items():
             guided.set_condition(field, value)
         return guided
-    planned = (AMMETER,) if sort is RunSort.SHORT_CIRCUIT else order_of_loads(plan, resistors)
+    planned = (AMMETER,) if sort is RunSort.SHORT_CIRCUIT else order_of_loads(plan, resistors_at_hand(bench))
     moment = clock()
     word = "loads" if sort is RunSort.LOADS else str(sort)
     name = unused(f"{electrode} {word}", {run.name for run in bench.all(Run)})

@@ -25,6 +25,7 @@ from aerode.usecases.believable import impossible_in
 from aerode.usecases.caution_question import CautionQuestion, question_of_dose
 from aerode.usecases.cautions import refuse_unacknowledged, what_can_hurt
 from aerode.usecases.mix_size import ask_of_dose, ask_of_record, refuse_large
+from aerode.usecases.off_shelf import gone_words
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
@@ -177,7 +178,7 @@ def _answer(
 ) -> MixAnswer:
     scale, assumed = scale_of(bench, question.scale)
     shelf = shelf_of(bench)
-    return answer(
+    found = answer(
         mix,
         shelf,
         scale,
@@ -188,6 +189,18 @@ def _answer(
         assumptions=assumed,
         cautions=cautions,
     )
+    return _with_what_is_gone(bench, found)
+
+
+def _with_what_is_gone(bench: BenchFile, found: MixAnswer) -> MixAnswer:
+    """A dose sheet says of each lot that stands on the shelf no more that it has gone."""
+    if found.dose is None:
+        return found
+    lots: dict[str, object] = {lot.name: lot for cls in (PowderLot, Solution, SolventLot) for lot in bench.all(cls)}  # fmt: skip
+    gone = [f"{line.of} is off the shelf ({said})" for line in found.dose.lines
+            if (said := gone_words(lots.get(line.of)))]  # fmt: skip
+    dose = replace(found.dose, stock_short=(*found.dose.stock_short, *gone))
+    return replace(found, dose=dose, warnings=(*gone, *found.warnings)) if gone else found
 
 
 def new_mix(
@@ -417,7 +430,7 @@ def scale_of(bench: BenchFile, said: str) -> tuple[Scale, tuple[str, ...]]:
         return _with_note(Scale.from_instrument(known[wanted]))
     if wanted:
         return _with_note(_typed_scale(wanted, known))
-    scales = [Scale.from_instrument(i) for i in known.values() if i.resolution is not None]
+    scales = [Scale.from_instrument(i) for i in known.values() if i.resolution is not None and i.gone is None]  # fmt: skip
     if len(scales) == 1:
         return _with_note(scales[0])
     if scales:
@@ -448,7 +461,7 @@ def _mesh(bench: BenchFile, said: str) -> MeshCard | None:
     """The mesh that was named, else the only one there is."""
     if said:
         return bench.get(MeshCard, said)
-    cards = bench.all(MeshCard)
+    cards = [card for card in bench.all(MeshCard) if card.gone is None]
     return cards[0] if len(cards) == 1 else None
 
 

@@ -14,7 +14,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.electrode_page_list import runs_of
 from aerode.usecases.labels import label_says
-from aerode.usecases.run_instruments import resistors_of, usual_meter
+from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 
 if TYPE_CHECKING:
     from aerode.measure.expecting import Expected
@@ -81,7 +81,7 @@ def card_to_start(bench: BenchFile, electrode: str, plan: RunPlan = RunPlan.FULL
     InputError
         No resistor on the bench.
     """
-    loads = order_of_loads(plan, resistors_of(bench))
+    loads = order_of_loads(plan, resistors_at_hand(bench))
     return _card(bench, electrode, loads, plan, run=None)
 
 

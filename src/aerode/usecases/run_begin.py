@@ -15,7 +15,7 @@ from aerode.usecases.log_long import is_log, load_note
 from aerode.usecases.log_run import open_run, resume_or_start
 from aerode.usecases.resistors_entered import resistors_from_text
 from aerode.usecases.run_conditions import CONDITIONS, condition
-from aerode.usecases.run_instruments import resistors_of, usual_meter
+from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 from aerode.usecases.typed_area import area_entry
 
@@ -235,7 +235,7 @@ def _plain_run(bench: BenchFile, electrode: str, kind: RunKind, moment: datetime
     """A run without a plan of loads of its own (seep), or of no electrode of the study (check cell)."""
     session = moment.date().isoformat()
     checks = kind.sort is RunSort.CHECK_CELL
-    loads = order_of_loads(kind.plan, resistors_of(bench)) if checks else ()
+    loads = order_of_loads(kind.plan, resistors_at_hand(bench)) if checks else ()
     return Run(
         name=unused(f"{electrode} {kind.word}".strip(), set(bench.names(Run))),
         electrode="" if checks else electrode,

@@ -487,6 +487,6 @@ def meter_choices(bench: BenchFile) -> list[tuple[str, str]]:
     """Meters with their ranges, as pairs of (meter, range)."""
     found: list[tuple[str, str]] = []
     for part in bench.all(Instrument):
-        if part.sort.value in {"multimeter", "logger"}:
+        if part.gone is None and part.sort.value in {"multimeter", "logger"}:
             found += [(part.name, one.name) for one in part.ranges] or [(part.name, "")]
     return found

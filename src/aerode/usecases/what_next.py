@@ -16,6 +16,7 @@ from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
+from aerode.usecases.off_shelf import offered
 
 if TYPE_CHECKING:
     from aerode.records.comparisons import Comparison
@@ -152,7 +153,7 @@ def _step(
         return Step.SETTLE, f"{twofold.kind} {twofold.name}", why
     if begun is not None:
         return Step.GO_ON, begun.name, f"{begun.what}. What was read is kept."
-    sorts = {part.sort for part in bench.all(Instrument)}
+    sorts = {part.sort for part in offered(bench, Instrument)}
     if not electrodes and bench.count(Mix):
         return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
     if not electrodes and (bench.count(PowderLot) or bench.count(Solution)):
@@ -182,10 +183,10 @@ def _named_act(found: Comparison, why: str) -> tuple[str, str]:
 
 def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, str]:
     """What the first mix lacks, else the mix itself."""
-    functions = {powder.function for powder in bench.all(PowderLot)}
+    functions = {powder.function for powder in offered(bench, PowderLot)}
     if not functions - {Function.BINDER}:
         return Step.POWDER, "", "Carbon first: it carries the current. From what stands on the shelf a mix can be dosed to your scale."  # fmt: skip
-    if Function.BINDER not in functions and not bench.count(Solution):
+    if Function.BINDER not in functions and not offered(bench, Solution):
         return Step.BINDER, "", "It holds the powder on the mesh: most often a plastic in its solvent, as it stands in the jar."  # fmt: skip
     if Sort.SCALE not in sorts:
         return Step.SCALE, "", "Its smallest step says how small a mix it can weigh."

@@ -8,6 +8,7 @@ import pytest
 
 from aerode.cli.console import run
 from aerode.records import KINDS
+from aerode.store.upcasts import UPCASTS
 
 
 def test_names(capsys: pytest.CaptureFixture[str]) -> None:
@@ -18,7 +19,7 @@ def test_names(capsys: pytest.CaptureFixture[str]) -> None:
 
     assert headline.endswith(f"{len(KINDS)} kinds of record")
 
-    assert {f"{kind}/1" for kind in KINDS} <= set(names)
+    assert {UPCASTS.schema(kind) for kind in KINDS} <= set(names)
     assert {"aerode.fit/1", "aerode.compare/1", "aerode.mix/1", "aerode.bench-check/1"} <= set(
         names
     )

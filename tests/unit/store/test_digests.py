@@ -15,7 +15,7 @@ def test_a_revision_is_hashed_as_described(bench: BenchFile) -> None:
     entry = bench.history(SolventLot)[0]
 
     by_hand = (
-        f'["{entry.record}","solvent","solvent/1","2025-05-03T09:01:00.000Z","Ida",'
+        f'["{entry.record}","solvent","solvent/2","2025-05-03T09:01:00.000Z","Ida",'
         r'"the \"good\" one","{\"name\":\"Ölflasche\",\"substance\":\"ethanol\"}","[]"]'
     )
     assert hashlib.sha256(by_hand.encode("utf-8")).hexdigest() == entry.digest

@@ -22,6 +22,8 @@ def _name_the_substance(old: dict[str, Any]) -> dict[str, Any]:
 
 
 LATER = Upcasts(versions={"solvent": 1}, steps={("solvent", 0): _name_the_substance})
+FIRST = Upcasts()
+"""As it was when every kind stood at its first version."""
 
 
 def test_an_old_document_is_read_through_the_step() -> None:
@@ -38,7 +40,7 @@ def test_stored_bytes_stay(tmp_path: Path) -> None:
     def doubled(old: dict[str, Any]) -> dict[str, Any]:
         return {**old, "note": "from version 1"}
 
-    with BenchFile.create(tmp_path / "a", title="x") as bench:
+    with BenchFile.create(tmp_path / "a", title="x", upcasts=FIRST) as bench:
         before = bench.put(SolventLot(name="b", substance="ethanol"))
     second = Upcasts(versions={"solvent": 2}, steps={("solvent", 1): doubled})
 
@@ -52,7 +54,7 @@ def test_stored_bytes_stay(tmp_path: Path) -> None:
 
 def test_a_newer_document_is_refused_for_writing_and_read_where_it_can(tmp_path: Path) -> None:
     """The older program reads what it knows, names what it does not, and writes nothing."""
-    newer = Upcasts(versions={"solvent": 2}, steps={("solvent", 1): dict})
+    newer = Upcasts(versions={"solvent": 3}, steps={("solvent", 2): dict})
     with BenchFile.create(tmp_path / "a", title="x", upcasts=newer) as bench:
         bench.put(SolventLot(name="b", substance="ethanol"))
         bench.put(PowderLot(name="soot", substance="lamp black", function=Function.CONDUCTOR))
@@ -109,3 +111,17 @@ def test_a_mix_with_a_rest_is_of_the_second_version(tmp_path: Path) -> None:
         pytest.raises(NewerFileError, match="mix/2"),
     ):
         bench.get(Mix, "T5")
+
+
+@pytest.mark.parametrize(
+    "kind", ["aluminium", "electrolyte", "instrument", "mesh", "powder", "solution", "solvent"]
+)
+def test_a_thing_of_the_first_version_still_stands_on_the_shelf(kind: str) -> None:
+    """Its first document is read as it was; what is gone is written as the second version."""
+    more = {"powder": '"substance":"char","function":"catalyst"', "solution": '"polymer":"PVB"',
+            "solvent": '"substance":"ethanol"', "mesh": '"material":"steel"', "electrolyte": '"salt":"KOH"',
+            "aluminium": '"grade":"foil"', "instrument": '"sort":"scale"'}  # fmt: skip
+    found = UPCASTS.read(f"{kind}/1", f'{{"name":"b",{more[kind]}}}', where="")
+
+    assert (found.name, found.gone) == ("b", None)
+    assert UPCASTS.schema(kind) == f"{kind}/2"

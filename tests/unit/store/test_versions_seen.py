@@ -15,7 +15,7 @@ from aerode.store.bench_file import BenchFile
 from aerode.store.upcasts import UPCASTS, Upcasts
 from aerode.store.versions_seen import VersionsSeen
 
-NEWER = Upcasts(versions={"solvent": 2}, steps={("solvent", 1): dict})
+NEWER = Upcasts(versions={"solvent": 3}, steps={("solvent", 2): dict})
 
 
 def _soot(number: int) -> SolventLot:
@@ -33,7 +33,7 @@ def test_a_newer_document_behind_an_opening_is_found(tmp_path: Path) -> None:
         bench.put(_soot(2))
 
     for _ in range(2):
-        with pytest.raises(NewerFileError, match="solvent/2"):
+        with pytest.raises(NewerFileError, match="solvent/3"):
             BenchFile.open(place)
 
 
@@ -48,7 +48,7 @@ def test_another_file_at_the_same_place_is_read_whole(tmp_path: Path) -> None:
         bench.put_all([SolventLot(name="a third", substance="acetone")])
     shutil.copyfile(other, place)
 
-    with pytest.raises(NewerFileError, match="solvent/2"):
+    with pytest.raises(NewerFileError, match="solvent/3"):
         BenchFile.open(place)
 
 

@@ -17,6 +17,7 @@ from aerode.usecases.mix_preview import look_at_mix
 from aerode.usecases.mix_preview_list import composition_figure, list_mixes
 from aerode.usecases.mix_preview_plan import goes_in
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
+from aerode.usecases.off_shelf import offered
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.form_plans import with_named_unit
@@ -146,8 +147,8 @@ def _shown(
         dose=dose_words(look.found.dose) if look.found.dose else None,
         pots=() if batch else bench.all(Batch, of=name),
         query=query,
-        scales=[i.name for i in bench.all(Instrument) if i.sort is Sort.SCALE],
-        meshes=bench.names(MeshCard),
+        scales=[i.name for i in offered(bench, Instrument) if i.sort is Sort.SCALE],
+        meshes=[one.name for one in offered(bench, MeshCard)],
         rooms=bench.names(Room),
         stored=bool(stored),
         strayed=[one for one in look.found.warnings if batch and _is_far(one)],

@@ -18,6 +18,7 @@ from aerode.usecases.mix_preview_list import composition_figure
 from aerode.usecases.mix_preview_plan import goes_in, planned_words
 from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
+from aerode.usecases.off_shelf import offered
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import typed_texts, with_named_unit
 from aerode.web.forms import Filled, go, new_once
@@ -63,9 +64,9 @@ def _typed(texts: Mapping[str, str]) -> TypedMix:
 
 def _stock(bench: BenchFile) -> list[tuple[str, str]]:
     """What stands on the shelf, to pick from: the name, and what it is."""
-    powders = [(one.name, one.substance) for one in bench.all(PowderLot)]
-    solutions = [(one.name, f"{one.polymer}, dissolved") for one in bench.all(Solution)]
-    solvents = [(one.name, f"{one.substance}, solvent") for one in bench.all(SolventLot)]
+    powders = [(one.name, one.substance) for one in offered(bench, PowderLot)]
+    solutions = [(one.name, f"{one.polymer}, dissolved") for one in offered(bench, Solution)]
+    solvents = [(one.name, f"{one.substance}, solvent") for one in offered(bench, SolventLot)]
     return powders + solutions + solvents
 
 

@@ -15,6 +15,7 @@ from aerode.usecases.bench_show import show_one
 from aerode.usecases.bench_words import summary
 from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before
+from aerode.usecases.off_shelf import LEAVES, gone_words, offered_names
 from aerode.usecases.on_file import names_for, on_file
 from aerode.usecases.shelf_page import shelf_words
 from aerode.web.bench import OpenBench
@@ -83,7 +84,7 @@ def form_page(
     groups = asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows)
     wanted = {ask.of for group in plan_of(kind).groups for ask in group.asks if ask.of}
     options = {
-        of: [n for word in of.split() for n in bench.to_pick_from(KINDS[word])] for of in wanted
+        of: [n for word in of.split() for n in offered_names(bench, KINDS[word])] for of in wanted
     }
     options |= {what: list(names_for(what)) for what in known_of(kind)}
     return page(
@@ -191,4 +192,5 @@ def seen(
         told=on_file(record), shelf=shelf_words(bench, record),
         words=words_before(bench, kind, texts_of(record)) if kind in {"electrolyte", "cell"} else (),
         listed=_lists_of(KINDS[kind]),
+        gone=gone_words(record), leaves=kind in LEAVES or kind == "room",
     )  # fmt: skip

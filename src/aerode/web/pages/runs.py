@@ -18,7 +18,7 @@ from aerode.usecases.log_long import is_log
 from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
 from aerode.usecases.run_cautions import before_a_run
 from aerode.usecases.run_conditions import CONDITIONS
-from aerode.usecases.run_instruments import resistors_of
+from aerode.usecases.run_instruments import resistors_at_hand
 from aerode.usecases.run_page import (
     CONDITION_BUYS,
     PAGE,
@@ -120,7 +120,7 @@ def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLRespon
     return page(
         request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
         kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
-        has_resistors=bool(resistors_of(bench)), resistors=sorted(resistors_of(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
+        has_resistors=bool(resistors_at_hand(bench)), resistors=sorted(resistors_at_hand(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
         units=_UNITS, care=before_a_run(bench, shown.text("electrode")),
     )  # fmt: skip
 

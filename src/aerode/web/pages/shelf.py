@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, Response
 from aerode.errors import RecordError
 from aerode.records import KINDS
 from aerode.usecases.bench_words import shown_fields, summary
+from aerode.usecases.off_shelf import gone_words, is_gone
 from aerode.usecases.resistors_entered import enter_resistors
 from aerode.usecases.run_instruments import resistors_of
 from aerode.web.bench import OpenBench, turn_of
@@ -36,6 +37,8 @@ class _Part:
     add: str
     why: str
     names: tuple[tuple[str, str], ...] = ()
+    gone: tuple[tuple[str, str], ...] = ()
+    """What stood here once, with how it left."""
 
 
 SHELF: tuple[_Part, ...] = (
@@ -58,8 +61,11 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
     for part in SHELF:
         cls: type[Any] = KINDS[part.kind]
         records = bench.latest(cls, count=_MOST)[::-1]
-        names = tuple((one.name, summary(shown_fields(one), _WIDTH)) for one in records)
-        parts.append(_Part(part.kind, part.title, part.one, part.add, part.why, names))
+        names = tuple(
+            (one.name, summary(shown_fields(one), _WIDTH)) for one in records if not is_gone(one)
+        )
+        gone = tuple((one.name, gone_words(one)) for one in records if is_gone(one))
+        parts.append(replace(part, names=names, gone=gone))
     empty = [part.title.lower() for part in parts if not part.names]
     total = sum(len(part.names) for part in parts)
     sentence = f"{total} things stand on the shelf" if total else "The shelf is empty"
