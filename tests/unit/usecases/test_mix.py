@@ -314,7 +314,9 @@ def test_a_larger_dose_is_judged_as_what_will_be_weighed(bench: BenchFile) -> No
     small, _ = mix_with_cautions(bench, "T5", DOSE)
 
     try:
-        large = mix_with_cautions(bench, "T5", replace(DOSE, electrodes=2000, sure=True))[0].cautions
+        large = mix_with_cautions(bench, "T5", replace(DOSE, electrodes=2000, sure=True))[
+            0
+        ].cautions
     except StoppedError:  # harder than the small one, which was printed
         large = ("STOP",)
 
