@@ -10,8 +10,8 @@ from aerode import units
 from aerode.records.bench_answers import ShownField
 from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Known, Share
-from aerode.records.materials import Price
-from aerode.records.runs import Reading
+from aerode.records.materials import Dish, Price
+from aerode.records.runs import Observation, Reading
 from aerode.usecases.bench_fields import field_hints, is_share, is_step, peeled, unit_of_field
 from aerode.usecases.bench_units import amount
 
@@ -19,7 +19,7 @@ __all__ = ["shown_fields", "summary", "written_field", "written_value"]
 
 _STEP_UNITS = {"m": "mm", "kg": "g", "K": "K"}
 """The step of an instrument is told in the unit that stands on it, however small it is."""
-_BARE = {"of", "name", "load", "role", "mix", "how", "text", "wet"}
+_BARE = {"of", "name", "load", "role", "mix", "how", "text"}
 """Fields of a part that need no word before them."""
 _TELLS_ITSELF = {"sort", "substance", "function", "polymer", "material", "grade", "salt"}
 """Fields of a record whose value says what it is."""
@@ -81,6 +81,10 @@ def written_value(value: Any, hint: Any, unit: str | None = None) -> str:
         return _price(value)
     if isinstance(value, Reading):
         return _reading(value)
+    if isinstance(value, Dish):
+        return _dish(value)
+    if isinstance(value, Observation):
+        return _observation(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return ", ".join(
             f.value if f.field in _BARE else f"{f.field.replace('_', ' ')} {f.value}"
@@ -124,6 +128,24 @@ def _price(price: Price) -> str:
     per = next((told[key] for key in ("per_mass", "per_volume", "per_area") if key in told), "")
     text = " ".join(filter(None, [f"{price.amount:g}", price.currency, per and f"for {per}"]))
     return f"{text} ({price.date})" if price.date else text
+
+
+def _dish(dish: Dish) -> str:
+    """Its three weights, each with its word.
+
+    >>> _dish(Dish(empty=0.01231, wet=0.0224, dried=0.01329))
+    'empty 12.31 g, with solution 22.4 g, dried 13.29 g'
+    """
+    told = {field.field: field.value for field in shown_fields(dish)}
+    empty = told.get("empty", amount(0.0, "kg"))
+    parts = [f"empty {empty}", f"with solution {told['wet']}", f"dried {told['dried']}"]
+    return ", ".join([*parts, *filter(None, [dish.note])])
+
+
+def _observation(look: Observation) -> str:
+    """One look at the back of a piece: when, and wet or still dry."""
+    said = f"{'wet' if look.wet else 'still dry'} at {amount(look.at, 's')}"
+    return f"{said}, {look.note}" if look.note else said
 
 
 def _reading(reading: Reading) -> str:

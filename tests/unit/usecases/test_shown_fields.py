@@ -7,9 +7,9 @@ import pytest
 from aerode import units
 from aerode.records.instruments import Instrument, MeterRange, Sort
 from aerode.records.marks import Condition, Entry, Known
-from aerode.records.materials import Price, SolventLot
+from aerode.records.materials import Dish, Price, Solution, SolventLot
 from aerode.records.places import Room
-from aerode.records.runs import Reading, Run
+from aerode.records.runs import Observation, Reading, Run, RunSort
 from aerode.usecases.bench_units import amount
 from aerode.usecases.bench_words import shown_fields, summary
 from aerode.usecases.entering import texts_of
@@ -136,3 +136,23 @@ def test_a_form_tells_what_a_range_measures() -> None:
 
     assert texts_of(meter)["ranges.0.measures"] == "voltage"
     assert texts_of(meter)["ranges.0.of_reading"] == "0.5 %"
+
+
+def test_each_weight_of_a_dish_has_its_word() -> None:
+    """Empty, with solution, dried: none stands bare."""
+    dishes = (Dish(empty=0.01231, wet=0.0224, dried=0.01329, note="foil"),)
+    shown = {
+        f.field: f.value for f in shown_fields(Solution(name="j", polymer="PVB", dishes=dishes))
+    }
+
+    assert shown["dishes"] == "empty 12.31 g, with solution 22.4 g, dried 13.29 g, foil"
+
+
+def test_a_look_at_the_back_says_wet_or_dry() -> None:
+    """In words, with its moment; not yes and no."""
+    looks = (Observation(at=3600.0, wet=False), Observation(at=5400.0, wet=True, note="one drop"))
+    shown = {
+        f.field: f.value for f in shown_fields(Run(name="s", sort=RunSort.SEEP, observations=looks))
+    }
+
+    assert shown["observations"] == "still dry at 1 h; wet at 1.5 h, one drop"
