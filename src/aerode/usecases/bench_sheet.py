@@ -17,10 +17,12 @@ from aerode.usecases.caution_question import CautionQuestion, question_of_dose
 from aerode.usecases.cautions import acknowledge, refuse_unacknowledged
 from aerode.usecases.labels import label_says
 from aerode.usecases.mix import MixQuestion, scale_of, what_it_dries_to
+from aerode.usecases.mix_preview_words import plain_notes
 from aerode.usecases.mix_size import ask_of_dose, refuse_large
 from aerode.version import VERSION
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from aerode.records.cautions import CautionSheet
@@ -30,6 +32,10 @@ if TYPE_CHECKING:
 
 __all__ = ["SheetQuestion", "acknowledge_for_sheet", "bench_sheet"]
 
+_IDLE = re.compile(
+    r"^(?P<lot>.+?): (?P<what>density of [^,]+|oil absorption) not (?:measured|known), "
+)
+"""A figure that is used for voids and cost, and not for a weight."""
 _KEY = re.compile(r"\[([a-z0-9_]+)\]")
 
 
@@ -167,11 +173,21 @@ def bench_sheet(
         cautions=sheet,
         folded=folded_keys(sheet),
         parts=tuple(p for p in parts if p.weights or p.steps or p.tables),
-        assumptions=found.assumptions,
+        assumptions=_taken_instead(found.assumptions),
         sources=_sources(sheet),
         made=moment.date().isoformat(),
         version=VERSION,
     )
+
+
+def _taken_instead(notes: Sequence[str]) -> tuple[str, ...]:
+    """What was assumed, with the figures that move no weight told together."""
+    idle = [match for note in notes if (match := _IDLE.match(note))]
+    lots = ", ".join(dict.fromkeys(match["lot"] for match in idle))
+    words = [word for word in ("density", "oil absorption") if any(word in m["what"] for m in idle)]
+    together = f"{' and '.join(words)} of {lots}: from tables or assumed, they move no weight on this sheet"
+    others = plain_notes([note for note in notes if not _IDLE.match(note)])
+    return (*others, together) if idle else others
 
 
 def _only_room(bench: BenchFile) -> Room | None:

@@ -19,7 +19,7 @@ from aerode.records.reports import Table
 from aerode.usecases.mix_preview_words import MASTERBATCH_DUST
 from aerode.usecases.process import shown_time
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
-from aerode.usecases.process_pressing import PressQuestion, press
+from aerode.usecases.process_pressing import COLD_PRESS, PressQuestion, press
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -210,20 +210,24 @@ def _window(bench: BenchFile, found: MixAnswer, sheets: Sequence[str]) -> tuple[
         return "", "No heat: no line on file tells how far it may go."
     top = f"{high - ZERO_CELSIUS:.0f} °C"
     said = f"below {top}" if low is None else f"between {low - ZERO_CELSIUS:.0f} and {top}"
-    notes = [f"{w.polymer}: {w.note}" for w in answer.window if "house rule" in w.note]
-    return said, "; ".join(notes)
+    ruled = [w.polymer for w in answer.window if "house rule" in w.note]
+    rule = f"No published line for {', '.join(ruled)}: a house rule stands in for its data sheet."
+    return said, rule if ruled else ""
 
 
 def press_part(bench: BenchFile, found: MixAnswer, plate: str, sheets: Sequence[str]) -> SheetPart:
     """Press cold, or hot between softening and the lines on file, only what is dry."""
     window, note = _window(bench, found, sheets)
     gate = "Only pieces whose two weighings agree."
-    pieces = ("force or turns", "minutes", "thickness, mm", "thickness, mm", "thickness, mm")
+    pieces = ("force or turns", "minutes", "thickness at three places, mm")
     if not plate.strip() or not window:
-        act = "Press cold between two flat plates with a release sheet."
+        act = (
+            f"Press cold, without heat, between two flat plates with a release sheet: {COLD_PRESS}."
+        )
+        refused = (note,) if note and not window else ()  # a rule on heat is idle without heat
         return SheetPart(
             name="press", title="Press", steps=(SheetStep(act=act, gate=gate, blanks=pieces),),
-            lines=(note,) if note else (),
+            lines=refused,
         )  # fmt: skip
     act = f"Plates planned at {plate.strip()}; they may be {window}, read on the plate itself."
     steps = (
@@ -244,8 +248,7 @@ def put_away() -> SheetPart:
         ),
         SheetStep(act="Wipe the table wet, wash hands, air the room."),
         SheetStep(
-            act="Enter the weights and clocks of this sheet on the bench, with the pieces that failed.",
-            blanks=("who", "date"),
+            act="Enter the weights and clocks of this sheet on the bench, with the pieces that failed."
         ),
     )
     return SheetPart(name="put away", title="Put away", steps=steps)

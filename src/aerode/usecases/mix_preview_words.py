@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from aerode.records.doses import DoseSheet, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
 
-__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "PartRow", "dose_words", "mix_facts", "part_rows", "share_words"]  # fmt: skip
+__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "PartRow", "dose_words", "mix_facts", "part_rows", "plain_notes", "share_words"]  # fmt: skip
 
 MASTERBATCH_DUST = (
     "Mix it well: dry powders in a closed jar, shaken gently and opened after the dust has settled, "
@@ -60,6 +63,45 @@ class DoseWords:
     masterbatches: tuple[str, ...]
     larger: str
     rounding: str
+
+
+_SOURCE = re.compile(r"^(?P<said>.*published: .*?)\s*\((?P<source>[^()]*)\)$", re.DOTALL)
+
+
+def plain_notes(notes: Sequence[str]) -> tuple[str, ...]:
+    """What was assumed, without the keys that sources have in the tables of this program.
+
+    Parameters
+    ----------
+    notes : sequence of str
+        As `aerode.records.doses.MixAnswer.assumptions`.
+
+    Returns
+    -------
+    tuple of str
+        How far a figure can be trusted stays: from memory, or read on a secondary page.
+
+    Examples
+    --------
+    >>> plain_notes(["density of PVB not measured, published: 1.083 g/cm^3 (cameo, secondary)"])
+    ('density of PVB not measured, published: 1.083 g/cm^3 (read on a secondary page)',)
+    """
+    found: list[str] = []
+    for note in notes:
+        match = _SOURCE.match(note)
+        if match is None:
+            found.append(note)
+            continue
+        trust = [words for word, words in _TRUST.items() if word in match["source"]]
+        found.append(f"{match['said']} ({trust[0]})" if trust else match["said"])
+    return tuple(found)
+
+
+_TRUST = {
+    "from memory": "from memory",
+    "unverified": "not verified",
+    "secondary": "read on a secondary page",
+}
 
 
 def share_words(estimate: Estimate) -> str:

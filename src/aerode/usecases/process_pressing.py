@@ -31,8 +31,10 @@ if TYPE_CHECKING:
     from aerode.records.processes import PolymerWindow
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["PressQuestion", "press"]
+__all__ = ["COLD_PRESS", "PressQuestion", "press"]
 
+COLD_PRESS = "it evens the coat and packs its grains closer; plastic or wax does not soften, so it binds no better"
+"""What a press without heat does; common practice, no source."""
 _ROOM = 298.15
 
 
@@ -111,6 +113,8 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
             allowed="a force (--torque, --weights, --force, --gauge), a --plate, a --polymer or a --mix",
         )  # fmt: skip
     low, high = common_window(window, solvents)
+    if cold := _cold(load, plate, low):
+        desk.warnings.insert(0, cold)
     about = (question.mix,) if question.mix else tuple(dict.fromkeys(polymers)) or ("press",)
     return ProcessAnswer(
         headline=_headline(load, heat, plate, low, high, window),
@@ -127,6 +131,20 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
         sources=_sources(desk, window),
         understood=tuple(desk.understood),
     )
+
+
+def _cold(load: PressLoad | None, plate: float | None, low: float | None) -> str:
+    """That this is a cold press and what that means; "" where the plate softens something."""
+    warm = "" if low is None else f"; heat begins to bind at {low - ZERO_CELSIUS:.0f} °C"
+    if plate is None:
+        return (
+            f"no plate temperature is given, so this is a cold press: {COLD_PRESS}{warm}"
+            if load
+            else ""
+        )
+    if low is None or plate >= low:
+        return ""
+    return f"a plate of {plate - ZERO_CELSIUS:.0f} °C softens nothing here, so this is a cold press: {COLD_PRESS}{warm}"
 
 
 def _sources(desk: Desk, window: Sequence[PolymerWindow]) -> tuple[str, ...]:

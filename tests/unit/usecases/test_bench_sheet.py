@@ -141,6 +141,25 @@ def test_without_figures_there_is_no_heat_and_no_time(bench: BenchFile) -> None:
     assert "Press cold" in part(found, "press").steps[0].act
 
 
+def test_no_key_of_a_source_stands_on_the_sheet(bench: BenchFile) -> None:
+    """What was taken instead of a measurement is told without the names of rows of tables."""
+    sheet = bench_sheet(bench, "E", ASKED, moment=MOMENT)
+    page = re.sub(r"<style>.*?</style>", "", sheet_html(sheet), flags=re.DOTALL)
+
+    assert any("move no weight on this sheet" in note for note in sheet.assumptions)
+    assert not any("published:" in note for note in sheet.assumptions)
+    assert not re.search(r"[a-z]_[a-z]", page)
+
+
+def test_a_cold_press_says_what_it_is(bench: BenchFile) -> None:
+    """Without a plate: it packs, and no house rule on heat stands there idle."""
+    cold = part(bench_sheet(bench, "E", ASKED, moment=MOMENT), "press")
+
+    assert "without heat" in cold.steps[0].act
+    assert "binds no better" in cold.steps[0].act
+    assert cold.lines == ()
+
+
 def test_a_stop_holds_the_sheet_back_until_its_reason_is_kept(bench: BenchFile) -> None:
     """Refused; a reason in the history; then printed with the STOP and the reason on the page."""
     bench.put(Room(name="bedroom", volume=Entry(value=20.0), airing=Airing.CLOSED))

@@ -16,7 +16,7 @@ from aerode.usecases.mix import MixQuestion
 from aerode.usecases.mix_preview import look_at_mix
 from aerode.usecases.mix_preview_list import composition_figure, list_mixes
 from aerode.usecases.mix_preview_plan import goes_in
-from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
+from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
@@ -144,6 +144,7 @@ def _shown(
         goes=goes_in(record),
         parts=part_rows(look.found),
         facts=mix_facts(look.found),
+        assumed=plain_notes(look.found.assumptions),
         dose=dose_words(look.found.dose) if look.found.dose else None,
         pots=() if batch else bench.all(Batch, of=name),
         query=query,

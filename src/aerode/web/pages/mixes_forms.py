@@ -17,7 +17,7 @@ from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
 from aerode.usecases.mix_preview_list import composition_figure
 from aerode.usecases.mix_preview_plan import goes_in, planned_words
 from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
-from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows
+from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import typed_texts, with_named_unit
@@ -124,6 +124,7 @@ def _shown(seen: MixPreview | None) -> dict[str, Any]:
         "goes": goes_in(seen.mix) if seen and seen.mix else (),
         "parts": part_rows(found) if found else (),
         "facts": mix_facts(found) if found else (),
+        "assumed": plain_notes(found.assumptions) if found else (),
         "figure": composition_figure(found) if found else None,
     }
 
