@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -240,6 +241,20 @@ def test_a_torque_is_a_force_to_a_factor() -> None:
         return load.force.high / load.force.low
 
     assert band("not said") > band("greased") > band("dry") > 1.5
+
+
+def test_a_cold_press_is_told_as_one() -> None:
+    """Without a plate, or with one that softens nothing; a warm plate is none, and no force no press."""
+    load = PressQuestion(weights="20 kg", area="36 cm^2", polymers=("PVB",))
+    none, cool, warm = (press(replace(load, plate=p)).warnings for p in ("", "21 degC", "85 degC"))
+
+    assert "this is a cold press" in none[0]
+    assert "21 °C softens nothing here" in cool[0]
+    assert "heat begins to bind at" in none[0]
+    assert not any("cold press" in line for line in warm)
+    assert not any(
+        "cold press" in line for line in press(PressQuestion(polymers=("PVB",))).warnings
+    )
 
 
 def test_inch_pounds_and_newton_metres_are_one_press() -> None:

@@ -138,13 +138,13 @@ ASKS: dict[str, _Ask] = {
     "pressing": _Ask(
         title="Pressing",
         question="How hard, how hot, how long?",
-        why="The window runs from the softening of the binders to the lowest line on file; what is not on file is never a pass.",
+        why="A hot press softens plastic or wax so that it binds: warmer than its softening, below the lowest limit on file, and what is not on file is never a pass. A cold press only evens and packs the coat.",
         fields=(
             _f("mix", "Mix or batch", "of the bench; else name the polymers"),
             _f("polymers", "Polymers and waxes", "as in PVB, paraffin wax", many=True),
             _f("solvents", "Was wet with", "as in ethanol", many=True),
             _f("area", "Area that carries the load", "as in 36 cm^2"),
-            _f("plate", "Temperature of the plate itself", "as in 85 degC"),
+            _f("plate", "Temperature of the plate itself", "as in 85 degC; empty for a cold press"),
             _f("time", "Under the plates", "as in 5 min"),
             _f("torque", "Torque on one clamp", "as in 4.5 N m"),
             _f("screw", "Its thread", "as in M8"),
