@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from aerode.records.cautions import CautionSheet
-    from aerode.records.doses import CostLine, DoseLine, DoseSheet, DryPart, Masterbatch, MixAnswer
+    from aerode.records.doses import CostLine, DoseSheet, DryPart, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.mix import MixQuestion
@@ -293,11 +293,13 @@ def _money(amount: float) -> str:
 
 
 def _sheet(dose: DoseSheet) -> list[str]:
+    from aerode.usecases.mix_preview_words import dose_digits
+
     title = (
         f"Dose sheet: {dose.electrodes} of {dose.area_cm2:.4g} cm^2 at {dose.loading_mg_cm2:.4g} "
         f"mg/cm^2, {100 * dose.spare:g} % spare; {100 * dose.solids_fraction:.1f} % solids"
     )
-    decimals = _decimals(dose.lines)
+    decimals = dose_digits(dose)
     text = ["", *lines(title, width=_WIDTH), f"  scale {dose.scale}"]
     text.append(f"  {'weigh':<{_NAME}} {'g':>9} {'±':>6} {'or mL':>7}")
     for line in dose.lines:
@@ -329,12 +331,6 @@ def _relative(uncertainty: float) -> str:
     if uncertainty > 1.0:
         return ">100 %"
     return f"{100 * uncertainty:.{0 if uncertainty >= 0.1 else 1}f} %"
-
-
-def _decimals(doses: Sequence[DoseLine]) -> int:
-    """As many as the scale's steps need."""
-    shown = [f"{line.amount_g:.6f}".rstrip("0") for line in doses]
-    return max((len(one.partition(".")[2]) for one in shown), default=2)
 
 
 def _batch(batch: Masterbatch, decimals: int) -> str:

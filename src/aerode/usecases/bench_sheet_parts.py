@@ -16,7 +16,7 @@ from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.bench_sheets import SheetPart, SheetStep, SheetWeight
 from aerode.records.mixes import Ingredient
 from aerode.records.reports import Table
-from aerode.usecases.mix_preview_words import MASTERBATCH_DUST
+from aerode.usecases.mix_preview_words import MASTERBATCH_DUST, dose_digits
 from aerode.usecases.process import shown_time
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_pressing import COLD_PRESS, PressQuestion, press
@@ -39,12 +39,6 @@ def _grams(value: float, decimals: int) -> str:
     return f"{value:.{decimals}f} g"
 
 
-def _decimals(dose: DoseSheet) -> int:
-    """As many as the steps of the scale need."""
-    shown = [f"{line.amount_g:.6f}".rstrip("0") for line in dose.lines]
-    return max((len(one.partition(".")[2]) for one in shown), default=2)
-
-
 def _per_cent(value: float) -> str:
     if value > 1.0:
         return ">100 %"
@@ -53,7 +47,7 @@ def _per_cent(value: float) -> str:
 
 def weigh(dose: DoseSheet) -> SheetPart:
     """What to weigh, rounded to the scale, and the masterbatches for what it cannot weigh."""
-    decimals = _decimals(dose)
+    decimals = dose_digits(dose)
     weights = tuple(
         SheetWeight(
             of=line.of,

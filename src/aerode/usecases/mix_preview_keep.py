@@ -112,7 +112,7 @@ def _too_large(
         faults.append(dataclasses.replace(fault, field=f"rows.{row}.amount"))
     if faults:
         return Kept(faults=tuple(faults), state=digest)
-    ask, mark = ask_of_record(bench, record, standing), size_mark(record.portions)
+    ask, mark = ask_of_record(bench, record, standing), size_mark(bench, record.portions)
     return Kept(ask=ask, mark=mark, state=digest) if ask and sure != mark else None
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from aerode.records.doses import DoseSheet, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
 
-__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "PartRow", "dose_words", "mix_facts", "part_rows", "plain_notes", "share_words"]  # fmt: skip
+__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "PartRow", "dose_digits", "dose_words", "mix_facts", "part_rows", "plain_notes", "share_words"]  # fmt: skip
 
 MASTERBATCH_DUST = (
     "Mix it well: dry powders in a closed jar, shaken gently and opened after the dust has settled, "
@@ -204,7 +204,7 @@ def dose_words(dose: DoseSheet) -> DoseWords:
     -------
     DoseWords
     """
-    digits = _digits(dose)
+    digits = dose_digits(dose)
     pieces = "1 electrode" if dose.electrodes == 1 else f"{dose.electrodes} electrodes"
     head = (
         f"For {pieces} of {dose.area_cm2:.4g} cm² at {dose.loading_mg_cm2:.4g} mg/cm², "
@@ -236,9 +236,21 @@ def dose_words(dose: DoseSheet) -> DoseWords:
     )  # fmt: skip
 
 
-def _digits(dose: DoseSheet) -> int:
-    shown = [f"{line.amount_g:.6f}".rstrip("0").partition(".")[2] for line in dose.lines]
-    return max((len(part) for part in shown), default=2)
+def dose_digits(dose: DoseSheet) -> int:
+    """Digits behind the mark with which a dose is written: those that the scale shows.
+
+    Parameters
+    ----------
+    dose : DoseSheet
+        Its scale says its step; where it does not, the doses themselves tell.
+
+    Returns
+    -------
+    int
+    """
+    step = re.search(r"steps? of (\d+(?:\.\d+)?) g", dose.scale)
+    shown = [step[1]] if step else [f"{line.amount_g:.6f}".rstrip("0") for line in dose.lines]
+    return max((len(one.partition(".")[2]) for one in shown), default=2)
 
 
 def _relative(uncertainty: float) -> str:

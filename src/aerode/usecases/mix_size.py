@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from aerode.cautions.large import LARGE, large_words
 from aerode.cautions.views import ShelfView, mix_view
 from aerode.errors import InputError
+from aerode.measure.mix.published import density_on_file
 from aerode.records.marks import Entry
 from aerode.records.materials import PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
@@ -23,22 +24,36 @@ _LIKE_WATER = 1000.0  # judgement
 """[kg/m³] of a volume whose density nobody asked for: enough to tell millilitres from litres."""
 
 
-def wet_mass(portions: Sequence[Portion]) -> float:
-    """The mass of portions, about [kg]; a volume counts as water would.
+def wet_mass(bench: BenchFile, portions: Sequence[Portion]) -> float:
+    """The mass of portions, about [kg]; a volume of unknown density counts as water would.
 
-    Examples
-    --------
-    >>> wet_mass([Portion(of="a", mass=Entry(value=0.2)), Portion(of="b", volume=Entry(value=3e-4))])
-    0.5
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; its shelf says what a solvent is.
+    portions : sequence of Portion
+
+    Returns
+    -------
+    float
     """
     masses = [p.mass.value for p in portions if p.mass is not None]
-    volumes = [p.volume.value * _LIKE_WATER for p in portions if p.volume is not None]
+    volumes = [p.volume.value * _density(bench, p) for p in portions if p.volume is not None]
     return sum(masses) + sum(volumes)
 
 
-def size_mark(portions: Sequence[Portion]) -> str:
+def _density(bench: BenchFile, portion: Portion) -> float:
+    """As entered for the lot, else as published for its solvent, else that of water [kg/m^3]."""
+    lot = bench.find(Solution if portion.shelf is Ingredient.SOLUTION else SolventLot, portion.of)
+    if lot is not None and lot.density is not None:
+        return lot.density.value
+    known = density_on_file(lot.substance) if isinstance(lot, SolventLot) else None
+    return (known.value if known else None) or _LIKE_WATER
+
+
+def size_mark(bench: BenchFile, portions: Sequence[Portion]) -> str:
     """The size to which a person says yes: another size is asked about again."""
-    return f"{1e3 * wet_mass(portions):.4g} g"
+    return f"{1e3 * wet_mass(bench, portions):.4g} g"
 
 
 def ask_of_record(bench: BenchFile, record: object, before: object = None) -> str:
@@ -89,7 +104,7 @@ def refuse_large(ask: str, way: str) -> None:
 
 
 def _ask(bench: BenchFile, portions: Sequence[Portion]) -> str:
-    total = wet_mass(portions)
+    total = wet_mass(bench, portions)
     if total <= LARGE + 1e-9:
         return ""
     shelf = ShelfView.of(bench.all(PowderLot), bench.all(Solution), bench.all(SolventLot))

@@ -176,3 +176,15 @@ def test_films_of_what_was_made_are_told(bench: BenchFile) -> None:
     assert [film.electrode for film in look_at_mix(bench, "T5", MixQuestion()).found.films] == [
         "E1"
     ]
+
+
+def test_a_weight_is_written_to_the_step_even_where_it_ends_in_nought(bench: BenchFile) -> None:
+    """1.60 g on a scale of 0.01 g, not 1.6: the last digit is what is read."""
+    keep_mix(bench, TypedMix(name="T5", rows=(MixRow(of="char A", share="100 %"),)))
+    asked = MixQuestion(
+        area="10 cm^2", loading="16 mg/cm^2", electrodes=10, spare="0 %", scale="0.01 g"
+    )
+    dose = look_at_mix(bench, "T5", asked).found.dose
+
+    assert dose is not None
+    assert [row.grams for row in dose_words(dose).rows] == ["1.60"]

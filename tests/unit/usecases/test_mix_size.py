@@ -81,7 +81,7 @@ def test_a_form_asks_and_takes_a_yes_for_that_size_only(bench: BenchFile) -> Non
     ):
         kept = keep(bench, typed)
         assert kept.record is None
-        assert kept.mark == "2400 g"
+        assert kept.mark == "1979 g"  # 400 g, and 2 L at 0.789 g/mL (published)
         assert bench.find(cls, typed.name) is None
         assert keep(bench, typed, sure="1000 g").record is None
         assert keep(bench, typed, sure=kept.mark).record is not None

@@ -183,10 +183,11 @@ def seen(
     _known(kind)
     found = show_one(bench, kind, name)
     record = bench.read(bench.state(KINDS[kind], name))
+    told = tuple(one for one in found.fields if one.field != "gone")
     stage, back, back_words = home_of(kind)
     return page(
         request, "records/record.html", stage=stage, kind=kind, name=name, facts=found.fields,
-        sentence=plain_fields(summary(found.fields, 120), [one.field for one in found.fields])
+        sentence=plain_fields(summary(told, 120), [one.field for one in told])
         or "Only its name is known.",
         back=back, back_words=back_words, stored=bool(stored),
         told=on_file(record), shelf=shelf_words(bench, record),

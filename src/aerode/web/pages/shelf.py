@@ -66,11 +66,14 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
         )
         gone = tuple((one.name, gone_words(one)) for one in records if is_gone(one))
         parts.append(replace(part, names=names, gone=gone))
-    empty = [part.title.lower() for part in parts if not part.names]
+    empty = [part.title.lower() for part in parts if not part.names and not part.gone]
+    left = [part.title.lower() for part in parts if part.gone and not part.names]
     total = sum(len(part.names) for part in parts)
     sentence = f"{total} things stand on the shelf" if total else "The shelf is empty"
     if total and empty:
         sentence += f"; no {' and no '.join(empty[:2])} yet"
+    if total and left:
+        sentence += f"; no {' and no '.join(left[:2])} any more"
     return page(request, "shelf.html", stage="shelf", sentence=sentence, parts=parts)
 
 
