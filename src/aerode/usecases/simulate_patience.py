@@ -10,8 +10,8 @@ from aerode.physics.cathode.compiled import available
 
 __all__ = ["change_curves", "fit_curves", "patience"]
 
-_FIT = 40_000  # numerical: curves of eight loads that a fit with its left-out loads takes, seen
-_RANKING = 7_000  # numerical: the same for the ranking of the inputs, of one current each
+_FIT = 100_000  # numerical: curves, counted as usual ones, that a fit with its left-out loads takes; timed
+_RANKING = 10_000  # numerical: the same for the ranking of the inputs; timed
 _TRIED = 3  # numerical
 _MINUTE = 60.0  # by definition
 _SHORT = 10.0  # judgement: nobody needs to be told of less [s]
