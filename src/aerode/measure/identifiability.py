@@ -203,8 +203,8 @@ def resistance(posterior: CurvePosterior, area: Floats | float, unit: str) -> Es
     else:
         values = posterior.resistance_apparent
         meaning = (
-            "of the whole cell, with a share of the air supply in it: no load came near the limiting "
-            "current, so that share cannot be told apart"
+            "of the whole cell and part of the air supply: no load came near the limiting "
+            "current, so that part cannot be told apart"
         )
     spread = _spread(posterior, values * area)
     if spread.standard_deviation > _RELATIVE_WIDTH * spread.mean:
