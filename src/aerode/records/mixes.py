@@ -10,10 +10,12 @@ from annotated_types import Gt
 from aerode.quantities import Unit
 from aerode.records.marks import Entry, Moment, Name, Share, record
 
-__all__ = ["WORKED_OUT", "Batch", "Ingredient", "Mix", "Portion"]
+__all__ = ["AS_PLANNED", "WORKED_OUT", "Batch", "Ingredient", "Mix", "Portion"]
 
 WORKED_OUT = "worked out from its share"
 """How an amount of a mix was found that nobody typed."""
+AS_PLANNED = "as planned, not weighed"
+"""How an amount of a pot was found that nobody weighed: what was to go in is taken."""
 
 
 class Ingredient(StrEnum):
@@ -69,11 +71,16 @@ class Mix:
 
 @record
 class Batch:
-    """One pot of a mix, as it was really weighed on a day."""
+    """One pot of a mix, as it was really weighed on a day.
+
+    `planned` keeps what was to be weighed, of the dose sheet or of the mix: what of it is not among
+    the portions did not go in. A portion that was not weighed says so in its `how` (`AS_PLANNED`).
+    """
 
     name: Name
     mix: Name
     portions: tuple[Portion, ...] = ()
+    planned: tuple[Portion, ...] = ()
     made: Moment = ""
     rested: Annotated[float, Gt(0.0), Unit("s")] | None = None
     note: str = ""

@@ -96,6 +96,11 @@ def _mix_without_rest(old: Document) -> Document:
     return dict(old)
 
 
+def _batch_without_plan(old: Document) -> Document:
+    """batch/2 keeps what was to be weighed; of a pot of before nobody knows it."""
+    return dict(old)
+
+
 _ON_THE_SHELF = (
     "aluminium",
     "electrolyte",
@@ -113,8 +118,9 @@ def _nothing_gone(old: Document) -> Document:
 
 
 UPCASTS = Upcasts(
-    versions={"mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
+    versions={"batch": 2, "mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
     steps={
+        ("batch", 1): _batch_without_plan,
         ("mix", 1): _mix_without_rest,
         **{(kind, 1): _nothing_gone for kind in _ON_THE_SHELF},
     },

@@ -26,6 +26,7 @@ from aerode.usecases.caution_question import CautionQuestion, question_of_dose
 from aerode.usecases.cautions import refuse_unacknowledged, what_can_hurt
 from aerode.usecases.mix_size import ask_of_dose, ask_of_record, refuse_large
 from aerode.usecases.off_shelf import gone_words
+from aerode.usecases.pot_plan import not_told
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
@@ -158,7 +159,10 @@ def what_it_dries_to(
     InputError
         Something typed cannot be taken, or a material lacks what is needed.
     """
-    return _answer(bench, _mix_or_batch(bench, name), question, cautions)
+    found = _answer(bench, _mix_or_batch(bench, name), question, cautions)
+    batch = bench.find(Batch, name) if bench.find(Mix, name) is None else None
+    told = not_told(batch, bench.find(Mix, batch.mix)) if batch else ()
+    return replace(found, warnings=(*told, *found.warnings)) if told else found
 
 
 def _mix_or_batch(bench: BenchFile, name: str) -> Mix:

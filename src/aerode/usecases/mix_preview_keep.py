@@ -12,8 +12,10 @@ from aerode.usecases.believable import newly_impossible
 from aerode.usecases.entering import texts_of
 from aerode.usecases.mix_preview_rows import TypedMix, read_batch, read_mix
 from aerode.usecases.mix_size import ask_of_record, size_mark
+from aerode.usecases.pot_plan import plan_of
 
 if TYPE_CHECKING:
+    from aerode.records.mixes import Portion
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["Kept", "keep_batch", "keep_mix"]
@@ -89,10 +91,18 @@ def keep_batch(
     state: str = "",
     why: str = "",
     sure: str = "",
+    planned: tuple[Portion, ...] | None = None,
 ) -> Kept:
-    """Store a typed batch, as it was really weighed; otherwise as `keep_mix`."""
+    """Store a typed batch, as it was really weighed; otherwise as `keep_mix`.
+
+    `planned` is what was to be weighed where a dose sheet said so; else what the batch kept, else
+    the amounts of its mix.
+    """
     standing, digest = _standing(bench, Batch, name)
-    batch, found = read_batch(bench, typed, standing)
+    if planned is None:
+        mix = bench.find(Mix, typed.mix.strip())
+        planned = (standing.planned if standing else ()) or (plan_of(mix) if mix else ())
+    batch, found = read_batch(bench, typed, standing, planned)
     faults = _names_taken(bench, Batch, typed.name, name, found)
     if batch is None or faults:
         return Kept(faults=faults, state=digest)

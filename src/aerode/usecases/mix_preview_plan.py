@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from aerode.records.mixes import Mix
+from aerode.records.mixes import AS_PLANNED, Mix
 from aerode.usecases.entering import texts_of
 from aerode.usecases.mix_whole import is_worked_out
+from aerode.usecases.pot_plan import is_as_planned
 
 if TYPE_CHECKING:
     from aerode.records.mixes import Batch, Portion
@@ -20,6 +21,8 @@ class GoesIn(NamedTuple):
     of: str
     amount: str
     follows: bool
+    note: str = ""
+    """What it rests on, where nobody weighed it."""
 
 
 def goes_in(record: Mix | Batch) -> tuple[GoesIn, ...]:
@@ -39,12 +42,16 @@ def goes_in(record: Mix | Batch) -> tuple[GoesIn, ...]:
     >>> from aerode.records.marks import Entry
     >>> from aerode.records.mixes import WORKED_OUT, Mix, Portion
     >>> goes_in(Mix(name="T5", portions=(Portion(of="jar", mass=Entry(value=0.0031251, how=WORKED_OUT)),)))
-    (GoesIn(of='jar', amount='3.125 g', follows=True),)
+    (GoesIn(of='jar', amount='3.125 g', follows=True, note=''),)
     """
     return tuple(
-        GoesIn(p.of, _grams(p) if is_worked_out(p) else _typed(p), is_worked_out(p))
+        GoesIn(p.of, _grams(p) if is_worked_out(p) else _typed(p), is_worked_out(p), _note(p))
         for p in record.portions
     )
+
+
+def _note(portion: Portion) -> str:
+    return AS_PLANNED if is_as_planned(portion) else ""
 
 
 def _grams(portion: Portion) -> str:
@@ -68,4 +75,4 @@ def planned_words(mix: Mix) -> dict[str, str]:
     {'char': 'the mix says 85 % of the dry mass', 'jar': 'the mix says 15 % of the dry mass'}
     """
     said = {s.of: f"the mix says {100 * s.fraction:.4g} % of the dry mass" for s in mix.wanted}
-    return said | {of: f"the mix says {amount}" for of, amount, _ in goes_in(mix)}
+    return said | {of: f"the mix says {amount}" for of, amount, *_ in goes_in(mix)}

@@ -15,6 +15,7 @@ from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.entering import texts_of
 from aerode.usecases.mix import read_wanted, shelf_of
 from aerode.usecases.mix_whole import is_worked_out, whole_values
+from aerode.usecases.pot_plan import as_planned, is_as_planned, is_none
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -124,9 +125,18 @@ def _typed_shares(mix: Mix) -> dict[str, str]:
 
 
 def typed_batch(batch: Batch) -> TypedMix:
-    """A stored batch as the texts of its form."""
+    """A stored batch as the texts of its form: every planned ingredient has its row.
+
+    What was not weighed is left empty, as it was typed; what was planned and did not go in is 0.
+    """
     texts = texts_of(batch)
-    rows = tuple(MixRow(of=of, amount=amount) for of, amount in _amounts(batch))
+    told = zip(_amounts(batch), batch.portions, strict=True)
+    rows = tuple(
+        MixRow(of=of, amount="" if is_as_planned(p) else amount) for (of, amount), p in told
+    )
+    there = {portion.of for portion in batch.portions}
+    none = "0 g" if batch.portions else ""
+    rows += tuple(MixRow(of=p.of, amount=none) for p in batch.planned if p.of not in there)
     return TypedMix(
         name=batch.name, rows=rows, note=batch.note, mix=batch.mix, made=batch.made,
         rested=texts.get("rested", ""),
@@ -315,9 +325,12 @@ def _allowed(error: AerodeError) -> str:
 
 
 def read_batch(
-    bench: BenchFile, typed: TypedMix, standing: Batch | None = None
+    bench: BenchFile,
+    typed: TypedMix,
+    standing: Batch | None = None,
+    planned: tuple[Portion, ...] = (),
 ) -> tuple[Batch | None, tuple[FieldFault, ...]]:
-    """The batch that was typed; rows without an amount are as in the mix and are left out.
+    """The batch that was typed: an empty amount is as planned, 0 says that none went in.
 
     Parameters
     ----------
@@ -327,29 +340,63 @@ def read_batch(
         The texts of the form.
     standing : Batch, optional
         The batch that is changed.
+    planned : tuple of Portion
+        What was to be weighed, as `aerode.usecases.pot_plan.plan_of` gives it.
 
     Returns
     -------
     tuple
         The batch, or None and every fault with its field.
     """
-    places = [n for n, row in enumerate(typed.rows) if row.amount.strip()]
-    rows = tuple(typed.rows[n] for n in places)
+    weighed = [
+        n for n, row in enumerate(typed.rows) if row.amount.strip() and not is_none(row.amount)
+    ]
+    rows = tuple(typed.rows[n] for n in weighed)
     portions, faults = _portions(replace(typed, rows=rows), shelf_of(bench), standing)
-    faults = [replace(f, field=_moved(f.field, places)) for f in faults]
+    faults = [replace(f, field=_moved(f.field, weighed)) for f in faults]
     mix = typed.mix.strip()
+    recipe = bench.find(Mix, mix)
+    noted = any(row.amount.strip() for row in typed.rows)
+    if not faults and (noted or planned != (recipe.portions if recipe else ())):
+        portions, faults = _with_the_planned(typed, portions, planned)
     values = {"name": typed.name.strip() or UNNAMED, "mix": mix, "rested": typed.rested.strip()}
     plain, found = plain_record(Batch, {key: text for key, text in values.items() if text})
     faults += [fault for _, fault in found]
-    if bench.find(Mix, mix) is None:
+    if recipe is None:
         faults.append(_fault("mix", f"no mix is called {mix!r} here", "a mix of this bench", mix))
     if faults:
         return None, tuple(faults)
     plain |= {"portions": portions, "made": typed.made.strip(), "note": typed.note.strip()}
+    same = standing is not None and _filled(typed) == _filled(typed_batch(standing))
+    kept = standing.planned if standing is not None and same else planned if portions else ()
+    plain["planned"] = [adapter.write(one) for one in kept]
     try:
         return adapter.read(Batch, plain, where="batch"), ()
     except RecordError as error:
         return None, tuple(error.faults)
+
+
+def _with_the_planned(
+    typed: TypedMix, portions: list[Any], planned: Sequence[Portion]
+) -> tuple[list[Any], list[FieldFault]]:
+    """The portions in the order of the rows, with the planned amount where none was typed."""
+    weighed = [adapter.read(Portion, one) for one in portions]
+    plan, told = {one.of: one for one in planned}, iter(portions)
+    filled: list[Any] = []
+    faults: list[FieldFault] = []
+    for number, row in enumerate(typed.rows):
+        if not row.of.strip() or is_none(row.amount):
+            continue
+        if row.amount.strip():
+            filled.append(next(told))
+        elif one := plan.get(row.of.strip().rpartition(":")[2].strip()):
+            filled.append(adapter.write(as_planned(one, weighed, planned)))
+        elif weighed:
+            what = f"{row.of.strip()}: how much went in is missing, and the mix says no amount"
+            faults.append(_fault(f"rows.{number}.amount", what, "what was weighed, as in 12.0 g, or 0 if none went in"))  # fmt: skip
+    if typed.rows and not filled and not faults and any(is_none(row.amount) for row in typed.rows):
+        faults.append(_fault("rows.0.amount", "nothing went in", "one amount above 0"))
+    return filled, faults
 
 
 def _moved(field: str, places: Sequence[int]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from typing import TYPE_CHECKING
 
@@ -9,9 +10,10 @@ import pytest
 
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import Function, PowderLot, Solution, SolventLot
-from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.records.mixes import AS_PLANNED, Batch, Ingredient, Mix, Portion
 from aerode.records.places import Room
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.mix import MixQuestion, what_it_dries_to
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -202,7 +204,10 @@ def test_a_copy_says_what_it_grew_out_of(inside: TestClient) -> None:
 
 @pytest.mark.usefixtures("stocked")
 def test_a_pot_is_entered_as_weighed(inside: TestClient, bench_place: Path) -> None:
-    """What the mix says stands beside each field; what was left empty is not stored."""
+    """What the mix says stands beside each field; what was left empty counts as planned, and says so.
+
+    8.53 g of planned 8.50 g: the jar, planned with 15.0 g, is 15.0·8.53/8.50 = 15.05 g (by hand).
+    """
     assert "the mix says 8.50 g" in inside.get("/mixes/T5/pots/new").text
     sent = {"name": "T5 pot 1", "made": "2026-05-09", **_rows(("char A", "8.53 g", ""), ("jar 1", "", ""))}  # fmt: skip
     answer = inside.post("/mixes/T5/pots/new", data=sent)
@@ -211,7 +216,12 @@ def test_a_pot_is_entered_as_weighed(inside: TestClient, bench_place: Path) -> N
     assert "as it was really weighed" in answer.text
     with BenchFile.open(bench_place) as bench:
         pot = bench.get(Batch, "T5 pot 1")
-    assert [part.of for part in pot.portions] == ["char A"]
+    assert [part.of for part in pot.portions] == ["char A", "jar 1"]
+    jar = pot.portions[1].mass
+    assert jar is not None
+    assert (jar.how, jar.value) == (AS_PLANNED, pytest.approx(15.05e-3, abs=5e-6))
+    assert jar.standard_uncertainty == pytest.approx(0.1 * jar.value)
+    assert "jar 1 as planned, not weighed" in answer.text
     assert "1 pot made<" in inside.get("/mixes").text
     bad = inside.post("/mixes/T5/pots/new", data={"name": "p", **_rows(("", "", ""), ("char A", "x g", ""))})  # fmt: skip
     assert bad.status_code == 422
@@ -219,10 +229,57 @@ def test_a_pot_is_entered_as_weighed(inside: TestClient, bench_place: Path) -> N
 
 
 @pytest.mark.usefixtures("stocked")
+def test_a_pot_keeps_its_dose_and_every_row(inside: TestClient, bench_place: Path) -> None:
+    """The solvent that was not weighed stays in the pot; 0 takes it out, its row and its dose stay."""
+    with BenchFile.open(bench_place) as bench:
+        mix = bench.get(Mix, "T5")
+        wet = Portion(of="bottle", shelf=Ingredient.SOLVENT, mass=Entry(value=4e-3, text="4.0 g"))
+        bench.put(Mix(name="T6", portions=(*mix.portions, wet)))
+    dose = {"area": "9 cm^2", "loading": "25 mg/cm^2", "scale": "0.01 g"}
+    form = inside.get("/mixes/T6/pots/new", params=dose).text
+    said = re.findall(r"the dose sheet says ([\d.]+) g; left empty counts as planned", form)
+    assert len(said) == 3
+    assert 'name="dose.area" value="9 cm^2"' in form
+    sent = {f"dose.{key}": text for key, text in dose.items()} | {"name": "pot 1"}
+    rows = [("char A", "0.20 g", ""), ("jar 1", "0.37 g", "")]
+    inside.post("/mixes/T6/pots/new", data={**sent, **_rows(*rows, ("bottle", "", ""))})
+    with BenchFile.open(bench_place) as bench:
+        pot = bench.get(Batch, "pot 1")
+    assert [p.of for p in pot.portions] == ["char A", "jar 1", "bottle"]
+    assert [f"{1e3 * p.mass.value:.4g}" for p in pot.planned if p.mass] == [f"{float(g):.4g}" for g in said]  # fmt: skip
+    again = inside.get("/mixes/T6/pots/pot 1/edit").text
+    assert re.findall(r"the plan says ([\d.]+) g", again) == [f"{float(g):.4g}" for g in said]
+
+    inside.post("/mixes/T6/pots/pot 1/edit", data={"name": "pot 1", **_rows(*rows, ("bottle", "0", ""))})  # fmt: skip
+    with BenchFile.open(bench_place) as bench:
+        pot = bench.get(Batch, "pot 1")
+    assert [p.of for p in pot.portions] == ["char A", "jar 1"]
+    again = inside.get("/mixes/T6/pots/pot 1/edit").text
+    assert 'value="bottle"' in again
+    assert 'value="0 g"' in again
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_pot_of_a_table_that_leaves_out_an_ingredient_is_asked_about(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """Of a pot that came in another way nobody said whether the rest went in."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Batch(name="old", mix="T5", portions=(Portion(of="char A", mass=Entry(value=8e-3)),)))  # fmt: skip
+        told = what_it_dries_to(bench, "old", MixQuestion()).warnings
+    assert any("jar 1 of the mix T5 is not among what was weighed" in one for one in told)
+    assert "jar 1 of the mix T5 is not among what was weighed" in inside.get("/mixes/T5/pots/old").text  # fmt: skip
+
+
+@pytest.mark.usefixtures("stocked")
 def test_a_weighed_pot_is_enough_for_amounts_that_were_weighed(inside: TestClient) -> None:
     """A mix of shares alone has no amounts until a pot of it has."""
     inside.post("/mixes/new", data={"name": "S", **_rows(("char A", "", "85 %"), ("jar 1", "", "rest"))})  # fmt: skip
     assert "amounts not weighed" in inside.get("/mixes").text
+    half = {"name": "S pot 1", **_rows(("char A", "8.53 g", ""), ("jar 1", "", ""))}
+    refused = inside.post("/mixes/S/pots/new", data=half)
+    assert "how much went in is missing, and the mix says no amount" in html.unescape(refused.text)
+    assert "0 if none went in" in refused.text
     inside.post("/mixes/S/pots/new", data={"name": "S pot 1", **_rows(("char A", "8.53 g", ""))})
 
     assert "amounts not weighed" not in inside.get("/mixes").text

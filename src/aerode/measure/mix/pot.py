@@ -14,7 +14,7 @@ from aerode.measure.mix.lots import Powder, Shelf, Solved
 from aerode.measure.mix.published import density_on_file
 from aerode.quantities import Quantity
 from aerode.records.materials import Function
-from aerode.records.mixes import Ingredient
+from aerode.records.mixes import AS_PLANNED, Ingredient
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -136,6 +136,12 @@ def _take_in(pot: Pot, portion: Portion, number: int, *, exact: bool) -> None:
         pot.solutions[portion.of], density = solved, solved.liquid_density
     else:
         density = pot.shelf.solvent(portion.of, where=pot.where).density
+    entry = portion.mass or portion.volume
+    if entry is not None and entry.how == AS_PLANNED:
+        spread = (entry.standard_uncertainty or 0.0) / entry.value if entry.value else 0.0
+        pot.notes.append(
+            f"{portion.of}: not weighed; what was planned is taken, ±{100 * spread:.2g} %"
+        )
     if portion.mass is not None:
         amount: tuple[int, int | None] = (_weighed(pot, portion, number, exact=exact), None)
     else:

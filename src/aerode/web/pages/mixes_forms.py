@@ -17,8 +17,9 @@ from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
 from aerode.usecases.mix_preview_list import composition_figure
 from aerode.usecases.mix_preview_plan import goes_in, planned_words
 from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
-from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows, plain_notes
+from aerode.usecases.mix_preview_words import mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.pot_plan import plan_of, plan_words
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import typed_texts, with_named_unit
 from aerode.web.forms import Filled, go, new_once
@@ -29,6 +30,7 @@ from aerode.web.rendering import address, page
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from aerode.records.mixes import Portion
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["router"]
@@ -84,6 +86,7 @@ def _form(
     state: str = "",
     more: int = 0,
     planned: Mapping[str, str] | None = None,
+    dose: Mapping[str, str] | None = None,
 ) -> HTMLResponse:
     faults = kept.faults if kept else ()
     told = {f.field: (f.what, f.allowed) for f in faults}
@@ -111,6 +114,7 @@ def _form(
         mixes=[one for one in bench.to_pick_from(Mix) if one != name],
         rooms=bench.names(Room),
         planned=planned or {},
+        dose=dose or {},
         asked=dict(request.query_params),
         **_shown(seen),
     )
@@ -155,17 +159,22 @@ def store_new(request: Request, bench: OpenBench, form: Filled) -> Response:
     return _taken(request, bench, form, action="/mixes/new", back=("/mixes", "All mixes"))
 
 
-def _planned(bench: BenchFile, name: str, query: Mapping[str, str]) -> dict[str, str]:
-    """What the dose sheet or the mix says of each ingredient, to stand beside what was weighed."""
-    said = planned_words(bench.get(Mix, name))
-    if not query.get("area"):
-        return said
-    room = query.get("room", "").strip()
-    known = room if room in bench.names(Room) else ""
-    dose = look_at_mix(bench, name, question_of(query), room=known).found.dose
-    if dose is not None:
-        said |= {row.of: f"the dose sheet says {row.grams} g" for row in dose_words(dose).rows}
-    return said
+_DOSE = ("area", "loading", "electrodes", "spare", "scale", "solids", "mesh", "sure")
+
+
+def _plan(
+    bench: BenchFile, name: str, query: Mapping[str, str], batch: str = ""
+) -> tuple[tuple[Portion, ...], dict[str, str]]:
+    """What was to be weighed of each ingredient, and its words beside the field of what was."""
+    mix, kept = bench.get(Mix, name), bench.get(Batch, batch).planned if batch else ()
+    said = planned_words(mix)
+    if query.get("area"):
+        dose = look_at_mix(bench, name, question_of(query)).found.dose
+        if dose is not None:
+            return plan_of(mix, dose), said | plan_words(plan_of(mix, dose), "the dose sheet")
+    if kept:
+        return kept, said | plan_words(kept)
+    return mix.portions, said | plan_words(mix.portions, "the mix")
 
 
 def _free_name(bench: BenchFile, mix: str) -> str:
@@ -179,11 +188,11 @@ def _free_name(bench: BenchFile, mix: str) -> str:
 @router.get("/mixes/{name:path}/pots/new")
 def new_pot(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     """A pot of a mix: one row for each ingredient of the mix, the amount as weighed."""
-    planned = _planned(bench, name, request.query_params)
+    query = request.query_params
     rows = tuple(MixRow(of=row.of) for row in typed_mix(bench.get(Mix, name)).rows)
     today = request.app.state.settings.clock().date().isoformat()
     typed = TypedMix(name=_free_name(bench, name), mix=name, rows=rows, made=today)
-    return _pot_form(request, bench, name, typed, planned=planned)
+    return _pot_form(request, bench, name, typed, dose={k: query[k] for k in _DOSE if query.get(k)})
 
 
 @router.post("/mixes/{name:path}/pots/new")
@@ -196,9 +205,15 @@ def store_pot(request: Request, bench: OpenBench, name: str, form: Filled) -> Re
 def edit_pot(request: Request, bench: OpenBench, name: str, batch: str) -> HTMLResponse:
     """The form of a pot with what is stored now."""
     revision = bench.state(Batch, batch)
-    typed = typed_batch(bench.read(revision))
-    return _pot_form(request, bench, name, typed, batch=batch, state=revision.digest,
-                     planned=_planned(bench, name, {}))  # fmt: skip
+    typed = _with_every_row(bench.get(Mix, name), typed_batch(bench.read(revision)))
+    return _pot_form(request, bench, name, typed, batch=batch, state=revision.digest)
+
+
+def _with_every_row(mix: Mix, typed: TypedMix) -> TypedMix:
+    """The form of a pot with a row for each ingredient of its mix, weighed or not."""
+    there = {row.of for row in typed.rows}
+    more = tuple(MixRow(of=row.of) for row in typed_mix(mix).rows if row.of not in there)
+    return replace(typed, rows=typed.rows + more)
 
 
 @router.post("/mixes/{name:path}/pots/{batch:path}/edit")
@@ -257,11 +272,13 @@ def _taken(
 
 
 def _pot_form(
-    request: Request, bench: BenchFile, mix: str, typed: TypedMix, *, batch: str = "", **more: Any
-) -> HTMLResponse:
+    request: Request, bench: BenchFile, mix: str, typed: TypedMix, *, batch: str = "",
+    dose: Mapping[str, str] | None = None, **more: Any,
+) -> HTMLResponse:  # fmt: skip
     tail = (batch, "edit") if batch else ("new",)
     back = (address("mixes", mix, "pots", batch), batch) if batch else (address("mixes", mix), mix)
-    return _form(request, bench, typed, kind="batch", name=batch, back=back,
+    planned = _plan(bench, mix, dose or {}, batch)[1]
+    return _form(request, bench, typed, kind="batch", name=batch, back=back, dose=dose, planned=planned,
                  action=address("mixes", mix, "pots", *tail), **more)  # fmt: skip
 
 
@@ -269,11 +286,13 @@ def _pot_taken(
     request: Request, bench: BenchFile, mix: str, form: Any, *, batch: str = ""
 ) -> Response:
     typed = replace(_typed(form.texts), mix=mix)
+    dose = {key: text for key, text in form.under("dose.").items() if key in _DOSE and text}
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
         return go(led)
     if form.text("more"):
-        return _pot_form(request, bench, mix, typed, batch=batch, more=2, state=form.text("state"))
+        return _pot_form(request, bench, mix, typed, batch=batch, dose=dose, more=2,
+                         state=form.text("state"))  # fmt: skip
     kept = keep_batch(
         bench,
         typed,
@@ -281,9 +300,10 @@ def _pot_taken(
         state=form.text("state"),
         why=form.text("why"),
         sure=form.text("sure"),
+        planned=_plan(bench, mix, dose, batch)[0],
     )
     if kept.record is None:
-        return _pot_form(request, bench, mix, typed, batch=batch, kept=kept)
+        return _pot_form(request, bench, mix, typed, batch=batch, dose=dose, kept=kept)
     place = address("mixes", mix, "pots", kept.record.name, stored="yes")
     sent.note(form.once, place)
     return go(place)
