@@ -90,13 +90,13 @@ class GettingReady:
         self._mark = _mark()
         self._work: subprocess.Popen[bytes] | None = None
         self._begun = 0.0
-        self._wall = 0.0
+        self._before: set[tuple[Path, int]] = set()
 
     def start(self) -> None:
         """Begin, where something is to be done; on a refusal of the system nothing is lost."""
         if self._work is not None or self._mark is None or self._mark.exists():
             return
-        self._begun, self._wall = self._clock(), time.time()
+        self._begun, self._before = self._clock(), self._files()
         low = getattr(subprocess, "BELOW_NORMAL_PRIORITY_CLASS", 0)
         with contextlib.suppress(OSError):
             self._work = subprocess.Popen(
@@ -125,14 +125,16 @@ class GettingReady:
         return None
 
     def _translated(self) -> int:
-        """Files of translated code that are newer than the start."""
-        if self._mark is None:
-            return 0
-        count = 0
-        for file in self._mark.parent.rglob("*.nbi"):
+        """Files of translated code that were not there at the start, or are other ones by now."""
+        return len(self._files() - self._before)
+
+    def _files(self) -> set[tuple[Path, int]]:
+        """Each with the moment of its last change, as the disk counts it."""
+        found: set[tuple[Path, int]] = set()
+        for file in self._mark.parent.rglob("*.nbi") if self._mark is not None else ():
             with contextlib.suppress(OSError):
-                count += file.stat().st_mtime >= self._wall
-        return count
+                found.add((file, file.stat().st_mtime_ns))
+        return found
 
     def stop(self) -> None:
         """End it, as when the pages are closed; what was translated so far is kept."""

@@ -50,6 +50,7 @@ def test_how_far_it_is_and_the_mark_at_the_end(folder: Path) -> None:
     """Files that were there before do not count; at the end the next start has nothing to do."""
     work = GettingReady(_sleeping(1.5))
     (folder / "old").mkdir(parents=True)
+    (folder / "old" / "mesh.nbi").touch()
     work.start()
     (folder / "old" / "walk.nbi").touch()
     standing = work.standing()
