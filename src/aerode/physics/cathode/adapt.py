@@ -26,7 +26,7 @@ __all__ = [
 
 Floats = NDArray[np.float64]
 
-DEAD = 1e-12  # numerical: share of the current below which a deep panel needs no nodes
+DEAD = 1e-9  # numerical: share of the current below which a deep panel needs no nodes
 SAFETY = 5.0  # numerical: the last coefficients of an oscillating tail may be small by chance
 _POLISH_UP_TO = 100  # numerical: nodes
 # Numerical: share of the current in the panel beside dead ones above which they are looked at again.
@@ -129,7 +129,7 @@ def panel_shares(state: State) -> Floats:
 
 
 def without_dead(cathode: PackedCathode, state: State) -> Mesh:
-    """Give the mesh of a state without nodes where less than 1e-12 of the current is left.
+    """Give the mesh of a state without nodes where less than 1e-9 of the current is left.
 
     Parameters
     ----------
@@ -158,7 +158,9 @@ def without_dead(cathode: PackedCathode, state: State) -> Mesh:
         return mesh
     shares = panel_shares(state)
     left = np.cumsum(shares[::-1])[::-1] if supply == 0 else np.cumsum(shares)
-    return Mesh(mesh.width, mesh.step, mesh.live & (left > DEAD), mesh.count)
+    # beside a panel that would wake it at once, a panel stays
+    beside = np.append(0.0, shares[:-1]) if supply == 0 else np.append(shares[1:], 0.0)
+    return Mesh(mesh.width, mesh.step, mesh.live & ((left > DEAD) | (beside > WOKEN)), mesh.count)
 
 
 def woken(cathode: PackedCathode, state: State) -> bool:

@@ -3,6 +3,9 @@
 Nothing here imports a compiler; `compiled` translates it. What differs from the plain twin: Newton
 stops at 3e-4 e-folds, after which the error is a few times its square; and the grain's share of the
 rate comes from a table (`tables`), with its exact asymptotes.
+
+The balance at a node is written as ln of the oxygen there against ln of what it must be, that of
+equilibrium and what drives the rate: their difference, all that is left near equilibrium, has no digits.
 """
 
 from __future__ import annotations
@@ -184,8 +187,9 @@ def assemble(
 ) -> bool:
     """Residual and Jacobian at the unknowns; False where the rate law has no value.
 
-    `fields` holds r, c, ∂lnQ/∂η, ∂lnQ/∂c, the share of the grains in the resistance, d ln E/d ln φ
-    and η per node. The last column of `system` is minus the residual.
+    The residual of a node is ln of the oxygen needed over the oxygen there. `fields` holds r, c, minus
+    its derivatives by η and c, the share of the grains in the resistance, d ln E/d ln φ, η, and the share
+    of the oxygen needed that drives the rate, per node. The last column of `system` is minus the residual.
     """
     slope, reverse, reference = whole[INVERSE_SLOPE], whole[REVERSE], whole[REFERENCE]
     shape = int(whole[SHAPE])
@@ -210,23 +214,27 @@ def assemble(
         log_share, share_slope = grain_share(0.5 * (log_rate + nodal[1, i]), shape, table)
         inner = math.exp(-log_rate - log_share)
         series = inner + nodal[2, i]
-        drive = nodal[3, i] * gas
-        back = 0.0
-        if reverse > 0.0:
-            back = reference * math.exp(-eta * reverse)
-        net = drive - back
-        if not net > 0.0:
+        if not gas > 0.0:
             return False
         part = inner / series
-        by_eta = part * slope * (1.0 + 0.5 * share_slope) + reverse * back / net
-        by_gas = nodal[3, i] / net
+        by_eta, driving = part * slope * (1.0 + 0.5 * share_slope), 1.0
+        short = math.log(nodal[3, i] * gas / series) + shift - unknowns[i]
+        if reverse > 0.0:
+            needed = fields[0, i] * series / math.exp(shift)
+            back = reference * math.exp(-eta * reverse)
+            driving = needed / (needed + back)
+            by_eta = driving * by_eta + (1.0 - driving) * reverse
+            if not math.isfinite(needed + back) or not needed + back > 0.0:
+                return False
+            short = math.log(nodal[3, i] * gas / (needed + back))
+        by_gas = 1.0 / gas
         fields[1, i], fields[2, i], fields[3, i] = gas, by_eta, by_gas
-        fields[4, i], fields[5, i], fields[6, i] = part, share_slope, eta
-        system[i, size + 2] = math.log(net / series) + shift - unknowns[i]
+        fields[4, i], fields[5, i], fields[6, i], fields[7, i] = part, share_slope, eta, driving
+        system[i, size + 2] = short
         a, b = current * by_eta, current * by_gas
         for j in range(n):
             system[i, j] = -(a * overpotential[i, j] + b * oxygen[i, j]) * fields[0, j]
-        system[i, i] += 1.0
+        system[i, i] += driving
         system[i, size] = -by_eta
         system[i, size + 1] = -by_gas * far
     made, used = 0.0, 0.0

@@ -21,7 +21,7 @@ MOST_PANELS = 48  # numerical
 PANEL_ROOM = MOST_PANELS + 40  # numerical: columns of a mesh while it is made
 WIDEST_RANGE = 8.0  # numerical: of ln r inside one panel
 SMOOTH = 1e-9  # numerical: of the tolerance
-DEAD = 1e-12  # numerical: as in `adapt`
+DEAD = 1e-9  # numerical: as in `adapt`
 WOKEN = 1e-6  # numerical: as in `adapt`
 SAFETY = 5.0  # numerical: the last coefficients of an oscillating tail may be small by chance
 EQUAL_WIDTH = 1e-6  # numerical: as in `adapt`
@@ -214,12 +214,12 @@ def next_mesh(
         left = 0.0
         for p in range(panels - 1, -1, -1):
             left += quality[1, p]
-            if not left > DEAD:
+            if not left > DEAD and not (p > 0 and quality[1, p - 1] > WOKEN):
                 marks[1, p], marks[0, p] = 0.0, 0.0
     else:
         for p in range(panels):
             passed += quality[1, p]
-            if not passed > DEAD:
+            if not passed > DEAD and not (p + 1 < panels and quality[1, p + 1] > WOKEN):
                 marks[1, p], marks[0, p] = 0.0, 0.0
     made, p = 0, 0
     begin, step = 0.0, -1.0

@@ -7,8 +7,6 @@ property then costs one sum: dV/dp = ∂V/∂p − λ·∂F/∂p.
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,7 +16,6 @@ from aerode.physics.cathode.packed import (
     AIR_RESISTANCE,
     LIQUID,
     LIQUID_RESISTANCE,
-    REFERENCE,
     REVERSE,
 )
 
@@ -83,10 +80,12 @@ def slopes_of_loss(
         return False
     for k in range(SLOPES):
         slopes[k] = 0.0
-    reverse, reference = whole[REVERSE], whole[REFERENCE]
-    used = 0.0
+    reverse, used = whole[REVERSE], 0.0
     for i in range(n):
-        weight = system[i, order]  # F_i holds −ln Q_i, so ∂V/∂p gains + λ_i ∂ln Q_i/∂p
+        weight = system[
+            i, order
+        ]  # F_i holds ln of needed over present oxygen: ∂V/∂p gains −λ_i ∂F_i/∂p
+        driving = weight * fields[7, i]
         eta, ionic, gas = 0.0, 0.0, 0.0
         for j in range(n):
             eta += overpotential[i, j] * fields[0, j]
@@ -97,18 +96,17 @@ def slopes_of_loss(
         slopes[BY_IONIC] += by_eta * ionic
         slopes[BY_ELECTRONIC] += by_eta * (eta - ionic)
         slopes[BY_OXYGEN] += by_gas
-        slopes[BY_THICKNESS] += weight + by_eta * eta + by_gas
+        slopes[BY_THICKNESS] += driving + by_eta * eta + by_gas
         inner, share = fields[4, i], fields[5, i]
-        by_rate = weight * inner * (1.0 + 0.5 * share)
+        by_rate = driving * inner * (1.0 + 0.5 * share)
         slopes[BY_LOG_RATE] += by_rate
-        slopes[BY_GRAIN] += 0.5 * weight * inner * share
-        slopes[BY_FILM] -= weight * (1.0 - inner)
-        slopes[BY_CHARGE] += weight * fields[3, i] * fields[1, i]
+        slopes[BY_GRAIN] += 0.5 * driving * inner * share
+        slopes[BY_FILM] -= driving * (1.0 - inner)
+        slopes[BY_CHARGE] += weight
         slopes[BY_SLOPE_ONE] += by_rate * fields[6, i]
         if reverse > 0.0:
-            back = reference * math.exp(-fields[6, i] * reverse) * fields[3, i] / nodal[3, i]
-            slopes[BY_REVERSE_ONE] += weight * back * fields[6, i]
-            slopes[BY_REFERENCE] -= weight * back
+            slopes[BY_REVERSE_ONE] += (weight - driving) * fields[6, i]
+            slopes[BY_REFERENCE] -= weight - driving
         used += current * rows[1, i] * fields[0, i]
     # the row of the face where oxygen enters, and the drop in the solid
     target, resistance = whole[AIR], whole[AIR_RESISTANCE]

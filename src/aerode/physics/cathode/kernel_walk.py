@@ -71,7 +71,7 @@ HISTORY = 5
 SHORT_RATIO = 0.6  # numerical: as in `plain`
 SMALLEST_RATIO = 1e-4  # numerical: as in `plain`
 FRONT_FROM = 40.0  # numerical: e-folds of oxygen in the first step above which it counts as a skin
-FRONT_DEPTH = 32.0  # numerical: e-folds of a skin that get nodes
+FRONT_DEPTH = 21.0  # numerical: e-folds of a skin that get nodes
 FRONT_ROOM = 14 * CUT_COUNT  # numerical: the most panels of a skin
 FRONT_LOW, FRONT_HIGH = -100.0, 400.0  # numerical: ends of the search for ln k at the face
 FRONT_HALVINGS = 60  # numerical
@@ -83,6 +83,7 @@ TINY = 1e-300  # numerical: keeps a quotient finite
 LEAST_ERROR = 1e-12  # numerical: as in `adapt`
 PAST = 1.0 + 1e-12  # numerical: rounding of ln I
 REACHED = 1.0 + 1e-14  # numerical: rounding of I
+MOST_MESHES = 60  # numerical: meshes between two solutions, after which the walk gives up
 GROWTH = 1.7  # numerical: of the next step after one that went well
 
 
@@ -196,7 +197,7 @@ def front(steps: Floats, whole: Floats, current: float) -> float:
 def front_mesh(
     steps: Floats, total: float, supply: int, folds: float, fine: int, at: Ints, mesh: Floats
 ) -> None:
-    """Panels that shrink with the skin: 32 e-folds of it live, all behind it dead."""
+    """Panels that shrink with the skin: 21 e-folds of it live, all behind it dead."""
     live = 5 + 3 * fine
     panels = 0
     for position in range(steps.shape[0]):
@@ -332,7 +333,7 @@ def walk(
         total += steps[s, THICKNESS]
     overpotential, oxygen = np.empty((capacity, capacity)), np.empty((capacity, capacity))
     system = np.empty((capacity + 2, capacity + 3))
-    rows, nodal, fields = np.empty((3, capacity)), np.empty((4, capacity)), np.empty((7, capacity))
+    rows, nodal, fields = np.empty((3, capacity)), np.empty((4, capacity)), np.empty((8, capacity))
     trial, unknowns = np.empty(capacity + 2), np.empty(capacity + 2)
     history, logs = np.empty((HISTORY, capacity + 2)), np.empty(HISTORY)
     most = PANEL_ROOM
@@ -353,7 +354,7 @@ def walk(
     for s in range(steps.shape[0]):
         liquid_only[s, ELECTRONIC] = 0.0
 
-    done, failed, lifted, guessed = 0, 0, False, False
+    done, failed, lifted, guessed, turned = 0, 0, False, False, 0
     skin, skin_allowed, fine = False, True, 0
     start = np.empty(2)
     if not begin(steps, whole, currents[0], shares, start):
@@ -454,7 +455,7 @@ def walk(
             error_before, before = error, here
             error, here = max(estimate, LEAST_ERROR), target
             remember(at, target, logs, history, unknowns)
-            ratio, failed = min(GROWTH * ratio, 2.0), 0
+            ratio, failed, turned = min(GROWTH * ratio, 2.0), 0, 0
             while done < currents.shape[0] and currents[done] <= current * REACHED:
                 drop = 0.0
                 for i in range(at[SIZE]):
@@ -485,6 +486,9 @@ def walk(
                 done += 1
             continue
         # Another mesh; the solutions so far are carried over.
+        turned += 1
+        if turned > MOST_MESHES:
+            return done
         judged = unknowns if solved else history[0]
         new_mesh(
             at, change, supply, tolerance, slope, judged, mesh, local, fields, quality, marks,

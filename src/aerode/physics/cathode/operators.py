@@ -51,7 +51,7 @@ class Mesh:
     step : ndarray of int, shape (P,)
         The step in depth each panel lies in.
     live : ndarray of bool, shape (P,)
-        False for panels so deep that less than 1e-12 of the current is left for them: they carry
+        False for panels so deep that less than 1e-9 of the current is left for them: they carry
         current and oxygen on but have no nodes.
     count : int
         Nodes per live panel.

@@ -41,6 +41,7 @@ SHORT_RATIO = 0.6
 LEAST_OF_BOTH = 1e-8
 # Numerical: steps that failed on the way to one current, after which the walk gives up.
 MOST_FAILURES = 60
+MOST_MESHES = 60  # numerical: meshes on the way to one solution, after which the walk gives up
 SMALLEST_RATIO = 1e-4  # numerical: of ln I between two currents, below which the walk gives up
 _REACHED = 1.0 - 1e-14  # numerical: rounding of I
 _GROWTH = 1.7  # numerical: of the next step after one that went well
@@ -201,7 +202,7 @@ class Walk:
 
     def _solve(self, guess: Floats, current: float) -> State | None:
         """Newton on the present mesh, then on finer ones until the estimate is small enough."""
-        while True:
+        for _ in range(MOST_MESHES):
             unknowns = self.problem.newton(guess, current)
             if unknowns is None:
                 return None
@@ -215,6 +216,7 @@ class Walk:
                 if not self._finer(coarse, state):
                     return None
             guess = self._on_mesh(state)
+        return None
 
     def _coarse(self, state: State) -> NDArray[np.bool_]:
         errors = panel_errors(self.cathode, state)

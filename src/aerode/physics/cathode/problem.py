@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from aerode.physics.cathode.operators import Mesh, Operators, build
 from aerode.physics.cathode.packed import INVERSE_SLOPE, SUPPLY, PackedCathode
-from aerode.physics.cathode.rate import LocalRate, local_rate
+from aerode.physics.cathode.rate import LocalBalance, local_balance
 
 __all__ = ["Fields", "Problem", "State", "fields_of", "loss_of"]
 
@@ -99,29 +99,29 @@ class Problem:
         oxygen = m.oxygen_start + m.oxygen_unknown * far + current * (m.oxygen @ rate)
         return Fields(rate, overpotential, oxygen, far)
 
-    def rate(self, at: Fields) -> LocalRate:
-        return local_rate(self.cathode, self.node_step, at.overpotential, at.oxygen)
+    def balance(self, unknowns: Floats, current: float, at: Fields) -> LocalBalance:
+        log_rate = unknowns[: self.mesh.size] + math.log(current / self.cathode.total_thickness)
+        return local_balance(self.cathode, self.node_step, at.overpotential, at.oxygen, log_rate)
 
-    def residual(self, unknowns: Floats, current: float, at: Fields, rate: LocalRate) -> Floats:
+    def residual(self, current: float, at: Fields, local: LocalBalance) -> Floats:
         size, m = self.mesh.size, self.matrices
         misfit = np.empty(size + 2)
-        misfit[:size] = unknowns[:size] - rate.logarithm
-        misfit[:size] += math.log(current / self.cathode.total_thickness)
+        misfit[:size] = local.misfit
         misfit[size] = self.weight @ at.relative_rate - 1.0
         carried = m.balance_start + m.balance_unknown * at.oxygen_unknown
         carried += current * (m.balance @ at.relative_rate + m.balance_current)
         misfit[size + 1] = carried / m.balance_target - 1.0
         return misfit
 
-    def jacobian(self, current: float, at: Fields, rate: LocalRate) -> Floats:
+    def jacobian(self, current: float, at: Fields, local: LocalBalance) -> Floats:
         size, m = self.mesh.size, self.matrices
         slope = np.zeros((size + 2, size + 2))
         far = 1.0 if self.both else at.oxygen_unknown
-        by_rate = rate.by_overpotential[:, None] * m.overpotential
-        by_rate += rate.by_oxygen[:, None] * m.oxygen
-        slope[:size, :size] = np.eye(size) - current * by_rate * at.relative_rate
-        slope[:size, size] = -rate.by_overpotential
-        slope[:size, size + 1] = -rate.by_oxygen * m.oxygen_unknown * far
+        by_rate = local.by_overpotential[:, None] * m.overpotential
+        by_rate += local.by_oxygen[:, None] * m.oxygen
+        slope[:size, :size] = np.diag(local.driving) - current * by_rate * at.relative_rate
+        slope[:size, size] = -local.by_overpotential
+        slope[:size, size + 1] = -local.by_oxygen * m.oxygen_unknown * far
         slope[size, :size] = self.weight * at.relative_rate
         slope[size + 1, :size] = current * m.balance * at.relative_rate / m.balance_target
         slope[size + 1, size + 1] = m.balance_unknown * far / m.balance_target
@@ -131,9 +131,9 @@ class Problem:
         """The solution near a guess, or None."""
         unknowns = guess
         at = self.fields(unknowns, current)
-        rate = self.rate(at)
+        local = self.balance(unknowns, current, at)
         for _ in range(MOST_NEWTON):
-            move = self._move(unknowns, current, at, rate)
+            move = self._move(current, at, local)
             if move is None:
                 return None
             sizes = np.abs(move * self.scale)
@@ -144,8 +144,8 @@ class Problem:
             for _ in range(10):
                 trial = unknowns + shrink * move
                 at = self.fields(trial, current)
-                rate = self.rate(at)
-                if bool(np.isfinite(rate.logarithm).all()):
+                local = self.balance(trial, current, at)
+                if bool(np.isfinite(local.misfit).all()):
                     break
                 shrink *= 0.5
             else:
@@ -155,13 +155,13 @@ class Problem:
                 return unknowns
         return None
 
-    def _move(self, unknowns: Floats, current: float, at: Fields, rate: LocalRate) -> Floats | None:
-        misfit = self.residual(unknowns, current, at, rate)
+    def _move(self, current: float, at: Fields, local: LocalBalance) -> Floats | None:
+        misfit = self.residual(current, at, local)
         if not bool(np.isfinite(misfit).all()):
             return None
         try:
             move = np.asarray(
-                np.linalg.solve(self.jacobian(current, at, rate), -misfit), dtype=np.float64
+                np.linalg.solve(self.jacobian(current, at, local), -misfit), dtype=np.float64
             )
         except np.linalg.LinAlgError:
             return None

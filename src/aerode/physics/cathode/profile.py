@@ -19,6 +19,9 @@ __all__ = ["Profile", "profile_of"]
 Floats = NDArray[np.float64]
 
 _PLACES = 16  # numerical: per panel
+_BLURRED = (
+    1e7  # numerical: oxygen over what of it drives the rate, from which on that has no digits
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +76,7 @@ def profile_of(cathode: PackedCathode, state: State, henry: Floats) -> Profile:
     Returns
     -------
     Profile
-        Sixteen places and both edges per panel; depth where less than 1e-12 of the current is left is not shown.
+        Sixteen places and both edges per panel; depth where less than 1e-9 of the current is left is not shown.
 
     Examples
     --------
@@ -97,10 +100,14 @@ def profile_of(cathode: PackedCathode, state: State, henry: Floats) -> Profile:
     ionic = with_edges(share) * current
     oxygen, overpotential = with_edges(at.oxygen), with_edges(at.overpotential)
     # The rate law at the smoother overpotential and oxygen is sharper than the polynomial of rates.
-    rate = local_rate(cathode, places, overpotential, oxygen)
+    law = local_rate(cathode, places, overpotential, oxygen)
+    # Near equilibrium the law is a difference without digits.
+    blurred = ~(law.by_oxygen * oxygen < _BLURRED)
+    solved = np.exp(with_edges(fine.unknowns[: mesh.size])) * current / thickness
+    rate = np.where(blurred, solved, np.exp(law.logarithm))
     return Profile(
         depth=with_edges(mesh.depth) * thickness,
-        local_rate=np.exp(rate.logarithm),
+        local_rate=rate,
         overpotential=overpotential,
         ionic_current=ionic,
         electronic_current=cathode.steps[places, BEYOND] * current - ionic,

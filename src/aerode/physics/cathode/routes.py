@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from enum import StrEnum
 
 import numpy as np
@@ -22,6 +23,8 @@ Floats = NDArray[np.float64]
 
 # Numerical: oxygen left over oxygen supplied, below which a gap is called "used up".
 _USED_UP = 1e-6
+# Numerical: of a current without a solution, where one is first looked for, and halvings of ln I from there.
+_FAR_BELOW, _HALVINGS = 1e-3, 8
 # Numerical: of the limiting current; so near to it rounding decides whether there is a solution.
 NEAR_LIMIT = 1e-6
 
@@ -121,7 +124,7 @@ def why_none(cathode: PackedCathode, rising: Floats, found: int, tolerance: floa
     -------
     Reason
         `BEYOND_LIMIT` within a millionth of the limiting current, `DEPLETED` where oxygen is used
-        up inside, `RUNS_BACK` where unequal oxygen at the two faces drives part of the layer
+        up inside close below this current, `RUNS_BACK` where unequal oxygen at the two faces drives part of the layer
         backwards, else `NOT_SOLVED`.
 
     Examples
@@ -133,13 +136,31 @@ def why_none(cathode: PackedCathode, rising: Floats, found: int, tolerance: floa
         return Reason.BEYOND_LIMIT
     if int(cathode.whole[SUPPLY]) == 2:
         return _why_none_of_both(cathode, float(rising[max(found - 1, 0)]), wanted, tolerance)
-    last = float(rising[found - 1]) if found > 0 else 1e-3 * wanted
-    state = _quick(cathode, last, tolerance)
+    if float(cathode.whole[REVERSE]) > 0.0:
+        # near equilibrium little oxygen is left where nothing is used up
+        return Reason.NOT_SOLVED
+    state = _nearest(cathode, float(rising[found - 1]) if found > 0 else None, wanted, tolerance)
     if state is None:
         return Reason.NOT_SOLVED
     at, _ = fields_of(cathode, state)
     used_up = float(at.oxygen.min()) < _USED_UP * available_oxygen(cathode)
     return Reason.DEPLETED if used_up else Reason.NOT_SOLVED
+
+
+def _nearest(
+    cathode: PackedCathode, known: float | None, wanted: float, tolerance: float
+) -> State | None:
+    """A solution close below a current that has none: from a known one upward, or from far below."""
+    below = known or _FAR_BELOW * wanted
+    state, above = _quick(cathode, below, tolerance), wanted
+    for _ in range(_HALVINGS if state is not None else 0):
+        middle = math.sqrt(below * above)
+        found = _quick(cathode, middle, tolerance)
+        if found is None:
+            above = middle
+        else:
+            below, state = middle, found
+    return state
 
 
 def _quick(cathode: PackedCathode, current: float, tolerance: float) -> State | None:

@@ -280,7 +280,7 @@ def _row(parameters: CathodeParameters, state: State, names: Sequence[str]) -> t
     problem = Problem(pack(parameters), state.mesh)
     x, current, size = state.unknowns, state.current, state.mesh.size
     at = problem.fields(x, current)
-    slope = problem.jacobian(current, at, problem.rate(at))
+    slope = problem.jacobian(current, at, problem.balance(x, current, at))
     by_unknowns = np.zeros(size + 2)
     by_unknowns[:size] = current * problem.matrices.loss * at.relative_rate
     by_unknowns[size] = 1.0
@@ -294,7 +294,7 @@ def _row(parameters: CathodeParameters, state: State, names: Sequence[str]) -> t
             other = _scaled(parameters, name, 1.0 + sign * step)
             moved = Problem(pack(other), state.mesh)
             fields = moved.fields(x, current)
-            misfits.append(moved.residual(x, current, fields, moved.rate(fields)))
+            misfits.append(moved.residual(current, fields, moved.balance(x, current, fields)))
             losses.append(loss_of(pack(other), state))
         by_property = (losses[0] - losses[1]) / (2.0 * step)
         row[n] = by_property - float(adjoint @ (misfits[0] - misfits[1])) / (2.0 * step)

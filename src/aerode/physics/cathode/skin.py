@@ -40,7 +40,7 @@ __all__ = ["skin_folds", "skin_state"]
 Floats = NDArray[np.float64]
 
 FROM = 40.0  # numerical: e-folds of oxygen in the first step above which it counts as a skin
-DEPTH = 32.0  # numerical: e-folds of a skin that get nodes
+DEPTH = 21.0  # numerical: e-folds of a skin that get nodes
 COUNT = 12  # numerical: nodes per panel
 WIDEST_RANGE = 8.0  # numerical: of ln r inside one panel
 _LIVE = (5, 8, 11, 14)  # numerical: panels that are tried one after the other

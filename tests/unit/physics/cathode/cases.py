@@ -73,18 +73,41 @@ def hard_case(rng: np.random.Generator) -> tuple[CathodeParameters, float]:
     return cathode, min(current, limiting_current(cathode) * rng.uniform(0.5, 0.999))
 
 
+def reverse_case(rng: np.random.Generator) -> tuple[CathodeParameters, float]:
+    """A hard case with a reverse reaction: as it is, partly drowned, drowned, or drowned and fed from the liquid."""
+    cathode, current = hard_case(rng)
+    kind, wet = int(rng.integers(4)), 10 ** rng.uniform(-9.5, -8.7)
+    if kind == 1:
+        grains = replace(cathode, agglomerate_radius=max(cathode.agglomerate_radius, 1e-7))
+        cathode = partly_flooded(grains, rng.uniform(0.1, 0.9) * cathode.thickness, wet)
+    elif kind > 1 and cathode.agglomerate_radius > 0.0:
+        cathode = flooded(cathode, wet)
+    if kind == 3:
+        cathode = replace(
+            cathode,
+            oxygen_supply=OxygenSupply.ELECTROLYTE_FACE,
+            oxygen_electrolyte=0.2 * rng.uniform(0.2, 1.0),
+            electrolyte_film=10 ** rng.uniform(-5.0, -3.5),
+        )
+    cathode = replace(cathode, back_slope=rng.uniform(0.03, 0.2))
+    return cathode, min(current, limiting_current(cathode) * rng.uniform(0.3, 0.999))
+
+
 def any_supply(
     rng: np.random.Generator, hard: bool, supplies: tuple[OxygenSupply, ...]
 ) -> CathodeParameters:
     """An ordinary or hard cathode fed from one of these faces, some with a reverse reaction.
 
-    A drowned layer (grains of no size) keeps none: the solver needs seconds for it, or gives up.
+    A drowned layer (grains of no size) that is fed from both keeps none: the solver gives up on many.
     """
     cathode = hard_case(rng)[0] if hard else ordinary_case(rng)
-    reverse = rng.random() < 0.3 and cathode.agglomerate_radius > 0.0
+    reverse = rng.random() < 0.3
+    supply = supplies[rng.integers(len(supplies))]
+    if supply is OxygenSupply.BOTH_FACES and cathode.agglomerate_radius == 0.0:
+        reverse = False
     return replace(
         cathode,
-        oxygen_supply=supplies[rng.integers(len(supplies))],
+        oxygen_supply=supply,
         oxygen_electrolyte=cathode.henry_liquid_per_gas * OXYGEN * rng.uniform(0.2, 1.0),
         electrolyte_film=10 ** rng.uniform(-5.0, -3.5),
         back_slope=rng.uniform(0.03, 0.2) if reverse else None,
