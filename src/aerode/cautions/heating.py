@@ -5,6 +5,7 @@ from __future__ import annotations
 from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, level_of
+from aerode.cautions.heated import as_done
 from aerode.cautions.policy import (
     COLD_PLATE_MARGIN,
     CONSTANT_WEIGHT_INTERVAL,
@@ -12,7 +13,7 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_SHARE,
     HOUSE_SOURCE,
 )
-from aerode.cautions.polymers import polymer_cautions
+from aerode.cautions.polymers import lowest_line, polymer_cautions
 from aerode.cautions.sheets import fire_of, name_of
 from aerode.cautions.situation import Heating, Situation
 from aerode.physics.flammability import flash_share, lower_limit_at
@@ -80,18 +81,30 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
     figure = (
         "not weighed twice"
         if w is None
-        else (f"{_change(w.first - w.second)} in {w.interval / 60:.3g} min")
+        else f"{_change(w.first - w.second)} in {w.interval / 60:.3g} min"
+        + (
+            f", on a scale with steps of {1e3 * w.resolution:g} g"
+            if dry is Dryness.CANNOT_TELL
+            else ""
+        )
     )
     act = {
         Dryness.DRY: "Heat it soon. Weigh it twice again if it was left in a damp or solvent-laden place.",
         Dryness.WET: "Do not heat it. Dry it at room temperature and weigh it twice again.",
-        Dryness.CANNOT_TELL: "Do not heat it yet: weigh it twice, ten minutes apart.",
+        Dryness.CANNOT_TELL: "Do not heat it yet: weigh it twice, ten minutes apart or more."
+        if w is None
+        else f"Do not heat it yet. What settles it: {why}.",
+    }[dry]
+    told = {
+        Dryness.DRY: "the weight of the coat is constant",
+        Dryness.WET: "the coat is still losing weight",
+        Dryness.CANNOT_TELL: "whether the coat is dry cannot be told yet",
     }[dry]
     return Caution(
         key=f"heat.dry.{heating.name}",
         level=level,
         hazard="dry enough",
-        headline=f"{heating.name}: the coat is {dry.value}"
+        headline=f"{heating.name}: {told}"
         if w is not None
         else f"{heating.name}: nobody knows yet whether the coat is dry",
         finding=finding,
@@ -228,10 +241,18 @@ def _plate_caution(situation: Situation, heating: Heating, name: str) -> Caution
         basis="a hot surface lights vapour without a spark; the coat was wet with it last",
         source=(lights.source, share.source),
         unverified=not published,
-        do=f"Keep the plates below {_celsius(ceiling)}, whatever the weighings say: a skin locks solvent in.",
+        do=_cooler(situation, ceiling),
         would_change="cooler plates, another last solvent",
         about=situation.about,
     )
+
+
+def _cooler(situation: Situation, ceiling: float) -> str:
+    """How cool the plates have to be: one temperature for all that is in the piece, the lowest."""
+    named, lowest = lowest_line(situation) or ("", ceiling)
+    line = min(ceiling, lowest)
+    why = f" (for {named})" if lowest < ceiling else ""
+    return f"Keep the plates below {_celsius(line)}{why}, whatever the weighings say: a skin locks solvent in."
 
 
 def _appliance_caution(situation: Situation, heating: Heating) -> Caution | None:
@@ -296,20 +317,27 @@ def heating_cautions(situation: Situation) -> list[Caution]:
     list of Caution
         Empty where nothing is heated; a plate at room temperature heats nothing.
     """
+    return [
+        as_done(caution, heating)
+        for heating in situation.heatings
+        for caution in _of(situation, heating)
+        if caution is not None
+    ]
+
+
+def _of(situation: Situation, heating: Heating) -> list[Caution | None]:
+    """What one heating asks, as before the act."""
+    if _is_cold(situation, heating):
+        return []
+    if heating.cold and heating.plate_temperature is None:
+        return [_cold_press(situation, heating)]
     found: list[Caution | None] = []
-    for heating in situation.heatings:
-        if _is_cold(situation, heating):
-            continue
-        if heating.cold and heating.plate_temperature is None:
-            found.append(_cold_press(situation, heating))
-            continue
-        if heating.plate_temperature is None:
-            found.append(_no_temperature(situation, heating))
-        solvents = _solvents(situation, heating)
-        if solvents:
-            found.append(_appliance_caution(situation, heating))
-            found.append(_dry_caution(situation, heating))
-            found.append(_flash_caution(situation, heating, solvents))
-            found += [_plate_caution(situation, heating, name) for name in solvents]
-        found += polymer_cautions(situation, heating)
-    return [c for c in found if c is not None]
+    if heating.plate_temperature is None:
+        found.append(_no_temperature(situation, heating))
+    solvents = _solvents(situation, heating)
+    if solvents:
+        found.append(_appliance_caution(situation, heating))
+        found.append(_dry_caution(situation, heating))
+        found.append(_flash_caution(situation, heating, solvents))
+        found += [_plate_caution(situation, heating, name) for name in solvents]
+    return [*found, *polymer_cautions(situation, heating)]

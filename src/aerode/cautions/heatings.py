@@ -74,8 +74,22 @@ def _coating(electrode: Electrode, last: Weighing) -> float | None:
     return found or None
 
 
+def _since(kept: Sequence[Weighing]) -> tuple[Weighing, float] | None:
+    """The weighing before the last and the time between; an earlier one where nothing changed since."""
+    last, first = kept[-1], kept[-2]
+    interval = _between(first, last)
+    if interval is None:
+        return None
+    for earlier, later in zip(kept[-3::-1], kept[-2:0:-1], strict=False):
+        step = _between(earlier, later)
+        if step is None or not earlier.mass == later.mass == last.mass:
+            break
+        first, interval = earlier, interval + step
+    return first, interval
+
+
 def stored_weighings(electrode: Electrode) -> Weighings | None:
-    """The last two weighings of an electrode, None where two with a time between are not on file.
+    """The last weighing of an electrode and the one it is held against, None where two with a time between are not on file.
 
     Parameters
     ----------
@@ -85,15 +99,17 @@ def stored_weighings(electrode: Electrode) -> Weighings | None:
     Returns
     -------
     Weighings or None
-        The coarser of the two scales counts, a kitchen scale's where none is named.
+        The last two; where nothing changed before either, from the first that showed the same. The
+        coarser of the two scales counts, a kitchen scale's where none is named.
     """
     kept = _kept(electrode)
     if len(kept) < 2:
         return None
-    first, second = kept[-2:]
-    interval = _between(first, second)
-    if interval is None:
+    second = kept[-1]
+    found = _since(kept)
+    if found is None:
         return None
+    first, interval = found
     return Weighings(
         first=first.mass,
         second=second.mass,
@@ -158,6 +174,7 @@ def heatings_of(
             last_solvents=tuple(solvents),
             weighings=weighings,
             extraction=press.extraction,
+            done=True,
         )
         for number, press in enumerate(electrode.press, start=1)
     )

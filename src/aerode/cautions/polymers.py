@@ -11,7 +11,7 @@ from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.hazards import figure_end, heat_gates
 from aerode.reference.rows import PublishedRow, Status
 
-__all__ = ["polymer_cautions"]
+__all__ = ["lowest_line", "polymer_cautions"]
 
 _ACRYLONITRILE_SOLID = "acrylonitrile-bearing solid leaves the exemption of 1910.1045"
 _NO_FIGURE = "polymer or wax without a figure on file"
@@ -101,7 +101,7 @@ def _without_figure(situation: Situation, name: str, plate: float) -> Caution:
         basis="unknown is never a pass; " + (_off_gas(name) or "when it gives off gas is not on file"),
         source=(lookup.cite_key(HOUSE_SOURCE),),
         unverified=memory is not None,
-        do="Enter the heat limit of its data sheet first." if not over
+        do=f"Not above {ceiling.shown} before the heat limit of its data sheet is entered." if not over and ceiling
         else "Do not heat it that far until the limit of its data sheet is entered.",
         missing=(f"the heat limit of {name} from its data sheet",),
         would_change="the data sheet of the polymer, cooler plates",
@@ -160,6 +160,33 @@ def _ladder(
         + (", an extraction to the outside" if step is HeatStep.STOP else ""),
         about=situation.about,
     )
+
+
+def lowest_line(situation: Situation) -> tuple[str, float] | None:
+    """The polymer that asks for the coolest plates, and its line [K]; a house rule where none is on file.
+
+    Parameters
+    ----------
+    situation : Situation
+        What is about to be done.
+
+    Returns
+    -------
+    tuple or None
+        None where nothing of known kind is in the layer.
+    """
+    ceiling = lookup.rule("heat_stop_temperature", _NO_FIGURE)
+    found: list[tuple[float, str]] = []
+    for polymer in situation.polymers:
+        name = lookup.known_name(polymer.substance)
+        if name is None:
+            continue
+        stop = _rungs(name, polymer)[2]
+        if stop is None and ceiling is not None:
+            stop = ceiling.value
+        if stop is not None:
+            found.append((stop, name))
+    return (min(found)[1], min(found)[0]) if found else None
 
 
 def polymer_cautions(situation: Situation, heating: Heating) -> list[Caution]:

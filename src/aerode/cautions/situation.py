@@ -165,6 +165,8 @@ class Heating:
     """[K]"""
     cold: bool = False
     """A press that nobody said is hot: it has a force and neither a plate temperature nor an appliance."""
+    done: bool = False
+    """It is in the log of a piece: nothing of it can be prevented any more."""
     appliance: str = "press"
     """"press", "oven" (a laboratory or vented one), "household oven", "heat gun"."""
     closed_volume: float | None = None

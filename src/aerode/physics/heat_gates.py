@@ -17,6 +17,7 @@ __all__ = [
     "HeatStep",
     "dry_enough",
     "heat_step",
+    "long_enough",
     "make_up_temperature",
     "mixed_temperature_rise",
     "surface_ceiling",
@@ -78,7 +79,9 @@ def dry_enough(
     -----
     Two rounded readings may hide a change of one step, so the step is added to the change before
     it counts as constant, and taken off before it counts as wet; a scale too coarse for the
-    criterion answers CANNOT_TELL, never DRY. Constant weight is no proof: a skin can lock solvent
+    criterion answers CANNOT_TELL, never DRY. Where the display shows no change, what one step
+    may hide went on over all the time between: no change on a coarse scale counts once the interval
+    is long enough (`long_enough`). Constant weight is no proof: a skin can lock solvent
     in. Gain in weight (water from the air) is a change too.
 
     Examples
@@ -105,9 +108,47 @@ def dry_enough(
             Dryness.CANNOT_TELL,
             f"a second weighing at least {minimum_interval / 60:g} min later",
         )
-    if change + resolution > allowed * (1.0 + 1e-9):  # numerical
-        return Dryness.CANNOT_TELL, f"a scale that shows {allowed * 1e6:.2g} mg or less"
+    still = change < 0.5 * resolution  # no change on the display
+    lost = resolution * minimum_interval / interval if still else change + resolution
+    if lost > allowed * (1.0 + 1e-9):  # numerical
+        return Dryness.CANNOT_TELL, _ways(allowed, resolution, minimum_interval)
     return Dryness.DRY, ""
+
+
+def long_enough(allowed: float, resolution: float, minimum_interval: float) -> float:
+    """After what time no change on a scale shows a constant weight.
+
+    Parameters
+    ----------
+    allowed : float [kg]
+        Largest change in `minimum_interval` that counts as constant, above zero.
+    resolution : float [kg]
+        Smallest step of the scale.
+    minimum_interval : float [s]
+        Shortest time that counts.
+
+    Returns
+    -------
+    float [s]
+        The step over the allowed loss per time, and never less than `minimum_interval`.
+
+    Examples
+    --------
+    >>> round(long_enough(4.5e-6, 1e-5, 600.0) / 60, 1)
+    22.2
+    """
+    above_zero(allowed=allowed, minimum_interval=minimum_interval)
+    return minimum_interval * max(1.0, resolution / allowed)
+
+
+def _ways(allowed: float, resolution: float, minimum_interval: float) -> str:
+    """What settles it with this scale, and with another."""
+    minutes = math.ceil(long_enough(allowed, resolution, minimum_interval) / 60 - 1e-9)
+    said = f"no change on this scale over {minutes} min or more"
+    if resolution <= allowed:
+        return said
+    pieces = math.ceil(resolution / allowed - 1e-9)
+    return f"{said}, or {pieces} such pieces weighed together, or a scale with steps of {allowed * 1e6:.2g} mg or less"
 
 
 def surface_ceiling(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from typing import TYPE_CHECKING
 
@@ -14,15 +15,19 @@ from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run
 
 if TYPE_CHECKING:
+    from aerode.records.electrodes import Press
     from aerode.records.materials import Dish
     from aerode.records.mixes import Portion
 
-__all__ = ["THICKEST", "impossible_in", "newly_impossible", "refuse_temperature"]
+__all__ = ["THICKEST", "impossible_in", "newly_impossible", "press_faults", "refuse_temperature"]
 
 COLDEST = 273.15 - 30.0  # judgement
 """[K]; strong brine and lye are still liquid there, and nobody measures a cell below it."""
 HOTTEST = 273.15 + 110.0  # judgement
 """[K]; saturated brine boils at about 109 °C (from memory), and a cell is open to the air."""
+HOTTEST_PLATE = 273.15 + 450.0  # judgement
+"""[K]; no household press, iron or oven gets there, and no polymer of an electrode bears it."""
+_KILNS = ("kiln", "furnace", "muffle", "torch", "forge", "burner")
 THICKEST = 0.02  # judgement
 """[m]; of a hand-made electrode."""
 
@@ -80,7 +85,7 @@ def impossible_in(record: object) -> list[FieldFault]:
         case Solution():
             return [f for place, dish in enumerate(record.dishes) for f in _of_dish(dish, place)]
         case Electrode():
-            return [*_of_masses(record), *_of_thickness(record)]
+            return [*_of_masses(record), *_of_thickness(record), *_of_presses(record)]
         case Run():
             return _of_run(record)
         case Mix() | Batch():
@@ -136,6 +141,45 @@ def _of_thickness(electrode: Electrode) -> list[FieldFault]:
             allowed = f"at most {1e3 * THICKEST:g} mm; look at the decimal mark and the unit"
             return [FieldFault("thickness", what, allowed, f"{1e3 * value:.4g} mm")]
     return []
+
+
+def press_faults(press: Press) -> list[FieldFault]:
+    """What of a pressing is asked about: a plate as hot as nothing in a household gets.
+
+    Parameters
+    ----------
+    press : Press
+        A kiln or furnace named with it says that it is meant so.
+
+    Returns
+    -------
+    list of FieldFault
+
+    Examples
+    --------
+    >>> from aerode.records.electrodes import Press
+    >>> from aerode.records.marks import Entry
+    >>> [f.what for f in press_faults(Press(plate_temperature=Entry(value=1173.15)))]
+    ['900 °C is hotter than any household press, iron or oven gets']
+    """
+    plate = press.plate_temperature
+    said = f"{press.means} {press.note}".casefold()
+    if plate is None or plate.value <= HOTTEST_PLATE + 1e-6 or any(word in said for word in _KILNS):
+        return []
+    celsius = f"{plate.value - 273.15:.4g} °C"
+    return [FieldFault(
+        "plate_temperature", f"{celsius} is hotter than any household press, iron or oven gets",
+        f"up to {HOTTEST_PLATE - 273.15:g} °C; was °F meant, or a digit too many? If it was so hot, say in what "
+        "(“With what”: a kiln, a furnace)", plate.text or celsius,
+    )]  # fmt: skip
+
+
+def _of_presses(electrode: Electrode) -> list[FieldFault]:
+    return [
+        dataclasses.replace(fault, field=f"press.{place}.{fault.field}")
+        for place, press in enumerate(electrode.press)
+        for fault in press_faults(press)
+    ]
 
 
 def _of_portions(portions: tuple[Portion, ...]) -> list[FieldFault]:

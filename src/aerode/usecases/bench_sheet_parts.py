@@ -12,6 +12,7 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_SHARE,
 )
 from aerode.errors import AerodeError
+from aerode.physics.heat_gates import long_enough
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.bench_sheets import SheetPart, SheetStep, SheetWeight
 from aerode.records.mixes import Ingredient
@@ -162,8 +163,11 @@ def dry(
     )
     piece = dose.loading_mg_cm2 * dose.area_cm2 * 1e-6
     allowed = max(CONSTANT_WEIGHT_SHARE * piece, CONSTANT_WEIGHT_PER_AREA * dose.area_cm2 * 1e-4)
-    minutes = CONSTANT_WEIGHT_INTERVAL / 60
-    together = max(1, math.ceil(scale.resolution / allowed))
+    together = max(1, math.ceil(scale.resolution / allowed - 1e-9))
+    waited = CONSTANT_WEIGHT_INTERVAL
+    if together > dose.electrodes:  # not enough pieces for this scale: a longer wait does the same
+        together, waited = 1, long_enough(allowed, scale.resolution, waited)
+    minutes = math.ceil(waited / 60 - 1e-9)
     each = (
         "each piece"
         if together == 1

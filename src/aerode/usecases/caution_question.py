@@ -147,8 +147,16 @@ def typed_heating(heating: Heating, question: CautionQuestion) -> Heating:
     plate = read_or_none(question.plate, "K", "plate")
     closed = read_or_none(question.closed_volume, "m^3", "closed volume")
     retained = read_or_none(question.retained, "kg", "retained solvent")
+    asked = (
+        question.plate,
+        question.appliance,
+        question.closed_volume,
+        question.retained,
+        question.weighed_twice,
+    )
     return replace(
         heating,
+        done=heating.done and not any(text.strip() for text in asked),
         plate_temperature=plate if plate is not None else heating.plate_temperature,
         cold=heating.cold and plate is None and not question.appliance,
         appliance=question.appliance or heating.appliance,

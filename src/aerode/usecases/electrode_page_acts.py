@@ -17,7 +17,7 @@ from aerode.records.electrodes import (
     Weighing,
 )
 from aerode.records.instruments import Instrument, Sort
-from aerode.usecases.believable import THICKEST
+from aerode.usecases.believable import THICKEST, press_faults
 from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.changing import change_record
 
@@ -169,6 +169,8 @@ def add_press(bench: BenchFile, name: str, texts: Mapping[str, str]) -> Acted:
         return Acted(faults=faults)
     if press == Press():
         return _empty("means", "nothing is said of the pressing", "with what, how hot, how long")
+    if asked := press_faults(press):
+        return Acted(faults=tuple(asked))
     return _kept(bench, name, lambda one: replace(one, press=(*one.press, press)), "pressing")
 
 

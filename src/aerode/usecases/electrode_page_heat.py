@@ -5,14 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.cautions import lookup
 from aerode.cautions.breathing import organic_liquids
 from aerode.errors import AerodeError
+from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.cautions import CautionQuestion, situation_of
+from aerode.usecases.process import mix_on_file
 from aerode.usecases.process_pressing import PressQuestion, press
 
 if TYPE_CHECKING:
     from aerode.records.electrodes import Electrode
+    from aerode.records.processes import PolymerWindow
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["HeatLine", "heat_lines", "solvent_mixes"]
@@ -25,6 +29,8 @@ class HeatLine:
     of: str
     said: str
     rests: tuple[str, ...] = ()
+    limits_at: tuple[tuple[str, str, str], ...] = ()
+    """(polymer, kind, lot) whose data sheet would take the place of a house rule."""
     known: bool = True
     """False where no line is on file: no heat."""
 
@@ -57,11 +63,34 @@ def _line(bench: BenchFile, name: str) -> HeatLine:
         return HeatLine(
             of=name, said="no heat: no line on file tells how far it may go", known=False
         )
-    rests = tuple(
-        f"{one.polymer}: {one.note}, {one.status}" if one.note else f"{one.polymer}: {one.status}"
-        for one in answer.window
+    ruled = {one.polymer for one in answer.window if _by_the_house(one)}
+    at = tuple(
+        one for one in mix_on_file(bench, name).limits_at if lookup.known_name(one[0]) in ruled
     )
-    return HeatLine(of=name, said=answer.headline, rests=rests)
+    rests = tuple(_rests(one) for one in answer.window)
+    return HeatLine(of=name, said=answer.headline, rests=rests, limits_at=at)
+
+
+def _by_the_house(one: PolymerWindow) -> bool:
+    return "house rule" in one.note
+
+
+def _rests(one: PolymerWindow) -> str:
+    """On what the window of one polymer rests, in plain words."""
+    soft = "" if one.softens is None else f" softens at about {one.softens - ZERO_CELSIUS:.0f} °C"
+    trust = {"unverified": ", from memory", "verified": "", "secondary": ", read on a secondary page"}.get(one.status, "")  # fmt: skip
+    if one.line is None:
+        return f"{one.polymer}{soft or ' has no softening on file'}{trust}"
+    top = f"{one.line - ZERO_CELSIUS:.0f} °C"
+    if _by_the_house(one):
+        return (
+            f"{one.polymer}{soft or ' has no softening on file'} (no figure of it is verified); how hot it may get is "
+            f"not published, so our own rule of {top} stands until the limit of its data sheet is entered"
+        )
+    why = " (data sheet)" if "data sheet" in one.note else ""
+    return (
+        f"{one.polymer}{soft or ' has no softening on file'} and must stay below {top}{why}{trust}"
+    )
 
 
 def solvent_mixes(bench: BenchFile, electrode: Electrode) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import properties, reference, units
 from aerode.cautions.engine import assess
 from aerode.errors import AerodeError, RangeError, ReferenceDataError, UnitError
+from aerode.records.materials import PowderLot, Solution
 from aerode.records.processes import Assumed, Band
 from aerode.reference import PublishedRow, Status
 from aerode.reference.process_figures import process_sources
@@ -106,6 +107,10 @@ class MixOnFile:
     porous: bool | None
     porosity: float | None
     solids_density: float | None
+    sheets: tuple[str, ...] = ()
+    """Heat limits of the data sheets of its lots, as "PVB=423.15 K, maker 2024"."""
+    limits_at: tuple[tuple[str, str, str], ...] = ()
+    """(polymer, kind, lot) of each, where the limit of its data sheet is entered."""
 
 
 def mix_on_file(bench: BenchFile, name: str) -> MixOnFile:
@@ -134,8 +139,14 @@ def mix_on_file(bench: BenchFile, name: str) -> MixOnFile:
     polymers = [
         part.substance for part in answer.dry if part.function in _BINDERS - {"plasticiser"}
     ]
+    bound = [(part.of, part.substance) for part in answer.dry if part.substance in polymers]
+    lots = [(polymer, *_lot(bench, of)) for of, polymer in bound]
     return MixOnFile(
         answer=answer,
+        sheets=tuple(text for polymer, _, lot in lots if (text := _sheet(polymer, lot))),
+        limits_at=tuple(
+            (polymer, kind, lot.name) for polymer, kind, lot in lots if lot is not None
+        ),
         liquids={n: m / total for n, m in masses.items()} if total else {},
         solids_fraction=answer.solids_fraction.value,
         polymers=tuple(dict.fromkeys(polymers)),
@@ -143,6 +154,20 @@ def mix_on_file(bench: BenchFile, name: str) -> MixOnFile:
         porosity=answer.porosity.value,
         solids_density=_mean_density(answer),
     )
+
+
+def _lot(bench: BenchFile, name: str) -> tuple[str, Solution | PowderLot | None]:
+    """The kind of a lot and the lot; None where it is not on the bench."""
+    jar = bench.find(Solution, name)
+    return ("solution", jar) if jar is not None else ("powder", bench.find(PowderLot, name))
+
+
+def _sheet(polymer: str, lot: Solution | PowderLot | None) -> str:
+    """The heat limit of its data sheet as it is typed; "" where none is entered."""
+    sheet = lot.data_sheet if lot is not None else None
+    if sheet is None or sheet.heat_limit is None:
+        return ""
+    return f"{polymer}={sheet.heat_limit.value:.9g} K, {f'{sheet.title} {sheet.date}'.strip() or 'not named'}"
 
 
 def _mean_density(answer: MixAnswer) -> float | None:

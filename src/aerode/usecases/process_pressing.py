@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import reference
@@ -101,6 +101,8 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
     """
     desk = Desk()
     mix = mix_on_file(bench, question.mix) if bench is not None and question.mix else None
+    if mix is not None and mix.sheets:
+        question = replace(question, sheets=(*question.sheets, *mix.sheets))
     polymers = [*question.polymers, *(mix.polymers if mix else ())]
     solvents = tuple(question.solvents) or tuple(mix.liquids if mix else ())
     load = _load(question, desk)

@@ -36,6 +36,17 @@ _PRICE = Group(
     later=True,
 )
 
+_DATA_SHEET = Group(
+    "Its data sheet",
+    (
+        Ask("data_sheet.title", "Maker and product, as printed"),
+        Ask("data_sheet.date", "Date of the sheet", "2024-03-01"),
+        Ask("data_sheet.heat_limit", "Highest temperature that it allows", "150 °C",
+            "Takes the place of the house rule on how hot a plate may be.", bare="°C"),
+    ),
+    later=True,
+)
+
 PLANS: dict[str, tuple[Group, ...]] = {
     "powder": (
         Group(
@@ -65,6 +76,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
             later=True,
         ),
         Group("How much is left", (Ask("stock", "Stock", "180 g", "Says when it runs short.", bare="g"),), later=True),
+        _DATA_SHEET,
         _PRICE,
         Group("Where from", (Ask("supplier", "Supplier"), Ask("note", "Note", widget=_L)), later=True),
     ),
@@ -110,6 +122,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
             later=True,
         ),
         Group("How much is left", (Ask("stock", "Stock", "250 g", bare="g"),), later=True),
+        _DATA_SHEET,
         _PRICE,
         _NOTE,
     ),

@@ -328,7 +328,7 @@ HEAT = {
         situation=heated(60.0, last_solvents=("ethanol",),
                          weighings=Weighings(first=0.012430, second=0.012425, interval=900, coating=0.0021,
                                              area=0.001, resolution=1e-6)),
-        key="heat.dry.p", level="NOTE", finding="below", headline="p: the coat is weight constant",
+        key="heat.dry.p", level="NOTE", finding="below", headline="p: the weight of the coat is constant",
         figure="5 mg lost in 15 min", limit=DRY_RULE, sources=("common_practice", "prudent_practices"),
         words=("Heat it soon", "a later pair of weighings", "a skin on the coat"),
     ),
@@ -400,7 +400,7 @@ HEAT = {
         finding="no figure on file", headline="PVB: no published heat line on file", figure="120 °C",
         limit="house rule: not above 120 °C without one",
         missing=("the heat limit of PVB from its data sheet",), sources=("common_practice",),
-        words=("Enter the heat limit of its data sheet first",),
+        words=("Not above 120 °C before the heat limit of its data sheet is entered",),
     ),
     "PVB above it": Line(
         situation=heated(121.0, Polymer(name="B", substance="PVB")), key="heat.polymer.PVB", level="STOP",

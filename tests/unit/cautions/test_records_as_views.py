@@ -23,6 +23,7 @@ from aerode.cautions.situation import (
     SheetFigures,
     Situation,
     Span,
+    Weighings,
 )
 from aerode.cautions.views import ShelfView, cell_view, mix_view
 from aerode.errors import StoppedError
@@ -225,7 +226,7 @@ def test_a_press_with_a_force_alone_is_cold(press: Press, told: str) -> None:
     kept = [one for one in sheet.cautions if one.hazard == "heat"]
     assert [one.level.value for one in kept] == [told]
     cold = "cold, as no plate temperature is entered"
-    assert (cold if told == "NOTE" else "how hot it gets is missing") in kept[0].headline
+    assert (cold if told == "NOTE" else "how hot it got was not noted") in kept[0].headline
 
 
 def test_a_cold_press_that_is_asked_about_with_a_plate_is_hot() -> None:
@@ -409,3 +410,25 @@ def test_a_sheet_of_figures_by_an_unnamed_source_is_marked_on_the_page() -> None
     breathed = next(c for c in page.cautions if c.key == "vapour.breathed")
     assert (breathed.level, breathed.unverified) == (CautionLevel.FIRST, True)
     assert page.waiting == ()
+
+
+def test_weighings_that_show_the_same_count_from_the_first_of_them() -> None:
+    """Three times 12.43 g, 12 min apart: nothing changed for 24 min; a change counts from itself on."""
+
+    def kept(*grams: float) -> Weighings | None:
+        each = tuple(
+            Weighing(mass=1e-3 * g, after=720.0 if n else None) for n, g in enumerate(grams)
+        )
+        return stored_weighings(Electrode(name="E", weighings=each))
+
+    same, moved, last = (
+        kept(12.43, 12.43, 12.43),
+        kept(12.44, 12.43, 12.43),
+        kept(12.43, 12.43, 12.42),
+    )
+    assert same is not None
+    assert same.interval == 1440.0
+    assert moved is not None
+    assert (moved.interval, moved.first) == (720.0, 12.43e-3)
+    assert last is not None
+    assert (last.interval, last.first) == (720.0, 12.43e-3)

@@ -14,7 +14,16 @@ from aerode.cautions.heatings import stored_weighings
 from aerode.cautions.limits import governing
 from aerode.cautions.rooms import flows_of, left_by_exhaust, room_deciders
 from aerode.cautions.sheets import fire_of, limits_of
-from aerode.cautions.situation import Air, OpenLiquid, Powder, SheetFigures, Situation, WeighLoss
+from aerode.cautions.situation import (
+    Air,
+    Heating,
+    OpenLiquid,
+    Polymer,
+    Powder,
+    SheetFigures,
+    Situation,
+    WeighLoss,
+)
 from aerode.cautions.views import air_of
 from aerode.errors import UnitError
 from aerode.records.cautions import Caution, CautionLevel, CautionSheet, Finding
@@ -187,13 +196,23 @@ def test_a_planned_oven_is_the_oven_of_the_room(bench: BenchFile) -> None:
 
 
 def test_a_stored_extraction_is_seen(bench: BenchFile) -> None:
-    """PTFE past its line with an extraction over the plates: FIRST, not STOP."""
+    """PTFE past its line with an extraction over the plates: FIRST, not STOP, where it is planned.
+
+    What is in the log is done: a FIRST in the past tense, and what to do now.
+    """
     bench.put(Mix(name="F", portions=(Portion(of="tape", mass=Entry(value=1e-3)),)))
     bench.put(PowderLot(name="tape", substance="PTFE", function=Function.WET_PROOFER))
     hot = Press(plate_temperature=Entry(value=ZERO + 340))
     for extraction, level in ((False, CautionLevel.STOP), (True, CautionLevel.FIRST)):
         bench.put(electrode(layers=(Layer(mix="F"),), press=(replace(hot, extraction=extraction),)))
-        assert line(what_can_hurt(bench, "P"), "polymer heat").level is level
+        again = CautionQuestion(plate="340 degC")
+        assert line(what_can_hurt(bench, "P", again), "polymer heat").level is level
+        done = line(what_can_hurt(bench, "P"), "polymer heat")
+        assert done.level is CautionLevel.FIRST
+        assert "was at 340 °C" in done.headline
+        assert done.do.startswith("It is done. What it gave off may have been breathed")
+        assert "section 4 of its safety data sheet" in done.do
+        assert "Before the next heat: " in done.do
 
 
 def test_a_sheet_fills_in_what_is_not_on_file(bench: BenchFile) -> None:
@@ -272,7 +291,21 @@ def test_the_heat_limit_of_a_stored_sheet_opens_its_polymer(bench: BenchFile) ->
     assert heat.level is CautionLevel.NOTE
     assert any("cement, 2023" in s for s in heat.source)
     bench.put(replace(bench.get(Solution, "cup"), data_sheet=None))
-    assert line(what_can_hurt(bench, "P"), "polymer heat").level is CautionLevel.STOP
+    again = CautionQuestion(plate="130 degC")
+    assert line(what_can_hurt(bench, "P", again), "polymer heat").level is CautionLevel.STOP
+    done = line(what_can_hurt(bench, "P"), "polymer heat")
+    assert done.level is CautionLevel.FIRST
+    assert "the plates were at 130 °C" in done.headline
+
+
+def test_one_temperature_for_all_that_is_in_a_piece(bench: BenchFile) -> None:
+    """Ethanol alone would let the plates go higher than PVB does: the lower of the two is told."""
+    hot = Situation(
+        polymers=(Polymer(name="B", substance="PVB"),),
+        heatings=(Heating(name="press", plate_temperature=ZERO + 350, last_solvents=("ethanol",)),),
+    )
+    told = [c for c in assess(hot) if c.hazard == "ignition by the plate"]
+    assert [c.do.split(",")[0] for c in told] == ["Keep the plates below 120 °C (for PVB)"]
 
 
 def test_typed_figures_of_a_sheet(bench: BenchFile) -> None:

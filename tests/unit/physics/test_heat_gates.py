@@ -49,6 +49,17 @@ def test_two_weighings(
     assert bool(why) == (expected is Dryness.CANNOT_TELL)
 
 
+@pytest.mark.parametrize(("minutes", "dry"), [(12, False), (22, False), (22.3, True)])
+def test_no_change_on_a_coarse_scale_counts_once_it_is_long_enough(
+    minutes: float, dry: bool
+) -> None:
+    """9 cm2 may lose 4.5 mg in 10 min: a step of 10 mg hides no more than that from 22.2 min on (by hand)."""
+    said = dry_enough(5e-3, 5e-3, 60 * minutes, area=9e-4, coating=2.2e-4, resolution=1e-5, **GATE)
+    assert said[0] is (Dryness.DRY if dry else Dryness.CANNOT_TELL)
+    assert dry or "over 23 min or more, or 3 such pieces weighed together" in said[1]
+    assert dry or "steps of 4.5 mg or less" in said[1]
+
+
 def test_a_wet_piece_is_wet_however_soon_it_was_weighed() -> None:
     """A large loss in a minute needs no second look."""
     assert dry_enough(5e-3, 4.8e-3, 60.0, coating=2e-3, **GATE)[0] is Dryness.WET

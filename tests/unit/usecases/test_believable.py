@@ -16,7 +16,7 @@ from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.believable import impossible_in
 from aerode.usecases.bench_import import import_folder
-from aerode.usecases.electrode_page_acts import set_thickness
+from aerode.usecases.electrode_page_acts import add_press, set_thickness
 from aerode.usecases.entering import enter
 from aerode.usecases.run_begin import RunWish, begin_run, note_conditions
 from aerode.usecases.run_conditions import condition
@@ -148,3 +148,16 @@ def test_a_folder_names_the_file_and_line(bench: BenchFile, tmp_path: Path) -> N
     (fault,) = refused.value.faults
     assert "electrodes.csv, line 3" in fault.field
     assert "lighter than its mesh" in fault.what
+
+
+def test_a_plate_that_no_household_press_has_is_asked_about(tmp_path: Path) -> None:
+    """900 °C is refused at its field in both forms; with a kiln named it is meant so."""
+    with BenchFile.create(tmp_path / "b.aerode", title="Shed") as bench:
+        bench.put(Electrode(name="A1"))
+        told = add_press(bench, "A1", {"plate_temperature": "900 °C"})
+        assert [fault.field for fault in told.faults] == ["plate_temperature"]
+        assert "hotter than any household press" in told.faults[0].what
+        form = enter(bench, "electrode", {"name": "A2", "press.0.plate_temperature": "900 °C"})
+        assert [fault.field for fault in form.faults] == ["press.0.plate_temperature"]
+        kiln = add_press(bench, "A1", {"plate_temperature": "900 °C", "means": "a kiln"})
+        assert kiln.record is not None

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
 from aerode.records.electrodes import Electrode, Layer
 from aerode.records.marks import Entry, Share
-from aerode.records.materials import Function, PowderLot, Solution
+from aerode.records.materials import DataSheet, Function, PowderLot, Solution
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.electrode_page_heat import heat_lines
@@ -48,8 +49,29 @@ def test_the_window_stands_there_before_anything_was_pressed(bench: BenchFile) -
 
     assert "100 °C to 200 °C" in line.said
     assert line.known
-    assert line.rests[0].startswith("polystyrene: ")
-    assert "verified" in line.rests[0]
+    assert line.rests[0].startswith(
+        "polystyrene softens at about 100 °C and must stay below 200 °C"
+    )
+    assert line.limits_at == ()
+
+
+def test_a_house_rule_leads_to_the_field_that_takes_its_place(bench: BenchFile) -> None:
+    """PVB has no published line: said in plain words, with its jar; a stored limit then counts."""
+    jar = Solution(name="glue", polymer="PVB", solids=Entry(value=0.1), liquid=(Share(of="ethanol", fraction=1.0),))  # fmt: skip
+    portions = (Portion(of="soot", mass=Entry(value=8e-3)), Portion(of="glue", shelf=Ingredient.SOLUTION, mass=Entry(value=1e-2)))  # fmt: skip
+    bench.put_all([jar, Mix(name="M", portions=portions)])
+    (line,) = heat_lines(bench, _piece("M"))
+    assert line.limits_at == (("PVB", "solution", "glue"),)
+    assert (
+        "our own rule of 120 °C stands until the limit of its data sheet is entered"
+        in line.rests[0]
+    )
+    assert "72 °C to 120 °C" in line.said
+
+    bench.put(replace(jar, data_sheet=DataSheet(title="Maker Z", heat_limit=Entry(value=423.15))))
+    (line,) = heat_lines(bench, _piece("M"))
+    assert line.limits_at == ()
+    assert "72 °C to 150 °C" in line.said
 
 
 def test_what_is_not_on_file_is_no_heat(bench: BenchFile) -> None:
