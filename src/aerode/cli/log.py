@@ -24,10 +24,8 @@ _SORTS = {
     "ammeter": "ammeter across the cell",
     "check-cell": "check cell",
 }
-_HELP = (
-    "number, or: back (last one again), keep (what was not taken, with its doubt), skip, stop, ? "
-)
-_WORDS = {"stop", "skip", "back", "keep", "?"}
+_HELP = "number, or: back (take the last one back), undo (put it back), keep (what was not taken, with its doubt), skip, stop, ? "
+_WORDS = {"stop", "skip", "back", "undo", "keep", "?"}
 
 
 @click.command(
@@ -202,24 +200,29 @@ def _ask_conditions(guided: GuidedRun) -> None:
                 click.echo(str(error))
 
 
+def _figures(step: LogStep) -> str:
+    """What to expect, with what it rests on; of a load that comes back, what it checks."""
+    from aerode import units
+    from aerode.usecases.run_page import expected_words
+
+    said = expected_words(step)
+    if step.again or step.load == "open":
+        return said if step.expectation in said or step.again else f"{said} ({step.expectation})"
+    power = units.plain(1e3 * (step.expected_power or 0.0), 3)
+    return f"{said}, {power} mW ({step.expectation})"
+
+
 def _expectation(step: LogStep) -> list[str]:
     load = "no load (open)" if step.load == "open" else step.load
     text = [f"Step {step.number} of {step.of}: {load or 'ammeter across the cell'}."]
     if step.expected_voltage is not None and step.load:
-        figures = f"{step.expected_voltage:.2f} V"
-        if step.expected_current:
-            figures += (
-                f", {step.expected_current * 1e3:.3g} mA, {(step.expected_power or 0) * 1e3:.3g} mW"
-            )
-        text += lines(f"Expect about {figures} ({step.expectation}).", indent="  ")
+        text += lines(f"Expect {_figures(step)}.", indent="  ")
     if step.moments:
         text.append(
             "  Read at " + ", ".join(f"{m:.0f}" for m in step.moments) + " s after it is on."
         )
     elif step.load:
         text.append("  Wait until it moves less than 1 mV in a minute.")
-    if step.again:
-        text += lines(f"{step.again[0].upper()}{step.again[1:]}.", indent="  ")
     if step.warning:
         text += lines(f"Careful: {step.warning}.", indent="  ")
     return text
@@ -325,13 +328,16 @@ def _one_back(guided: RunAtBench) -> None:
 
 
 def _command(guided: RunAtBench, word: str) -> bool:
+    from aerode.usecases.take_readings import put_back, take_last_back
+
     if word == "stop":
         return False
     if word == "skip":
         click.echo(f"  {guided.skip('left out by hand').headline}")
     elif word == "back":
-        text = click.prompt("  the last one again", prompt_suffix="> ").strip()
-        click.echo(f"  {guided.retake(text).headline} The first one is kept in the history.")
+        click.echo(f"  {take_last_back(guided).headline}")
+    elif word == "undo":
+        click.echo(f"  {put_back(guided).headline}")
     elif word == "keep":
         click.echo("  Nothing typed here waits to be kept.")
     else:

@@ -8,12 +8,18 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["Expected", "expect"]
+__all__ = ["Expected", "expect", "unlikely"]
 
 _RESTING = 0.70
-"""A salt-water cell without load gives about this [V]; electrode.md gives 0.50 to 0.85 V as a judgement."""
+"""The source of a cell whose rest nobody read [V]: salt water, a judgement."""
 _INSIDE = 5.0
 """A hand-sized cell has about this inside [ohm]. Common practice, no source: used for a guess marked so."""
+_DRIFT = 0.05
+"""A load that comes back reads as it did, this near, if the run has changed nothing [V]: judgement."""
+_FAR_BELOW = 0.35
+"""Share of the lowest expected voltage below which a reading is asked about: judgement."""
+_FAR_ABOVE = 3.0
+"""Half widths of the band above which it is asked about: judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,30 +51,47 @@ def _line(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
     return v1 + i1 * inside, inside
 
 
+def unlikely(voltage: float, seen: Expected) -> bool:
+    """Whether a reading at a load is so far from what is expected that it is asked about.
+
+    Examples
+    --------
+    >>> seen = expect(100.0, [], resting=1.25)
+    >>> [unlikely(voltage, seen) for voltage in (0.108, 1.08, 1.9)]
+    [True, False, True]
+    """
+    above = seen.voltage + _FAR_ABOVE * (seen.high - seen.voltage)
+    return voltage < _FAR_BELOW * seen.low or voltage > above
+
+
 def expect(
-    load: float | None,
+    load: float,
     taken: Sequence[tuple[float, float]],
     earlier: Sequence[tuple[float, float]] = (),
     resting: float | None = None,
+    *,
+    first: float | None = None,
 ) -> Expected:
     """What the voltmeter should show at a load.
 
     Parameters
     ----------
-    load : float or None [ohm]
-        None for no load.
+    load : float [ohm]
     taken : sequence of (ohm, V)
         Readings of this run so far, without the open circuit.
     earlier : sequence of (ohm, V)
         Readings of an earlier run of the same electrode.
     resting : float, optional [V]
         The open circuit reading of this run.
+    first : float, optional [V]
+        What this very load read earlier in this run.
 
     Returns
     -------
     Expected
-        A cell is taken as a voltage behind a resistance, through the last two loads: good to some
-        hundredths of a volt one step on, and marked a guess where nothing was read yet.
+        A load that comes back reads as it did. Else a cell is taken as a voltage behind a resistance,
+        through the last two loads: good to some hundredths of a volt one step on, and marked a guess
+        where fewer were read.
 
     Examples
     --------
@@ -76,23 +99,10 @@ def expect(
     'from the last two readings'
     >>> round(expect(10.0, [(100.0, 0.60), (20.0, 0.50)]).voltage, 3)
     0.414
+    >>> expect(20.0, [(20.0, 0.50), (5.0, 0.30)], first=0.50).voltage
+    0.5
     """
-    # judgement: the same resistor
-    same = next((v for r, v in earlier if load is not None and abs(r / load - 1.0) < 0.02), None)
-    if load is None:
-        voltage, basis, wide = _RESTING, "a guess: salt-water cells rest at 0.5 to 0.85 V", 0.25
-        return Expected(voltage, voltage - wide, voltage + wide, 0.0, 0.0, basis)
-    if same is not None and len(taken) < 2:
-        voltage, basis, wide = same, "from this electrode's earlier run", 0.08  # judgement
-    elif len(taken) >= 2 and taken[-1][0] != taken[-2][0] and taken[-2][1] != taken[-1][1]:
-        source, inside = _line(taken)
-        voltage = source * load / (load + max(inside, 0.0))
-        basis, wide = "from the last two readings", 0.06  # judgement
-    else:
-        source = resting if resting is not None else _RESTING
-        voltage = source * load / (load + _INSIDE)
-        basis, wide = "a guess: nothing was read at a load yet", 0.20  # judgement
-    voltage = max(voltage, 0.0)
+    voltage, wide, basis = _voltage(load, taken, earlier, resting, first)
     return Expected(
         voltage,
         max(0.0, voltage - wide),
@@ -101,3 +111,36 @@ def expect(
         voltage * voltage / load,
         basis,
     )
+
+
+def _voltage(
+    load: float,
+    taken: Sequence[tuple[float, float]],
+    earlier: Sequence[tuple[float, float]],
+    resting: float | None,
+    first: float | None,
+) -> tuple[float, float, str]:
+    """Voltage, half width of its band [V], and what it rests on."""
+    if first is not None:
+        return first, _DRIFT, "as the first time in this run, less what it has drifted"
+    # judgement: the same resistor
+    same = next((v for r, v in earlier if abs(r / load - 1.0) < 0.02), None)
+    if same is not None and len(taken) < 2:
+        return same, 0.08, "from this electrode's earlier run"  # judgement
+    if len(taken) >= 2 and taken[-1][0] != taken[-2][0] and taken[-2][1] != taken[-1][1]:
+        source, inside = _line(taken)
+        if source > 0.0:
+            return (
+                source * load / (load + max(inside, 0.0)),
+                0.06,
+                "from the last two readings",
+            )  # judgement
+    source = resting if resting is not None else _RESTING
+    guess = source * load / (load + _INSIDE)
+    if taken and taken[-1][0] >= load:
+        return (
+            min(guess, taken[-1][1]),
+            0.20,
+            "a guess from the one load that was read",
+        )  # judgement
+    return guess, 0.20, "a guess: nothing was read at a load yet"  # judgement

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from aerode import units
 from aerode.measure import identifiability as known
 from aerode.measure.curve_posterior import CurvePosterior
 from aerode.measure.identifiability import Spread
@@ -153,7 +154,7 @@ def how_to_repeat(data: RunData) -> str:
     low, high = np.quantile(np.log(seen), [0.2, 0.8])  # judgement
     if float(high - low) < _PLATEAU:
         return (
-            f"the current stays near {1e3 * float(np.median(seen)):.3g} mA whatever the load: the cell "
+            f"the current stays near {units.plain(1e3 * float(np.median(seen)), 3)} mA whatever the load: the cell "
             "is at its limiting current (drowned, or short of air?); add larger resistors"
         )
     return "repeat the measurement with 8 to 12 loads, about four a decade"

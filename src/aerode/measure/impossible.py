@@ -32,8 +32,10 @@ _CLEARLY_HIGHER = 0.02  # judgement
 _CLEARLY_MORE = 1.5
 
 
-def impossible_voltage(voltage: float, full_scale: float = math.inf) -> str:
-    """Why a voltage under load cannot be right, or "".
+def impossible_voltage(
+    voltage: float, full_scale: float = math.inf, *, at_rest: bool = False
+) -> str:
+    """Why a voltage under load, or at rest, cannot be right, or "".
 
     Parameters
     ----------
@@ -41,6 +43,8 @@ def impossible_voltage(voltage: float, full_scale: float = math.inf) -> str:
         As read.
     full_scale : float [V]
         Of the range it was read on.
+    at_rest : bool
+        Read without load.
 
     Returns
     -------
@@ -60,9 +64,7 @@ def impossible_voltage(voltage: float, full_scale: float = math.inf) -> str:
             "swap the leads and read again"
         )
     if voltage == 0.0:
-        return (
-            "0 V under load: a short through the separator or an open lead; look, then read again"
-        )
+        return f"0 V {'without' if at_rest else 'under'} load: a short through the separator or an open lead; look, then read again"
     if voltage > LARGEST_VOLTAGE:
         head = f"{voltage:g} V is more than aluminium and air can give ({LARGEST_VOLTAGE:g} V)"
         if voltage <= 1000.0 * LARGEST_VOLTAGE:
@@ -151,7 +153,7 @@ def current_and_load_disagree(
     ratio = current / expected
     if abs(ratio - 1.0) <= max(0.10, 5.0 * relative_uncertainty):  # judgement
         return ""
-    said = f"({current:.4g} A against {expected:.4g} A)"
+    said = f"({units.plain(current, 4)} A against {units.plain(expected, 4)} A)"
     if 500.0 < ratio < 2000.0:  # judgement: near a thousand
         return f"I is {ratio:.0f} times V/R {said}: typed in A for mA?"
     if 0.0005 < ratio < 0.002:  # judgement: near a thousandth
@@ -202,11 +204,13 @@ def _why(p: int, breach: Marks, v: Floats, i: Floats, kept: Marks) -> str:
     ratio = float(i[p] / np.exp(np.interp(-float(v[p]), rising, log_current)))
     too_much = breach[p].sum() >= breach[:, p].sum()
     if too_much:
-        head = f"more current ({i[p]:.3g} A) than at {int(breach[p].sum())} lower voltages"
+        head = (
+            f"more current ({units.plain(i[p], 3)} A) than at {int(breach[p].sum())} lower voltages"
+        )
         # judgement: near a thousand
         slip = "about 1000 times too much, A for mA?" if 300 < ratio < 3000 else "look at it again"
     else:
-        head = f"less current ({i[p]:.3g} A) than at {int(breach[:, p].sum())} higher voltages"
+        head = f"less current ({units.plain(i[p], 3)} A) than at {int(breach[:, p].sum())} higher voltages"
         # judgement: near a thousand
         slip = "about 1000 times too little?" if 300 < 1 / ratio < 3000 else "look at it again"
     return f"{head}: {slip}"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import InputError, RangeError
-from aerode.measure.expecting import expect
+from aerode.measure.expecting import Expected, expect, unlikely
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
 from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
 from aerode.measure.settling import settled_voltage
@@ -16,8 +16,15 @@ from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
+from aerode.usecases.log_questions import far_off, meant_instead, rest_of
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
+from aerode.usecases.run_readings import (
+    TAKEN_BACK,
+    remaining_loads,
+    standing_readings,
+    was_taken_back,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -29,7 +36,15 @@ if TYPE_CHECKING:
 AMMETER = ""
 """The load of an ammeter reading: the meter itself."""
 
-__all__ = ["AMMETER", "WAIT_RULES", "GuidedRun", "cell_of", "open_run", "resume_or_start"]
+__all__ = [
+    "AMMETER",
+    "WAIT_RULES",
+    "GuidedRun",
+    "cell_of",
+    "load_said",
+    "open_run",
+    "resume_or_start",
+]
 
 
 def open_run(bench: BenchFile, electrode: str, sort: RunSort) -> Run | None:
@@ -75,7 +90,11 @@ def resume_or_start(
         for field, value in (conditions or {}).items():
             guided.set_condition(field, value)
         return guided
-    planned = (AMMETER,) if sort is RunSort.SHORT_CIRCUIT else order_of_loads(plan, resistors_at_hand(bench))
+    planned = (
+        (AMMETER,)
+        if sort is RunSort.SHORT_CIRCUIT
+        else order_of_loads(plan, resistors_at_hand(bench))
+    )
     moment = clock()
     word = "loads" if sort is RunSort.LOADS else str(sort)
     name = unused(f"{electrode} {word}", {run.name for run in bench.all(Run)})
@@ -135,24 +154,18 @@ class GuidedRun:
         )
 
     def current_readings(self) -> list[Reading]:
-        """Readings that no later one replaces."""
-        replaced = {r.replaces for r in self.run.readings if r.replaces is not None}
-        return [r for k, r in enumerate(self.run.readings) if k not in replaced]
+        """Readings that no later one replaces and that nobody has taken back."""
+        return [r for r in standing_readings(self.run) if not was_taken_back(r)]
 
     def remaining(self) -> list[str]:
         """Planned loads not yet taken or skipped, in order."""
-        left = list(self.run.planned_loads)
-        for reading in self.current_readings():
-            if reading.load in left:
-                left.remove(reading.load)
-        return left
+        return remaining_loads(self.run)
 
     def _points(self, run: Run) -> list[tuple[float, float]]:
-        replaced = {r.replaces for r in run.readings if r.replaces is not None}
         return [
             (self.resistors[r.load], r.voltage)
-            for k, r in enumerate(run.readings)
-            if k not in replaced and r.voltage and not r.doubt and r.load in self.resistors
+            for r in standing_readings(run)
+            if r.voltage and not r.doubt and r.load in self.resistors
         ]
 
     def _earlier(self) -> list[tuple[float, float]]:
@@ -179,15 +192,69 @@ class GuidedRun:
     def read_voltage(self, text: str, load: str) -> float:
         """One timed reading as it was typed [V], refused where it cannot be."""
         typed = units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load)
-        slip = impossible_voltage(typed.value)
+        self._refuse_impossible(load, text, typed.value)
+        if load != OPEN or typed.value > 1.0:  # judgement: a rest may still climb from far below
+            self._ask_if_far_off(load, text, typed.value)
+        return typed.value
+
+    def _refuse_impossible(self, load: str, text: str, voltage: float) -> None:
+        slip = impossible_voltage(voltage, at_rest=load == OPEN)
         if slip:
+            step = self.next_step()
+            about = step.expected_voltage if step is not None and step.load == load else None
+            others = meant_instead(text, about)
+            asked = f"was it {' or '.join(others)}? " if others else ""
             raise RangeError(
                 slip,
                 where=load,
                 allowed="0 to 2.7 V",
-                next_step="read this load again; nothing was saved",
+                next_step=f"{asked}read it again and type it; nothing was saved",
             )
-        return typed.value
+
+    def _ask_if_far_off(self, load: str, text: str, voltage: float) -> None:
+        """What is far from what is expected is asked about, whatever its unit."""
+        step = self.next_step()
+        if step is None or step.load != load:
+            return
+        if load == OPEN:
+            rest = rest_of(self.bench, self.run)
+            if not rest.least <= voltage <= rest.most:
+                guess = None if rest.guessed else rest.voltage
+                raise far_off(text, voltage, load, (rest.least, rest.most), guess)
+            return
+        seen = self._expected_at(load)
+        if seen is None or (self.run.sort is RunSort.SEALED_FACE and voltage > 0.1 * seen.low):
+            return  # a cell without air may give next to nothing: only a slip of ten is asked about
+        if voltage > seen.voltage:  # what it is more than says more than how far it is off
+            self._refuse_beyond_open(load, voltage)
+            self._refuse_what_no_curve_holds(load, voltage)
+        if unlikely(voltage, seen):
+            raise far_off(text, voltage, load, (seen.low, seen.high), seen.voltage)
+
+    def _resting(self) -> float | None:
+        """What this run read without load, undoubted."""
+        return next((r.voltage for r in self.current_readings() if r.load == OPEN and r.voltage and not r.doubt), None)  # fmt: skip
+
+    def _source(self) -> float | None:
+        """What the loads are foretold from where this run was not read without load."""
+        return rest_of(self.bench, self.run).source if OPEN not in self.run.planned_loads else None
+
+    def _expected_at(self, load: str) -> Expected | None:
+        """What to expect at the load that comes next."""
+        if load == OPEN:
+            rest = rest_of(self.bench, self.run)
+            return Expected(rest.voltage, rest.low, rest.high, 0.0, 0.0, rest.basis)
+        resistance = self.resistors.get(load)
+        if resistance is None:
+            return None
+        first = next((r.voltage for r in self.current_readings() if r.load == load and r.voltage and not r.doubt), None)  # fmt: skip
+        return expect(
+            resistance,
+            self._points(self.run),
+            self._earlier(),
+            self._resting() or self._source(),
+            first=first,
+        )
 
     def next_step(self) -> LogStep | None:
         """The next load with what to expect there, or None when all are taken."""
@@ -198,23 +265,20 @@ class GuidedRun:
         if load == AMMETER:
             return LogStep(number=1, of=1, load=AMMETER, resistance=None)
         resistance = None if load == OPEN else self.resistors.get(load)
-        resting = next(
-            (r.voltage for r in self.current_readings() if r.load == OPEN and r.voltage), None
-        )
-        seen = expect(resistance, self._points(self.run), self._earlier(), resting)
+        seen = self._expected_at(load)
         total = len(self.run.planned_loads)
         return LogStep(
             number=total - len(left) + 1,
             of=total,
             load=load,
             resistance=resistance,
-            expected_voltage=seen.voltage,
-            expected_low=seen.low,
-            expected_high=seen.high,
-            expected_current=seen.current,
-            expected_power=seen.power,
-            expectation=seen.basis,
-            warning=self._too_hot(load, seen.power),
+            expected_voltage=seen.voltage if seen else None,
+            expected_low=seen.low if seen else None,
+            expected_high=seen.high if seen else None,
+            expected_current=seen.current if seen else None,
+            expected_power=seen.power if seen else None,
+            expectation=seen.basis if seen else "",
+            warning=self._too_hot(load, seen.power) if seen else "",
             again=AGAIN if len(left) == 1 and closing_check(self.run.planned_loads) else "",
             moments=moments(self.run.plan) if load != OPEN else (),
         )
@@ -225,7 +289,7 @@ class GuidedRun:
         if rated is None or power <= 0.5 * rated:
             return ""
         more = "more than" if power > rated else "more than half of"
-        return f"{power:.2g} W is {more} what this resistor is rated for ({rated:g} W): it warms and drifts; touch it last"
+        return f"{units.plain(power)} W is {more} what this resistor is rated for ({rated:g} W): it warms and drifts; touch it last"
 
     def take(self, text: str, *, trace: Sequence[tuple[float, float]] = ()) -> LogAnswer:
         """Take the reading for the next load.
@@ -256,7 +320,40 @@ class GuidedRun:
                 where=self.run.name,
                 next_step="finish the run, or take the last one back",
             )
-        return self._store(self._reading(step.load, text, trace), text)
+        reading = self._reading(step.load, text, trace)
+        return self._store(replace(reading, replaces=self.back_at(step.load)), text)
+
+    def back_at(self, load: str) -> int | None:
+        """The place of the reading at this load that was taken back and that none replaces yet."""
+        replaced = {r.replaces for r in self.run.readings}
+        return next((k for k, r in enumerate(self.run.readings) if r.load == load and was_taken_back(r) and k not in replaced), None)  # fmt: skip
+
+    def last_taken(self) -> int | None:
+        """The place of the last reading that stands; None where there is none."""
+        replaced = {r.replaces for r in self.run.readings}
+        return next((k for k in reversed(range(len(self.run.readings))) if k not in replaced and not was_taken_back(self.run.readings[k])), None)  # fmt: skip
+
+    def take_back(self) -> LogAnswer:
+        """Take the last reading back: its load is asked for again; what was read stays beside it.
+
+        Raises
+        ------
+        InputError
+            There is no reading yet.
+        """
+        last = self.last_taken()
+        if last is None:
+            raise InputError(
+                "there is no reading to take back yet",
+                where=self.run.name,
+                next_step="type the first one",
+            )
+        readings = list(self.run.readings)
+        old = readings[last]
+        readings[last] = replace(old, doubt=TAKEN_BACK)
+        at = load_said(old.load)
+        self._put(replace(self.run, readings=tuple(readings)), f"reading at {at} taken back")
+        return self._answer(f"Taken back: {_value(old)} at {at}. It is kept, and not used.", ())
 
     def retake(self, text: str) -> LogAnswer:
         """Replace the last reading; the first stays in the history and in the run.
@@ -266,8 +363,7 @@ class GuidedRun:
         InputError
             There is no reading yet.
         """
-        replaced = {r.replaces for r in self.run.readings if r.replaces is not None}
-        last = next((k for k in reversed(range(len(self.run.readings))) if k not in replaced), None)
+        last = self.last_taken()
         if last is None:
             raise InputError(
                 "there is no reading to take again yet",
@@ -308,16 +404,9 @@ class GuidedRun:
         if self.run.sort is RunSort.SHORT_CIRCUIT:
             return self._ammeter_reading(text, elapsed)
         typed = units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load)
-        slip = impossible_voltage(typed.value)
-        if slip and load != OPEN:
-            raise RangeError(
-                slip,
-                where=load,
-                allowed="0 to 2.7 V",
-                next_step="read it again and type it; nothing was saved",
-            )
+        self._refuse_impossible(load, text, typed.value)
+        self._ask_if_far_off(load, text, typed.value)
         self._refuse_beyond_open(load, typed.value)
-        self._doubt_a_bare_number(load, text, typed.value)
         self._refuse_what_no_curve_holds(load, typed.value)
         settled, voltage, waited = Settling.NOT_KNOWN, typed.value, None
         if trace:
@@ -358,14 +447,12 @@ class GuidedRun:
 
     def _refuse_beyond_open(self, load: str, voltage: float) -> None:
         """Under load a cell gives less than at rest: more is a slip, or the rest was not one."""
-        resting = next(
-            (r.voltage for r in self.current_readings() if r.load == OPEN and r.voltage), None
-        )
+        resting = self._resting()
         if resting is not None and load != OPEN and voltage > resting + 0.05:
             raise RangeError(
-                f"{voltage:.4g} V at {load} is more than without load ({resting:.4g} V)",
+                f"{units.plain(voltage, 4)} V at {load} is more than without load ({units.plain(resting, 4)} V)",
                 where=load,
-                allowed=f"less than {resting:.4g} V",
+                allowed=f"less than {units.plain(resting, 4)} V",
                 next_step="is the resistor really on? if the first reading had not come to rest, take it again with: back",
             )
 
@@ -383,7 +470,7 @@ class GuidedRun:
         step = self.next_step()
         about = step.expected_voltage if step is not None and step.load == load else None
         raise RangeError(
-            f"{voltage:.4g} V at {load} fits no falling curve: {why}",
+            f"{units.plain(voltage, 4)} V at {load} fits no falling curve: {why}",
             where=load,
             allowed=f"about {about:.2f} V"
             if about is not None
@@ -391,30 +478,12 @@ class GuidedRun:
             next_step="is it this resistor, and has it come to rest? read it again; if it is so, keep it with its doubt",
         )
 
-    def _doubt_a_bare_number(self, load: str, text: str, voltage: float) -> None:
-        """A number without unit that lands far below what is expected is asked for with its unit."""
-        step = self.next_step()
-        _, unit = units.read_number(text)
-        if unit or load == OPEN or step is None or step.expected_low is None:
-            return
-        if voltage < 0.2 * step.expected_low:
-            raise RangeError(
-                f"{text.strip()!r} was read as {voltage:.4g} V, where about {step.expected_voltage or 0.0:.2f} V is expected",
-                where=load,
-                allowed="the reading with its unit, where it is so far off",
-                next_step=f"was it {voltage * 100:.3g} V or {voltage * 1000:.4g} mV? type it with its unit; nothing was saved",
-            )
-
     def _store(self, reading: Reading, text: str) -> LogAnswer:
         self._put(
             replace(self.run, readings=(*self.run.readings, reading)),
             f"reading at {reading.load or 'the ammeter'}",
         )
-        value = (
-            f"{reading.voltage:.4g} V"
-            if reading.voltage is not None
-            else f"{(reading.current or 0.0) * 1e3:.4g} mA"
-        )
+        value = _value(reading)
         taken = Taken(
             text=text,
             understood=f"{text.strip()} taken as {value}",
@@ -423,7 +492,7 @@ class GuidedRun:
             current=reading.current,
             settling=str(reading.settling),
         )
-        return self._answer(f"Saved: {value} at {reading.load or 'the ammeter'}.", (taken,))
+        return self._answer(f"Saved: {value} at {load_said(reading.load)}.", (taken,))
 
     def _put(self, run: Run, why: str) -> None:
         """Store; afterwards `run` is what stands on the bench, with what another writer added."""
@@ -442,6 +511,17 @@ class GuidedRun:
             remaining=tuple(self.remaining()),
             finished=self.run.finished,
         )
+
+
+def load_said(load: str) -> str:
+    """A load in a sentence, after "at"."""
+    return "no load" if load == OPEN else load or "the ammeter"
+
+
+def _value(reading: Reading) -> str:
+    if reading.voltage is not None:
+        return f"{units.plain(reading.voltage, 4)} V"
+    return f"{units.plain(1e3 * (reading.current or 0.0), 4)} mA"
 
 
 def _moment(text: str) -> float:

@@ -7,17 +7,18 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import InputError
-from aerode.measure.expecting import expect
+from aerode.measure.expecting import Expected, expect
 from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.electrode_page_list import runs_of
 from aerode.usecases.labels import label_says
+from aerode.usecases.log_questions import rest_of
+from aerode.usecases.log_run import cell_of
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 
 if TYPE_CHECKING:
-    from aerode.measure.expecting import Expected
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["CardRow", "ResistorCard", "card_of_run", "card_to_start"]
@@ -127,7 +128,7 @@ def _card(
     bases: list[str] = []
     for number, load in enumerate(loads, start=1):
         ohms = None if load == OPEN else resistors.get(load)
-        seen = expect(ohms, (), earlier) if load == OPEN or ohms else None
+        seen = _seen(bench, electrode, run, ohms, earlier) if load == OPEN or ohms else None
         if seen is not None:
             bases.append(seen.basis)
         taken = read.get(load, [])
@@ -153,6 +154,20 @@ _RULES = {
     RunPlan.SHORT: "timed readings, the settled value extrapolated",
     RunPlan.RETRO: "",
 }
+
+
+def _seen(
+    bench: BenchFile,
+    electrode: str,
+    run: Run | None,
+    ohms: float | None,
+    earlier: list[tuple[float, float]],
+) -> Expected:
+    """What to expect at a load, or without one."""
+    rest = rest_of(bench, run or Run(name="to begin", cell=cell_of(bench, electrode)))
+    if ohms is not None:
+        return expect(ohms, (), earlier, rest.source)
+    return Expected(rest.voltage, rest.low, rest.high, 0.0, 0.0, rest.basis)
 
 
 def _standing(run: Run) -> list[tuple[str, float, str]]:
@@ -198,12 +213,15 @@ def _row(
     rated = part.power_rating if part is not None else None
     if seen is not None and rated is not None and seen.power > 0.5 * rated:
         warning = f"about {units.write(seen.power, 'W', digits=2)} in a {rated:g} W resistor: it gets warm, touch it last"
+    wide = (
+        load == OPEN and seen is not None and seen.basis.startswith("a guess")
+    )  # no middle to name
     return CardRow(
         number=number,
         load="no load" if load == OPEN else load,
-        resistance="" if ohms is None or f"{ohms:g} ohm" == load else f"{ohms:.4g} ohm",
-        expected="" if seen is None else f"{seen.voltage:.2f} V",
-        band="" if seen is None else f"{seen.low:.2f} to {seen.high:.2f} V",
+        resistance="" if ohms is None or f"{ohms:g} ohm" == load else f"{units.plain(ohms, 4)} ohm",
+        expected="" if seen is None else f"{seen.low:.1f} to {seen.high:.1f} V" if wide else f"{seen.voltage:.2f} V",
+        band="" if seen is None or wide else f"{seen.low:.2f} to {seen.high:.2f} V",
         current="" if seen is None or ohms is None else units.write(seen.current, "A", to="mA", digits=2),
         read=read,
         warning=warning,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import AerodeError
 from aerode.measure.picturing import polarization_curves
-from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes
+from aerode.measure.run_plans import AGAIN, OPEN, minutes
 from aerode.measure.settling import has_settled, settled_voltage
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
@@ -18,7 +18,7 @@ from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
-from aerode.usecases.run_conditions import CONDITIONS
+from aerode.usecases.run_conditions import CONDITIONS, LOT
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
@@ -26,7 +26,7 @@ from aerode.usecases.run_page_figures import (
     loss_split,
     settling_trace,
 )
-from aerode.usecases.run_readings import standing_readings, taken_readings
+from aerode.usecases.run_readings import check_places, standing_readings, taken_readings
 from aerode.usecases.take_readings import LEAST_WATCHED
 from aerode.usecases.take_table_figure import figure_of_series
 
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from aerode.records.results import Estimate
     from aerode.records.runs import Reading
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.run_cells import OnFile
     from aerode.usecases.take_readings import RunAtBench
 
 __all__ = [
@@ -50,6 +51,7 @@ __all__ = [
     "ToldRow",
     "UnderWay",
     "condition_rows",
+    "expected_words",
     "listed_runs",
     "load_words",
     "meter_choices",
@@ -99,9 +101,13 @@ class ConditionRow:
     field: str
     words: str
     known: Known
+    chip: str
+    """How it is known, in a word or two."""
     text: str
     example: str
     buys: str
+    on_file: OnFile | None = None
+    """The other record that tells it, where the run itself does not."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,6 +131,10 @@ class UnderWay:
     readings: tuple[ReadingRow, ...]
     curve: Figure | None
     trace: Figure | None
+    last: str = ""
+    """The last reading, in words, where it can be taken back."""
+    back: tuple[int, str] | None = None
+    """The place of a reading of this load that was taken back and can be put back, and its words."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,16 +213,16 @@ def load_words(load: str, *, sort: RunSort = RunSort.LOADS) -> str:
 def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, ...]:
     """Every reading of a run, those that were replaced too, in the order they were taken."""
     later = {r.replaces: k for k, r in enumerate(run.readings) if r.replaces is not None}
-    closing = len(run.readings) - 1 if closing_check(tuple(r.load for r in run.readings)) else -1
+    closing = check_places(run)
     return tuple(
         ReadingRow(
             index=k,
             load=load_words(r.load, sort=run.sort) if not r.resistance else units.write(r.resistance, "ohm"),
             typed=r.text,
-            voltage="" if r.voltage is None else f"{r.voltage:.4g} V",
+            voltage="" if r.voltage is None else f"{units.plain(r.voltage, 4)} V",
             current=_current_words(r, resistors),
             settling=_settling_words(r),
-            again=AGAIN if k == closing and run.planned_loads.count(r.load) > 1 else "",
+            again=AGAIN if k in closing else "",
             doubt=r.doubt,
             replaced_by=later.get(k),
         )
@@ -222,33 +232,51 @@ def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, 
 
 def _current_words(reading: Reading, resistors: Mapping[str, float]) -> str:
     if reading.current is not None:
-        return f"{1e3 * reading.current:.4g} mA, read"
+        return f"{units.plain(1e3 * reading.current, 4)} mA, read"
     ohms = reading.resistance or resistors.get(reading.load)
     if reading.voltage is None or ohms is None:
         return ""
-    return f"{1e3 * reading.voltage / ohms:.3g} mA"
+    return f"{units.plain(1e3 * reading.voltage / ohms, 3)} mA"
 
 
 def _settling_words(reading: Reading) -> str:
     if reading.trace and reading.waited is None:
         return f"still watched, {len(reading.trace)} timed"
-    if reading.settling is Settling.NOT_KNOWN:
-        return ""
     waited = f" after {reading.waited:.0f} s" if reading.waited else ""
-    return f"{reading.settling}{waited}"
+    if reading.trace and reading.settling is not Settling.NOT_KNOWN:
+        return f"{reading.settling}{waited}"
+    if reading.settling is Settling.NOT_SETTLED:
+        return f"not settled, read{waited}" if waited else "not settled"
+    return f"read{waited}" if waited else ""
 
 
-def condition_rows(run: Run) -> tuple[ConditionRow, ...]:
-    """The conditions that a person can type, each with what is known of it and what knowing it buys."""
+def condition_rows(
+    run: Run, on_file: Mapping[str, OnFile] | None = None
+) -> tuple[ConditionRow, ...]:
+    """The conditions that a person can type, each with what is known of it and what knowing it buys.
+
+    Parameters
+    ----------
+    run : Run
+    on_file : mapping, optional
+        What other records tell of conditions that the run leaves open, as `on_file_of_run` gives it:
+        such a condition counts as known, and the row says where it is from.
+    """
     rows: list[ConditionRow] = []
     for name, (unit, example) in CONDITIONS.items():
         now = getattr(run, name)
-        words = written_value(now, type(now), unit)
+        told = (on_file or {}).get(name)
+        lot = unit == LOT and now.known is Known.MAY_DIFFER and bool(now.text)
+        words = (
+            f"lot {now.text}" if lot else written_value(now, type(now), "" if unit == LOT else unit)
+        )
         text = "same" if now.known is Known.SAME else now.text or (words if now.known is Known.MEASURED else "")  # fmt: skip
         rows.append(
             ConditionRow(
-                field=name, words=words, known=now.known, text=text, example=example,
-                buys=CONDITION_BUYS[name],
+                field=name, words=told.words if told else words,
+                known=told.known if told else Known.MEASURED if lot else now.known,
+                chip="on the bench" if told else "named" if lot else now.known.value,
+                text=text, example=example, buys=CONDITION_BUYS[name], on_file=told,
             )
         )  # fmt: skip
     return tuple(rows)
@@ -262,6 +290,7 @@ CONDITION_BUYS = {
     "aluminium_charge": "a way to tell worn aluminium from a worse electrode",
     "electrolyte_age": "a way to tell an electrolyte that has gelled from a worse electrode",
     "gap": "the share of the resistance that is water, not electrode",
+    "aluminium": "a way to tell another sheet of aluminium from another electrode",
 }
 """What each condition buys when it is known, fit to stand after "Buys "; it stands beside its field."""
 
@@ -289,7 +318,7 @@ def under_way(at: RunAtBench) -> UnderWay:
         step=step,
         asks_current=step is not None and step.load == AMMETER,
         load_words=load_words(step.load, sort=at.run.sort) if step else "",
-        expected=_expected(step),
+        expected=expected_words(step),
         ready=ready,
         say=say,
         since=at.since(moment),
@@ -298,9 +327,30 @@ def under_way(at: RunAtBench) -> UnderWay:
         taken=len(at.run.planned_loads) - len(left),
         planned=len(at.run.planned_loads),
         readings=reading_rows(shown, at.resistors),
+        last=_last_words(at),
+        back=_back_words(at, step),
         curve=curve,
         trace=trace,
     )
+
+
+def _last_words(at: RunAtBench) -> str:
+    """The last reading that stands, as words for a button; "" where there is none."""
+    if at.watched is not None:
+        return f"what was watched at {load_words(at.watched.load)}"
+    place = at.last_taken()
+    return "" if place is None else _in_words(at.run.readings[place], at.run.sort)
+
+
+def _back_words(at: RunAtBench, step: LogStep | None) -> tuple[int, str] | None:
+    place = at.back_at(step.load) if step is not None else None
+    return None if place is None else (place, _in_words(at.run.readings[place], at.run.sort))
+
+
+def _in_words(reading: Reading, sort: RunSort) -> str:
+    if reading.voltage is not None:
+        return f"{units.plain(reading.voltage, 4)} V at {load_words(reading.load, sort=sort)}"
+    return f"{units.plain(1e3 * (reading.current or 0.0), 4)} mA at the ammeter"
 
 
 def _with_watched(at: RunAtBench) -> Run:
@@ -317,14 +367,23 @@ def _area(bench: BenchFile, run: Run) -> float | None:
     return area.value if area is not None and area.value > 0.0 else None
 
 
-def _expected(step: LogStep | None) -> str:
+CHECKS = "the same load once more checks what the run itself has changed"
+
+
+def expected_words(step: LogStep | None) -> str:
+    """What the meter should show at this step, in words; "" where nothing can be said."""
     if step is None or step.expected_voltage is None or step.load == AMMETER:
         return ""
+    if step.again and step.expected_low is not None:
+        near = step.expected_voltage - step.expected_low
+        return f"{step.expected_voltage:.3f} V again as the first time, give or take {near:.2f} V for drift: {CHECKS}"  # fmt: skip
+    if step.load == OPEN and step.expectation.startswith("a guess"):
+        return f"{step.expected_low:.1f} to {step.expected_high:.1f} V, {step.expectation}"
     said = f"{step.expected_voltage:.2f} V"
     if step.expected_low is not None and step.expected_high is not None:
         said += f" ({step.expected_low:.2f} to {step.expected_high:.2f})"
     if step.expected_current:
-        said += f", {1e3 * step.expected_current:.2g} mA"
+        said += f", {units.plain(1e3 * step.expected_current)} mA"
     return said
 
 
@@ -411,7 +470,11 @@ _FIRST = {
 def _told_rows(fit: Fit, at: tuple[str, ...]) -> tuple[ToldRow, ...]:
     per_area = fit.wetted_area_cm2.value is not None
     asked = [
-        (f"voltage at {one.current.value:.3g} {_unit(one.current)}", one.voltage, bool(at))
+        (
+            f"voltage at {units.plain(one.current.value, 3)} {_unit(one.current)}",
+            one.voltage,
+            bool(at),
+        )
         for one in fit.voltage_at
         if one.current.value is not None
     ]
@@ -436,7 +499,7 @@ def _estimate(one: Estimate) -> str:
     if one.value is not None:
         return f"{units.write(one.value, '', one.standard_uncertainty)} {_unit(one)}".strip()
     if one.lower_bound is not None:
-        return f"above {one.lower_bound:.3g} {_unit(one)}"
+        return f"above {units.plain(one.lower_bound, 3)} {_unit(one)}"
     return "cannot be told"
 
 
@@ -462,9 +525,9 @@ def _seep(run: Run) -> RunTells:
     figures = () if drawn is None else (drawn,)
     if wet:
         before = max((at for at in dry if at < min(wet)), default=0.0)
-        said = f"It leaked between {before / 3600.0:.3g} and {min(wet) / 3600.0:.3g} h"
+        said = f"It leaked between {units.plain(before / 3600.0, 3)} and {units.plain(min(wet) / 3600.0, 3)} h"
     elif dry:
-        said = f"Still dry after {max(dry) / 3600.0:.3g} h; when it would leak is not known"
+        said = f"Still dry after {units.plain(max(dry) / 3600.0, 3)} h; when it would leak is not known"
     else:
         said = "Nobody has looked at the air face yet"
     return RunTells(sentence=said, figures=figures)
@@ -475,7 +538,7 @@ def _ammeter(run: Run) -> RunTells:
     if not read:
         return RunTells(sentence="No current was read in this run")
     shown = 1e3 * (read[-1].current or 0.0)
-    said = f"The ammeter showed {shown:.4g} mA"
+    said = f"The ammeter showed {units.plain(shown, 4)} mA"
     return RunTells(
         sentence=said,
         refusal="Its own resistance was the load, so this is one point of the cell at an unknown load, and no power.",

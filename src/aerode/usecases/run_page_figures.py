@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
+from aerode.usecases.run_readings import check_places
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -45,14 +46,22 @@ def growing_curve(
         None while there is nothing to draw.
     """
     scale = 1e3 if area is None else 0.1 / area  # A to mA, A/m^2 to mA/cm^2: by definition
+    check = [run.readings[place] for place in check_places(run)]
     points = [
-        (scale * reading.voltage / ohms, reading.voltage, bool(reading.doubt))
-        for reading in readings
-        if reading.voltage is not None and (ohms := _ohms(reading, resistors)) is not None
+        (scale * one.voltage / ohms, one.voltage, bool(one.doubt), any(one is c for c in check))
+        for one in readings
+        if one.voltage is not None and (ohms := _ohms(one, resistors)) is not None
     ]
-    good = [(i, v) for i, v, doubted in points if not doubted]
+    again = [
+        (scale * one.voltage / ohms, one.voltage)
+        for one in check
+        if one.voltage is not None and not one.doubt and (ohms := _ohms(one, resistors)) is not None
+    ]
+    good = sorted((i, v) for i, v, doubted, checks in points if not doubted and not checks)
     series = [_marks("read", good, Mark.CIRCLE, Dash.SOLID)]
-    doubted = [(i, v) for i, v, wrong in points if wrong]
+    if again:
+        series.append(_marks("check, read once more", again, Mark.DIAMOND, Dash.NONE, tone=1))
+    doubted = [(i, v) for i, v, wrong, _ in points if wrong]
     if doubted:
         series.append(_marks("doubted", doubted, Mark.CROSS, Dash.NONE, tone=7))
     if step is not None and step.resistance and step.expected_voltage is not None:
@@ -75,6 +84,7 @@ def growing_curve(
     line = () if rest is None else (Stretch(along="y", low=rest, high=rest, label="no load"),)
     unit = "mA" if area is None else "mA/cm²"
     count = "one reading" if len(good) == 1 else f"{len(good)} readings"
+    checked = " and one once more as a check" if again else ""
     return Figure(
         name="growing",
         title=f"{run.name} so far",
@@ -84,7 +94,7 @@ def growing_curve(
         stretches=line,
         caption="Current from the voltage over the resistor, as read: nothing is corrected here. The open "
         "mark is what to expect, not a reading.",
-        alt=f"{count} at loads; the voltage falls as the current rises.",
+        alt=f"{count} at loads{checked}; the voltage falls as the current rises.",
     )
 
 
@@ -122,6 +132,14 @@ def settling_trace(trace: Sequence[tuple[float, float]], settled: SettledVoltage
     )
 
 
+LOSS_WORDS = {
+    "linear": "in step with the current",
+    "transport": "supply running short",
+    "transport beyond linear": "supply running short",
+}
+"""The losses of a fit in plain words; the words of its record stay as they are."""
+
+
 def loss_split(fit: Fit) -> Figure | None:
     """Where the voltage goes at one current: one bar for each kind of loss, with its interval.
 
@@ -153,7 +171,7 @@ def loss_split(fit: Fit) -> Figure | None:
                 tone=1,
             )
         )
-    names = tuple(share.loss for share in drawn)
+    names = tuple(LOSS_WORDS.get(share.loss, share.loss) for share in drawn)
     return Figure(
         name="losses",
         title=f"Where the voltage goes at {at}",

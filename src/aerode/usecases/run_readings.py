@@ -7,7 +7,22 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from aerode.records.runs import Reading, Run
 
-__all__ = ["standing_readings", "taken_readings"]
+__all__ = [
+    "TAKEN_BACK",
+    "check_places",
+    "remaining_loads",
+    "standing_readings",
+    "taken_readings",
+    "was_taken_back",
+]
+
+TAKEN_BACK = "taken back"
+"""The doubt of a reading whose load is to be read again; it stays in the run and can be put back."""
+
+
+def was_taken_back(reading: Reading) -> bool:
+    """Whether this reading waits for its load to be read again."""
+    return reading.doubt == TAKEN_BACK
 
 
 def standing_readings(run: Run) -> list[Reading]:
@@ -24,4 +39,52 @@ def standing_readings(run: Run) -> list[Reading]:
 
 def taken_readings(run: Run) -> list[Reading]:
     """Those of them that were taken: a load that is still watched is left out."""
-    return [r for r in standing_readings(run) if r.waited is not None or not r.trace]
+    return [
+        r
+        for r in standing_readings(run)
+        if (r.waited is not None or not r.trace) and not was_taken_back(r)
+    ]
+
+
+def remaining_loads(run: Run) -> list[str]:
+    """Planned loads that are not yet taken, left out, or were taken back, in order.
+
+    >>> from aerode.records.runs import Reading, Run
+    >>> back = Reading(load="open", voltage=0.7, doubt=TAKEN_BACK)
+    >>> remaining_loads(Run(name="T5 loads", planned_loads=("open", "R1"), readings=(back,)))
+    ['open', 'R1']
+    """
+    left = list(run.planned_loads)
+    for reading in standing_readings(run):
+        if reading.load in left and not was_taken_back(reading):
+            left.remove(reading.load)
+    return left
+
+
+def check_places(run: Run) -> tuple[int, ...]:
+    """The places of the readings that take a load a second time, as the plan ends: a check for drift.
+
+    A reading that corrects another stands where that one stood, however late it was typed.
+
+    >>> from aerode.records.runs import Reading, Run
+    >>> typed = (Reading(load="R1"), Reading(load="R2"), Reading(load="R1"), Reading(load="R1", replaces=0))
+    >>> check_places(Run(name="T5 loads", planned_loads=("R1", "R2", "R1"), readings=typed))
+    (2,)
+    """
+    if not run.planned_loads or run.planned_loads.count(run.planned_loads[-1]) < 2:
+        return ()
+    replaced = {r.replaces for r in run.readings if r.replaces is not None}
+    stands = [
+        (_slot(run, place), place)
+        for place, reading in enumerate(run.readings)
+        if reading.load == run.planned_loads[-1]
+        and place not in replaced
+        and not was_taken_back(reading)
+    ]
+    return tuple(place for _, place in sorted(stands)[1:])
+
+
+def _slot(run: Run, place: int) -> int:
+    """The place of the first reading in a chain of corrections."""
+    earlier = run.readings[place].replaces
+    return place if earlier is None or not 0 <= earlier < place else _slot(run, earlier)

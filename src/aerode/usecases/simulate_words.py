@@ -57,7 +57,7 @@ def _before_after(found: Simulation) -> Table:
     names = list(found.losses_before_V)
     rows = [
         ("loss at this current [mV]", _band(found.loss_before_V, 1e3), _band(found.loss_after_V, 1e3)),
-        ("draws that carry it", _per_cent(found.carried_before), _per_cent(found.carried_after)),
+        ("chance that it gives this current", _per_cent(found.carried_before), _per_cent(found.carried_after)),
         *((f"of it {name} [mV], middle", _millivolt(found.losses_before_V[name]), _millivolt(found.losses_after_V.get(name))) for name in names),
     ]  # fmt: skip
     return Table(

@@ -18,11 +18,13 @@ from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
 from aerode.usecases.log_long import close_log, is_log, log_stands
+from aerode.usecases.log_questions import meant_instead
 from aerode.usecases.log_reading import understand
-from aerode.usecases.log_run import AMMETER, GuidedRun
+from aerode.usecases.log_run import AMMETER, GuidedRun, load_said
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_keeping import read_run
 from aerode.usecases.run_merging import is_watched
+from aerode.usecases.run_readings import TAKEN_BACK, was_taken_back
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -39,10 +41,12 @@ __all__ = [
     "keep_anyway",
     "look_at_face",
     "look_at_load",
+    "put_back",
     "reopen",
     "run_at_bench",
     "same_number_as",
     "skip_load",
+    "take_last_back",
     "take_reading",
     "use_again",
     "watch_many",
@@ -50,10 +54,8 @@ __all__ = [
 
 LEAST_WATCHED = 20.0
 """[s]; watched for less, nothing is said to stand still, however alike the readings are. Common practice, no source."""
-_LEAST_WAIT = 30.0
-"""[s]; a single reading taken sooner is not called settled. Common practice, no source."""
-_HIGHEST = 10.0
-"""[V]; above this a bare number is not offered as volts."""
+_LEAST_WAIT = 60.0
+"""[s]; the wait rule looks back over a minute: a single reading taken sooner cannot have followed it."""
 _RESISTOR_LIMIT = 0.05
 """Limit of error of a resistor whose tolerance nobody entered: the gold band of a carbon film one (IEC 60062, table 3)."""
 
@@ -112,6 +114,11 @@ class RunAtBench(GuidedRun):
         readings[index] = replace(readings[index], doubt=why_not)
         return self._change(tuple(readings), said)
 
+    def store_as_it_is(self, said: str) -> LogAnswer:
+        """Store the run as it stands here."""
+        self._put(self.run, said)
+        return self._answer(f"{said[0].upper()}{said[1:]}.", ())
+
     def set_finished(self, *, finished: bool) -> LogAnswer:
         """Close the run, or open it again."""
         self._put(replace(self.run, finished=finished), "run closed" if finished else "run opened again")  # fmt: skip
@@ -121,7 +128,7 @@ class RunAtBench(GuidedRun):
         """Store one look at the air face."""
         said = "wet" if seen.wet else "still dry"
         self._put(replace(self.run, observations=(*self.run.observations, seen)), f"seen {said}")
-        return self._answer(f"Noted: {said} after {seen.at / 3600.0:.3g} h.", ())
+        return self._answer(f"Noted: {said} after {units.plain(seen.at / 3600.0, 3)} h.", ())
 
     def watch(self, reading: Reading, said: str) -> None:
         """Store the timed readings of the load that is on."""
@@ -175,6 +182,11 @@ class RunAtBench(GuidedRun):
             waited=self.waited,
             settling=Settling.NOT_KNOWN if hasty else reading.settling,
         )
+
+    def _refuse_impossible(self, load: str, text: str, voltage: float) -> None:
+        """As of the guided run; an overload of the range is told before anything is asked."""
+        super()._refuse_impossible(load, text, voltage)
+        self._refuse_overload(Reading(load=load, voltage=voltage))
 
     def _range(self) -> MeterRange | None:
         meter = self.bench.find(Instrument, self.run.meter) if self.run.meter else None
@@ -347,7 +359,7 @@ def _watch(at: RunAtBench, trace: tuple[tuple[float, float], ...], text: str) ->
     )
     at.watch(reading, f"watching {step.load}")
     return LogAnswer(
-        headline=f"Noted: {voltage:.4g} V at {step.load} after {trace[-1][0]:.0f} s.",
+        headline=f"Noted: {units.plain(voltage, 4)} V at {step.load} after {trace[-1][0]:.0f} s.",
         run=at.run.name,
         next_step=step,
         remaining=tuple(at.remaining()),
@@ -398,33 +410,57 @@ def keep_anyway(at: RunAtBench, text: str, why: str, *, load: str | None = None)
         waited=at.trace()[-1][0] if at.watched else None,
         trace=at.trace(),
         text=text,
+        replaces=at.back_at(step.load),
         doubt=why or "kept as typed",
     )
     return at.keep(reading, text)
 
 
-def same_number_as(text: str, *, current: bool) -> tuple[str, ...]:
-    """The readings that a bare number may have meant, each with its unit, likeliest first.
+def same_number_as(
+    text: str, *, current: bool = False, expected: float | None = None
+) -> tuple[str, ...]:
+    """The readings that were meant, where the one typed was not taken: the nearest to what is expected first.
 
-    >>> same_number_as("7420", current=False)
-    ('7420 mV',)
-    >>> same_number_as("0,7 V", current=False)
-    ()
+    >>> same_number_as("7420", expected=0.7), same_number_as("0,108 V", expected=1.19)
+    (('0.742 V',), ('1.08 V',))
+    >>> same_number_as("69,4", current=True)
+    ('69,4 mA', '69,4 uA')
     """
+    if not current:
+        return meant_instead(text, expected)
     try:
         _, unit = units.read_number(text)
     except UnitError:
         return ()
-    if unit:
-        return ()
-    offered = ("mA", "A", "uA") if current else ("mV", "V")
-    most = 1.0 if current else _HIGHEST  # judgement: a hand-built cell passes less than 1 A
-    si = "A" if current else "V"
-    return tuple(
-        said
-        for one in offered
-        if 0.0 < units.read(said := f"{text.strip()} {one}", si).value <= most
-    )
+    return (
+        ()
+        if unit
+        else tuple(
+            said
+            for one in ("mA", "A", "uA")
+            if 0.0 < units.read(said := f"{text.strip()} {one}", "A").value <= 1.0
+        )
+    )  # judgement: a hand-built cell passes less than 1 A
+
+
+def take_last_back(at: RunAtBench) -> LogAnswer:
+    """Take the last reading back, so that its load is asked for again; `use_again` puts it back.
+
+    A load that is watched loses its timed readings to nothing: they stay, doubted, as those of a
+    reading that was taken back.
+
+    Raises
+    ------
+    InputError
+        There is no reading yet.
+    """
+    if at.watched is None:
+        return at.take_back()
+    waited = at.trace()[-1][0]
+    old = replace(at.watched, waited=waited, doubt=TAKEN_BACK)
+    at.run = replace(at.run, readings=(*at.run.readings, old))
+    at.watched = None
+    return at.store_as_it_is(f"{old.load} is watched from the start again")
 
 
 def correct(at: RunAtBench, index: int, text: str) -> LogAnswer:
@@ -462,9 +498,42 @@ def doubt(at: RunAtBench, index: int, why: str) -> LogAnswer:
     return at.mark(index, why, f"reading {index + 1} doubted: {why}")
 
 
+def put_back(at: RunAtBench, place: str = "") -> LogAnswer:
+    """Put back the reading of the next load that was taken back.
+
+    Raises
+    ------
+    ConflictError
+        None waits for this load, or it is another one than `place` names.
+    """
+    step = at.next_step()
+    found = at.back_at(step.load) if step is not None else None
+    if found is None or (place and place != str(found)):
+        raise ConflictError(
+            "there is no such reading to put back",
+            where=at.run.name,
+            next_step="look at the readings below; nothing was changed",
+        )
+    return use_again(at, found)
+
+
 def use_again(at: RunAtBench, index: int) -> LogAnswer:
-    """Take the doubt off a reading."""
-    _reading_at(at.run, index)
+    """Take the doubt off a reading, or put back one that was taken back.
+
+    Raises
+    ------
+    InputError
+        No such reading.
+    ConflictError
+        It was taken back, and its load was read again meanwhile.
+    """
+    old = _reading_at(at.run, index)
+    if was_taken_back(old) and any(one.replaces == index for one in at.run.readings):
+        raise ConflictError(
+            f"{load_said(old.load)} was read again meanwhile",
+            where=at.run.name,
+            next_step="look at the readings below; nothing was changed",
+        )
     return at.mark(index, "", f"reading {index + 1} used again")
 
 

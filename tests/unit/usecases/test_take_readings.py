@@ -2,29 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
 
 from aerode.errors import ConflictError, InputError, RangeError
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, MeterRange, Sort
 from aerode.records.marks import Entry
+from aerode.records.materials import Electrolyte
 from aerode.records.runs import Run, Settling
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.run_begin import RunWish, begin_run
-from aerode.usecases.run_page import listed_runs, under_way
+from aerode.usecases.run_page import expected_words, listed_runs, under_way
 from aerode.usecases.take_readings import (
     correct,
     doubt,
     finish,
     keep_anyway,
     look_at_load,
+    put_back,
     run_at_bench,
     same_number_as,
     skip_load,
+    take_last_back,
     take_reading,
+    use_again,
 )
 
 if TYPE_CHECKING:
@@ -155,11 +160,186 @@ def test_what_cannot_be_is_kept_on_request_and_used_by_nothing(bench: BenchFile)
 
 
 @pytest.mark.parametrize(
-    ("text", "current", "meant"),
-    [("742", False, ("742 mV",)), ("5", False, ("5 mV", "5 V")), ("0,7 V", False, ()), ("words", False, ()), ("69,4", True, ("69,4 mA", "69,4 uA"))],
+    ("text", "expected", "meant"),
+    [
+        ("742", 0.7, ()), ("7420", 0.7, ("0.742 V",)), ("0,1142", 1.24, ("1.142 V",)), ("0,108 V", 1.19, ("1.08 V",)),
+        ("13", 0.9, ("1.3 V",)), ("1080 V", 1.19, ("1.08 V",)), ("0,3 mV", 0.04, ("30 mV",)), ("-0,7", 0.7, ()), ("words", 0.7, ()),
+    ],
 )  # fmt: skip
-def test_a_bare_number_is_offered_with_the_units_it_may_have(
-    text: str, current: bool, meant: tuple[str, ...]
+def test_what_was_meant_is_offered_the_nearest_to_the_expectation_first(
+    text: str, expected: float, meant: tuple[str, ...]
 ) -> None:
-    """Likeliest first, only what a cell can give."""
-    assert same_number_as(text, current=current) == meant
+    """The same digits with the decimal mark or the unit where a cell has them; never what was typed."""
+    assert same_number_as(text, expected=expected) == meant
+
+
+def test_a_current_is_offered_in_the_units_it_may_have() -> None:
+    """A bare number at the ammeter; with its unit nothing is offered."""
+    assert same_number_as("69,4", current=True) == ("69,4 mA", "69,4 uA")
+    assert same_number_as("69,4 A", current=True) == ()
+
+
+def _cell(bench: BenchFile, electrolyte: str) -> None:
+    bench.put(Cell(name="C1", electrode="T1", electrolyte=electrolyte))
+    bench.put(replace(bench.get(Run, "T1 loads"), cell="C1"))
+
+
+@pytest.mark.parametrize(
+    ("text", "meant"),
+    [("0,108 V", "1.08 V"), ("108 mV", "1.08 V"), ("0,108", "1.08 V"), ("10,8 mV", "1.08 V")],
+)
+def test_a_reading_far_from_what_is_expected_is_asked_about_whatever_its_unit(
+    bench: BenchFile, text: str, meant: str
+) -> None:
+    """0.108 V at 100 ohm after 1.25 V without load, where 0.99 to 1.39 V is expected: nothing is saved, and the slip is named."""
+    take_reading(_at(bench), "1.25")
+    with pytest.raises(RangeError) as asked:
+        take_reading(_at(bench), text)
+
+    assert f"was it {meant}?" in asked.value.next_step
+    assert "keep it" in asked.value.next_step
+    assert len(bench.get(Run, "T1 loads").readings) == 1
+    keep_anyway(_at(bench), text, asked.value.what)
+    step = _at(bench).next_step()
+    assert step is not None
+    assert step.expected_voltage is not None
+    assert step.expected_voltage > 0.5  # what is doubted foretells nothing
+
+
+@pytest.mark.parametrize(
+    ("liquid", "text", "asked"),
+    [
+        ("", "1.25", False), ("", "13", True), ("", "0.125 V", True), ("", "2.3", True), ("", "-0.7", True), ("", "0", True),
+        ("salt water 3.5 %", "0.75", False), ("salt water 3.5 %", "1.25", True), ("KOH 4 mol/L", "1.6", False),
+        ("KOH 4 mol/L", "0.75", True),
+    ],
+)  # fmt: skip
+def test_the_reading_without_load_is_asked_about_by_its_liquid(
+    bench: BenchFile, liquid: str, text: str, asked: bool
+) -> None:
+    """A band wide enough for salt water and lye where nothing says which; the liquid's own where it is known."""
+    if liquid:
+        _cell(bench, liquid)
+    try:
+        take_reading(_at(bench), text)
+        refused = False
+    except RangeError:
+        refused = True
+
+    assert refused is asked
+
+
+def test_the_salt_of_an_electrolyte_says_what_it_is(bench: BenchFile) -> None:
+    """The cell names an electrolyte of the shelf: its salt counts, not its name."""
+    bench.put(Electrolyte(name="blue can", salt="NaOH"))
+    _cell(bench, "blue can")
+    step = _at(bench).next_step()
+
+    assert step is not None
+    assert step.expectation == "a guess: in lye"
+
+
+def test_the_rest_is_learnt_from_the_runs_of_the_bench(bench: BenchFile) -> None:
+    """Two runs rested at 1.25 V: the next electrode is told so, in the same electrolyte only."""
+    take_reading(_at(bench), "1.25")
+    finish(_at(bench))
+    name = begin_run(bench, RunWish(electrode="T2"), clock=_clock).name
+    step = _at(bench, name).next_step()
+    assert step is not None
+    assert step.expected_voltage == pytest.approx(1.25)
+    assert step.expectation == "from one earlier run of this bench"
+
+    bench.put(Cell(name="C2", electrode="T2", electrolyte="salt water"))
+    bench.put(replace(bench.get(Run, name), cell="C2"))
+    other = _at(bench, name).next_step()
+    assert other is not None
+    assert other.expectation == "a guess: in salt water"
+
+
+def test_the_load_that_comes_back_is_expected_as_it_read_the_first_time(bench: BenchFile) -> None:
+    """1.005 V once, 1.005 V again, whatever the smaller loads gave; one sentence says both."""
+    for text in ("1.25", "1.10", "1.005", "0.75"):
+        take_reading(_at(bench), text)
+    step = _at(bench).next_step()
+    assert step is not None
+    assert (step.load, step.expected_voltage) == ("33 ohm", 1.005)
+    assert step.expected_low == pytest.approx(0.955)
+    assert "1.005 V again as the first time, give or take 0.05 V for drift" in expected_words(step)
+
+
+def test_the_last_one_is_taken_back_and_put_back(bench: BenchFile) -> None:
+    """Its load is asked again, no fit sees it; put back it counts; read again it is replaced and stays."""
+    take_reading(_at(bench), "742")
+    take_reading(_at(bench), "660")
+    take_last_back(_at(bench))
+    back = under_way(_at(bench))
+    assert back.step is not None
+    assert (back.step.load, back.back) == ("100 ohm", (1, "0.66 V at 100 ohm"))
+
+    put_back(_at(bench))
+    there = under_way(_at(bench))
+    assert there.step is not None
+    assert (there.step.load, there.back) == ("33 ohm", None)
+
+    take_last_back(_at(bench))
+    take_reading(_at(bench), "650")
+    readings = bench.get(Run, "T1 loads").readings
+    assert [(r.voltage, r.replaces) for r in readings] == [(0.742, None), (0.66, None), (0.65, 1)]
+    with pytest.raises(ConflictError, match="no such reading"):
+        put_back(_at(bench))
+    with pytest.raises(ConflictError, match="again meanwhile"):
+        use_again(_at(bench), 1)
+
+
+def test_a_watched_load_taken_back_begins_again(bench: BenchFile) -> None:
+    """Its timed readings stay, and are not those of the reading that is taken later."""
+    take_reading(_at(bench), "742")
+    look_at_load(_at(bench), "660", waited=20.0)
+    take_last_back(_at(bench))
+
+    assert _at(bench).trace() == ()
+    take_reading(_at(bench), "650", waited=90.0)
+    readings = bench.get(Run, "T1 loads").readings
+    assert [len(r.trace) for r in readings] == [0, 1, 0]
+    assert readings[2].replaces == 1
+
+
+def test_the_curve_so_far_goes_by_the_current_and_the_check_stands_apart(bench: BenchFile) -> None:
+    """A reading corrected late is drawn at its load; the load read once more is a mark of its own, with its word."""
+    for text in ("1.25", "1.04", "1.005", "0.75"):
+        take_reading(_at(bench), text)
+    take_reading(_at(bench), "0.998")
+    correct(_at(bench), 1, "1.10")
+    correct(_at(bench), 2, "1.006")
+    figure = under_way(_at(bench)).curve
+    assert figure is not None
+    read, check = figure.series[:2]
+
+    assert list(read.x) == sorted(read.x)
+    assert read.y == (1.10, 1.006, 0.75)
+    assert check.y == (0.998,)
+    assert check.label == "check, read once more"
+    assert [row.again != "" for row in under_way(_at(bench)).readings] == [False] * 4 + [
+        True,
+        False,
+        False,
+    ]
+
+
+def test_only_what_was_watched_is_called_settled(bench: BenchFile) -> None:
+    """After 36 s nobody has said that it stands still: when it was read is all that is known."""
+    take_reading(_at(bench), "742", waited=36.0)
+    row = under_way(_at(bench)).readings[0]
+
+    assert bench.get(Run, "T1 loads").readings[0].settling is Settling.NOT_KNOWN
+    assert row.settling == "read after 36 s"
+
+
+def test_a_large_current_is_a_plain_number(bench: BenchFile) -> None:
+    """100 mA and more at 10 ohm, not 1.0e+02."""
+    for text in ("1.5", "1.4", "1.3"):
+        take_reading(_at(bench), text)
+    now = under_way(_at(bench))
+
+    assert "e+" not in now.expected
+    assert "100 mA" in now.expected

@@ -173,7 +173,49 @@ def test_a_bare_number_far_off_is_offered_with_its_unit(
     page = _take(begun, "7420")
 
     assert page.status_code == 422
-    assert 'value="7420 mV"' in page.text
+    assert 'value="0.742 V"' in page.text
+
+
+def test_a_slip_with_its_unit_is_asked_about_and_the_slip_is_offered(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """0.0692 V where 0.7 V is expected: the nearest power of ten first, what was typed only as kept; nothing saved."""
+    _take(begun, "742")
+    page = _take(begun, "0,0692 V").text
+    asked = page[page.index('role="alert"') : page.index("data-take")]
+
+    assert re.findall(r"<button[^>]*>([^<]+)", asked) == [
+        "It was 0.692 V",
+        "Keep it anyway, doubted",
+    ]
+    assert len(_run(bench_place).readings) == 1
+
+
+def test_the_last_one_is_taken_back_with_one_tap_and_put_back_with_another(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """Under the field stands what would go; then what would come back."""
+    _take(begun, "742")
+    page = _take(begun, "0,66").text
+    assert "Take the last one back: 0.66 V at 100 ohm" in page
+    back = begun.post(RUN, data={"act": "back", "once": "x"}).text
+    assert "Taken back." in back
+    assert '<p class="load">100 ohm</p>' in back
+    assert "Put back 0.66 V at 100 ohm" in back
+    again = begun.post(RUN, data={"act": "put", "place": "1", "once": "y"}).text
+    assert '<p class="load">33 ohm</p>' in again
+    assert [r.doubt for r in _run(bench_place).readings] == ["", ""]
+
+
+def test_a_closed_run_says_nothing_of_an_earlier_act(begun: TestClient) -> None:
+    """After a correction the run is closed: its page does not tell of the correction."""
+    _take(begun, "742")
+    changed = begun.post(f"{RUN}/readings/0", data={"act": "correct", "reading": "0,74"})
+    closed = begun.post(RUN, data={"act": "finish"})
+
+    assert "kept beside it" in changed.text
+    assert "said=" not in str(closed.url)
+    assert 'role="status"' not in closed.text
 
 
 def test_a_current_beside_the_voltage_must_agree(begun: TestClient, bench_place: Path) -> None:
@@ -453,7 +495,8 @@ def test_the_load_that_comes_back_says_why(begun: TestClient) -> None:
         page = begun.get("/runs/T1%20loads").text
 
     assert "step 5 of 5" in page, page[page.index("<h1") :][:300]
-    assert "a check of what the run itself has changed" in page
+    assert "again as the first time, give or take 0.05 V for drift" in page
+    assert "checks what the run itself has changed" in page
     begun.post("/runs/T1%20loads", data={"reading": "0.52", "act": "take"})
     begun.post("/runs/T1%20loads", data={"act": "finish"})
     closed = begun.get("/runs/T1%20loads").text

@@ -196,6 +196,8 @@ def doubt(
 
 class _Act(StrEnum):
     SKIP = "skip"
+    BACK = "back"
+    PUT = "put"
     FINISH = "finish"
     REOPEN = "reopen"
     DRY = "dry"
@@ -210,11 +212,15 @@ def act(
     act: _Act,
     note: Annotated[str, Body(embed=True, max_length=400)] = "",
 ) -> JSONResponse:
-    """Leave the next load out, close the run, open it again, or note a look at the air face of a seep test."""
+    """Leave the next load out, take the last reading back or put it back, close the run, open it again, or note a look at the air face of a seep test."""
     with turn_of(request):
         at = _at(request, bench, name)
         if act is _Act.SKIP:
             return told(take_readings.skip_load(at, note))
+        if act is _Act.BACK:
+            return told(take_readings.take_last_back(at))
+        if act is _Act.PUT:
+            return told(take_readings.put_back(at))
         if act is _Act.FINISH:
             return told(take_readings.finish(at))
         if act is _Act.REOPEN:

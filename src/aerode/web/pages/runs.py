@@ -17,6 +17,7 @@ from aerode.usecases.fit import FitQuestion
 from aerode.usecases.log_long import is_log
 from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
 from aerode.usecases.run_cautions import before_a_run
+from aerode.usecases.run_cells import cell_of_bench_run, cells_of_run, name_cell, on_file_of_run
 from aerode.usecases.run_conditions import CONDITIONS
 from aerode.usecases.run_instruments import resistors_at_hand
 from aerode.usecases.run_page import (
@@ -169,7 +170,7 @@ def _guided_page(
     request: Request, at: RunAtBench, *, problem: _Problem | None = None, said: str = ""
 ) -> HTMLResponse:
     shown = under_way(at)
-    rows = condition_rows(at.run)
+    rows = condition_rows(at.run, on_file_of_run(at.bench, at.run))
     dry = not shown.readings and at.run.sort not in {RunSort.SEEP, RunSort.CHECK_CELL}
     return page(
         request, "runs/guided.html", status=problem.status if problem else 200, stage="measure",
@@ -181,7 +182,13 @@ def _guided_page(
     )  # fmt: skip
 
 
-_SAID = {"saved": "Saved.", "changed": "Changed; what stood there before is kept beside it."}
+_SAID = {
+    "saved": "Saved.",
+    "changed": "Changed; what stood there before is kept beside it.",
+    "back": "Taken back.",
+    "put": "Put back.",
+    "open": "Open again.",
+}
 
 
 @router.get("/runs/{name:path}/stream", include_in_schema=False)
@@ -195,15 +202,17 @@ async def stream(request: Request, name: str) -> Response:
 @router.get("/runs/{name:path}/conditions")
 def conditions(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     """The conditions of a run, to be filled in."""
-    rows = condition_rows(bench.get(Run, name))
-    return _conditions_page(request, bench, name, _Start({row.field: row.text for row in rows}))
+    now = bench.get(Run, name)
+    texts = {row.field: row.text for row in condition_rows(now)} | {"cell": now.cell}
+    return _conditions_page(request, bench, name, _Start(texts))
 
 
 def _conditions_page(request: Request, bench: BenchFile, name: str, shown: _Start) -> HTMLResponse:
+    now = bench.get(Run, name)
     return page(
         request, "runs/conditions.html", status=422 if shown.faults else 200, stage="measure",
-        run=bench.get(Run, name), shown=shown, rows=condition_rows(bench.get(Run, name)),
-        units=_UNITS,
+        run=now, shown=shown, rows=condition_rows(now, on_file_of_run(bench, now)), units=_UNITS,
+        cells=[cell.name for cell in cells_of_run(bench, now)], taken=cell_of_bench_run(bench, now),
     )  # fmt: skip
 
 
@@ -214,6 +223,8 @@ def change_conditions(request: Request, bench: OpenBench, name: str, form: Fille
     try:
         with turn_of(request):
             note_conditions(bench, name, typed)
+            if form.text("cell"):
+                name_cell(bench, form.text("cell"), (name,))
     except RecordError as refusal:
         faults = {one.field: (one.what, one.allowed) for one in refusal.faults}
         return _conditions_page(request, bench, name, _Start(form.texts, faults))
@@ -260,9 +271,13 @@ def act(request: Request, bench: OpenBench, name: str, form: Filled) -> Response
             _do(at, form)
         except (RangeError, UnitError, ConflictError) as refusal:
             return _guided_page(request, _at(request, bench, name), problem=_problem(at, form, refusal))  # fmt: skip
-    place = address("runs", name, said="" if at.run.finished else "saved")
+    place = address("runs", name, said="" if at.run.finished else _DONE.get(form.text("act"), "saved"))  # fmt: skip
     sent.note(form.once, place)
     return go(place)
+
+
+_DONE = {"back": "back", "put": "put", "reopen": "open"}
+"""What is said after an act that saves no reading."""
 
 
 def _do(at: RunAtBench, form: Any) -> LogAnswer:
@@ -276,6 +291,10 @@ def _do(at: RunAtBench, form: Any) -> LogAnswer:
         return take_readings.skip_load(at, form.text("why"))
     if word == "finish":
         return take_readings.finish(at)
+    if word == "back":
+        return take_readings.take_last_back(at)
+    if word == "put":
+        return take_readings.put_back(at, form.text("place"))
     if word == "reopen":
         return take_readings.reopen(at)
     if word in {"dry", "wet"}:
@@ -308,7 +327,11 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
         allowed=refusal.allowed,
         next_step=refusal.next_step,
         may_keep=believed,
-        instead=take_readings.same_number_as(typed, current=current) if believed else (),
+        instead=take_readings.same_number_as(
+            typed, current=current, expected=step.expected_voltage if step else None
+        )
+        if believed
+        else (),
         status=409 if isinstance(refusal, ConflictError) else 422,
     )
 
@@ -331,7 +354,8 @@ def _closed_page(
     return page(
         request, "runs/closed.html", stage="measure", run=run_, said=said, at=at,
         tells=_told(request, bench, run_, at), rows=reading_rows(run_, here.resistors),
-        conditions=condition_rows(run_), figures=address("figures", "runs", run_.name),
+        conditions=condition_rows(run_, on_file_of_run(bench, run_)), in_cell=cell_of_bench_run(bench, run_),
+        figures=address("figures", "runs", run_.name),
         once=new_once(),
     )  # fmt: skip
 

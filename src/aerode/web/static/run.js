@@ -86,6 +86,9 @@ async function refresh() {
   if (!show(await answer.text(), true)) location.reload();
 }
 
+// What was said of the last act is said once: a page that is loaded again does not repeat it.
+if (location.search.includes("said=")) history.replaceState(null, "", location.pathname);
+
 if (live) {
   startClock();
   setInterval(tick, 500);
@@ -93,5 +96,5 @@ if (live) {
   stream.addEventListener("reading", (event) => {
     if (JSON.parse(event.data).state !== live.dataset.state) refresh();
   });
-  stream.addEventListener("closed", () => { stream.close(); location.reload(); });
+  stream.addEventListener("closed", () => { stream.close(); location.replace(live.dataset.live); });
 }

@@ -1,0 +1,167 @@
+"""What is asked about a reading before it is saved: what was meant, and what a cell reads without load."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.cautions.lookup import known_name
+from aerode.errors import RangeError, UnitError
+from aerode.measure.resting import LYE, SALT_WATER, rest_expected
+from aerode.measure.run_plans import OPEN
+from aerode.records.electrodes import Cell
+from aerode.records.marks import Known
+from aerode.records.materials import Electrolyte
+from aerode.records.runs import Run, RunSort
+from aerode.usecases.lye_words import is_lye
+from aerode.usecases.run_readings import standing_readings
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.measure.resting import Rest
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["far_off", "meant_instead", "rest_of"]
+
+_NEAR = 5.0
+"""A slip of the decimal mark is offered where it lands this near to what is expected, as a ratio: judgement."""
+_RECENT = 60
+"""Runs that are looked through for rests in the same electrolyte."""
+_SALTS = ("salt", "brine", "sea", "nacl", "sodium chloride", "kcl", "potassium chloride")
+
+
+def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
+    """The readings with the same digits that lie near to what is expected, the nearest first.
+
+    Parameters
+    ----------
+    text : str
+        As typed, with or without its unit.
+    expected : float or None [V]
+
+    Returns
+    -------
+    tuple of str
+        Each with its unit, what was typed left out; empty where no power of ten lands near.
+
+    Examples
+    --------
+    >>> meant_instead("0,1142", 1.24), meant_instead("0,108 V", 1.19), meant_instead("1.19 V", 1.2)
+    (('1.142 V',), ('1.08 V',), ())
+    >>> meant_instead("13", 0.9), meant_instead("61 V", 0.07)
+    (('1.3 V',), ('61 mV',))
+    """
+    try:
+        number, unit = units.read_number(text)
+        typed = units.convert(number, unit or "V", "V")
+    except UnitError:
+        return ()
+    if expected is None or expected <= 0.0 or typed <= 0.0:
+        return ()
+    read = _read_as(text, typed)
+    digits = Decimal(repr(typed))
+    shifted = [digits.scaleb(power) for power in range(-6, 7)]
+    near = [one for one in shifted if _ratio(float(one), expected) <= _NEAR and _ratio(float(one), read) > 1.01]  # fmt: skip
+    near.sort(key=lambda one: _ratio(float(one), expected))
+    return tuple(_written(one) for one in near)
+
+
+def _read_as(text: str, typed: float) -> float:
+    """What these words are taken as [V], so that it is not offered again."""
+    try:
+        return abs(units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7)).value) or typed
+    except (RangeError, UnitError):
+        return typed
+
+
+def _ratio(one: float, other: float) -> float:
+    return math.exp(abs(math.log(one / other)))
+
+
+def _written(volts: Decimal) -> str:
+    small = volts < Decimal("0.1")  # judgement: as a voltmeter shows it
+    shown = (volts.scaleb(3) if small else volts).normalize()
+    return f"{shown:f} {'mV' if small else 'V'}"
+
+
+def far_off(text: str, voltage: float, load: str, band: tuple[float, float], expected: float | None) -> RangeError:  # fmt: skip
+    """The question about a reading that is far from what is expected; nothing is saved by it.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    voltage : float [V]
+        As it was understood.
+    load : str
+    band : tuple of float [V]
+        What is expected.
+    expected : float or None [V]
+        Its middle, where there is one.
+    """
+    low, high = band
+    about = (
+        f"about {expected:.2f} V is" if expected is not None else f"{low:.2f} to {high:.2f} V are"
+    )
+    others = meant_instead(
+        text, expected if expected is not None else math.sqrt(max(low, 0.05) * high)
+    )
+    asked = f"was it {' or '.join(others)}? " if others else ""
+    where = "without load" if load == OPEN else f"at {load}"
+    return RangeError(
+        f"{text.strip()!r} was read as {_shown(voltage)}, where {about} expected {where}",
+        where=load,
+        allowed=f"about {low:.2f} to {high:.2f} V",
+        next_step=f"{asked}read it again and type it; if it is so, keep it: nothing was saved",
+    )
+
+
+def _shown(voltage: float) -> str:
+    return f"{1e3 * voltage:.4g} mV" if abs(voltage) < 0.1 else f"{voltage:.4g} V"
+
+
+def rest_of(bench: BenchFile, run: Run) -> Rest:
+    """What this run should read without load: from the bench's own runs in the same electrolyte, else by its liquid.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    run : Run
+        Under way.
+    """
+    if run.sort is RunSort.CHECK_CELL:
+        return rest_expected("")
+    own = _electrolyte(bench, run)
+    others = [one for one in bench.latest(Run, count=_RECENT) if one.name != run.name and one.sort is not RunSort.CHECK_CELL]  # fmt: skip
+    alike = [one for one in others if _electrolyte(bench, one).casefold() == own.casefold()]
+    return rest_expected(_liquid(bench, own, run), _rests(alike), known=bool(own))
+
+
+def _rests(runs: Sequence[Run]) -> tuple[float, ...]:
+    return tuple(
+        reading.voltage
+        for run in runs
+        for reading in standing_readings(run)
+        if reading.load == OPEN and reading.voltage and not reading.doubt
+    )
+
+
+def _electrolyte(bench: BenchFile, run: Run) -> str:
+    cell = bench.find(Cell, run.cell) if run.cell else None
+    return "" if cell is None else " ".join(cell.electrolyte.split())
+
+
+def _liquid(bench: BenchFile, name: str, run: Run) -> str:
+    """Salt water, lye, or "" where nothing says it: the salt of the electrolyte, its name, a salinity."""
+    made = bench.find(Electrolyte, name) if name else None
+    salt = f"{made.salt} {name}" if made is not None else name
+    if salt and (is_lye(made.salt if made is not None else name) or is_lye(salt)):
+        return LYE
+    known = (known_name(made.salt) or "") if made is not None else ""
+    if any(word in f"{salt} {known}".casefold() for word in _SALTS):
+        return SALT_WATER
+    return SALT_WATER if run.salinity.known is Known.MEASURED and run.salinity.value else ""
