@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import sys
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from aerode import units
 from aerode.cli.console import bench_option, json_option, lines, print_answer
+from aerode.errors import InputError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from aerode.records.comparisons import Comparison, Contrast, Effect, Overturn
     from aerode.records.places import RunOrder
+    from aerode.store.bench_file import BenchFile
 
 __all__ = ["command", "detail_lines", "short_lines"]
 
@@ -38,6 +40,15 @@ _MOST_NAMED = 4
     metavar="CONDITION",
     help='Was the same for all, though not measured: salinity, gap, ... or "rest". Repeatable.',
 )
+@click.option(
+    "--keep", is_flag=True, help="Keep what --same says on the bench, until it is taken back."
+)
+@click.option(
+    "--take-back",
+    multiple=True,
+    metavar="CONDITION",
+    help='Take back what was kept with --keep: a condition, or "rest" for all. Repeatable.',
+)
 @click.option("--per-kelvin", metavar="BAND", help='Temperature coefficient: "2 +- 1 %/K".')
 @click.option("--spread", metavar="SHARE", help='Spread between builds from earlier work: "6 %".')
 @click.option(
@@ -53,7 +64,7 @@ _MOST_NAMED = 4
 @bench_option
 @json_option
 def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | None, by: str, margin: str | None,
-            claim: str, same: tuple[str, ...], per_kelvin: str | None, spread: str | None, spread_df: float,
+            claim: str, same: tuple[str, ...], keep: bool, take_back: tuple[str, ...], per_kelvin: str | None, spread: str | None, spread_df: float,
             detail: bool, draw: bool, session: str, control: str, seed: int | None) -> None:  # fmt: skip
     """Compare electrodes at one voltage or current density, corrected, with a verdict.
 
@@ -70,26 +81,52 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
         return
     voltage, density = (None, None) if at is None else typed.point_from_text(at)
     past = (0.0, 0.0) if spread is None else (typed.share_from_text(spread, "spread"), spread_df)
-    with BenchFile.open(bench, read_only=True) as store:
-        answer = compare(
-            store,
-            electrodes,
-            at_voltage=voltage,
-            at_current_density=density,
-            by=by,
-            margin=None if margin is None else typed.margin_from_text(margin),
-            claim=claim,
-            same=same,
-            temperature_coefficient=None
-            if per_kelvin is None
-            else typed.coefficient_from_text(per_kelvin),
-            past_spread=past,
-            seed=1 if seed is None else seed,
+    question: dict[str, Any] = {
+        "at_voltage": voltage,
+        "at_current_density": density,
+        "by": by,
+        "margin": None if margin is None else typed.margin_from_text(margin),
+        "claim": claim,
+        "temperature_coefficient": None
+        if per_kelvin is None
+        else typed.coefficient_from_text(per_kelvin),
+        "past_spread": past,
+        "seed": 1 if seed is None else seed,
+    }
+    if keep and not same:
+        raise InputError(
+            "--keep keeps what --same says, and nothing is said",
+            where="--keep",
+            next_step="name the condition: --same salinity --keep",
         )
+    with BenchFile.open(bench, read_only=not (keep or take_back)) as store:
+        if keep or take_back:
+            _put_word(store, electrodes, question, same if keep else (), take_back)
+        answer = compare(store, electrodes, same=() if keep else same, **question)
     text = [*short_lines(answer), *(["", *detail_lines(answer)] if detail else [])]
     print_answer(answer, text, as_json=as_json)
     if answer.verdict is Verdict.BLOCKED:
         sys.exit(1)
+
+
+def _put_word(
+    store: BenchFile,
+    electrodes: Sequence[str],
+    question: dict[str, Any],
+    same: Sequence[str],
+    take_back: Sequence[str],
+) -> None:
+    """Keep somebody's word on the bench, or take it back."""
+    from datetime import datetime
+
+    from aerode.usecases.compare import compare
+    from aerode.usecases.given_word import keep_word, take_back_word
+
+    if take_back:
+        take_back_word(store, compare(store, electrodes, try_changes=False, **question), take_back)
+    if same:
+        found = compare(store, electrodes, try_changes=False, **question)
+        keep_word(store, found, same, moment=datetime.now().astimezone())
 
 
 def _draw(
@@ -167,9 +204,10 @@ def _entries(answer: Comparison) -> list[str]:
     steps = [f"{'Later' if k else 'Next'}: {step}." for k, step in enumerate(answer.next_steps)]
     warned = [f"Note: {text}." for text in answer.warnings]
     if answer.verdict.value == "blocked":
-        return [*(f"Next: {step}." for step in answer.next_steps), *warned]
+        return [_word(answer), *(f"Next: {step}." for step in answer.next_steps), *warned]
     first = steps[:1]
     return [
+        _word(answer),
         _basis(answer),
         _left_out(answer),
         _equal(answer),
@@ -185,6 +223,13 @@ def _entries(answer: Comparison) -> list[str]:
         *warned,
         *steps[len(first) :],
     ]
+
+
+def _word(answer: Comparison) -> str:
+    """What rests on somebody's word."""
+    from aerode.measure.telling import given_word
+
+    return given_word(answer)
 
 
 def _left_out(answer: Comparison) -> str:

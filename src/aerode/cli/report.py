@@ -49,6 +49,7 @@ def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str
 
     from aerode.cli.console import progress
     from aerode.devices.files import make_folder, write_bytes, write_text
+    from aerode.measure.telling import given_word
     from aerode.report.page import html, standalone_svg
     from aerode.report.pdf import need_typesetter, pdf
     from aerode.store.bench_file import BenchFile, now
@@ -69,7 +70,8 @@ def command(electrodes: tuple[str, ...], at: str, by: str, claim: str, room: str
             step=step,
         )
     written = write_text(place, html(page))
-    text = [page.sentence, f"Report: {written}"]
+    word = given_word(page.comparison)
+    text = [page.sentence, *([word] if word else []), f"Report: {written}"]
     if as_pdf:
         text.append(f"PDF: {write_bytes(Path(place).with_suffix('.pdf'), pdf(page))}")
     if figures:

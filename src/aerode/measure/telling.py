@@ -21,6 +21,7 @@ __all__ = [
     "ammeter_order",
     "biggest_fall",
     "fair_order",
+    "given_word",
     "judged_at",
     "next_act",
     "places",
@@ -190,7 +191,7 @@ def plain_verdict(comparison: Comparison) -> str:
     if asked is None or asked.interval_95 is None:
         named = next((c for c in comparison.contrasts if _is_named(c, comparison.headline)), None)
         if named is None:
-            return _of_many(comparison) or comparison.headline
+            return _of_many(comparison) or _pieces_alone(comparison) or comparison.headline
         return _pair_sentence(named, comparison)
     equal = asked.verdict is Verdict.EQUIVALENT  # two one-sided tests: twice the level
     level = 100.0 * (1.0 - comparison.look_level * (2.0 if equal else 1.0))
@@ -210,6 +211,30 @@ def _of_many(comparison: Comparison) -> str:
         f"{head.partition(':')[0]}: {pair.a} gives {pair.ratio:.2f} times the {quantity_of(comparison)} "
         f"of {pair.b}, but anything from {low:.2f} to {high:.2f} times fits the readings."
     )
+
+
+_NO_RECIPE = "Not shown (recipes): "
+
+
+def _pieces_alone(comparison: Comparison) -> str:
+    """Why nothing is shown of the recipes, and what one piece gives beside another; "" where it is not so."""
+    if comparison.ratio is not None or not comparison.headline.startswith(_NO_RECIPE):
+        return ""
+    pair = next((c for c in comparison.contrasts if c.level is Level.PIECES and c.ratio), None)
+    why = comparison.headline.removeprefix(_NO_RECIPE).partition(";")[0].rstrip(".…")
+    head = f"It is not shown which recipe is better: {why}."
+    if pair is None or rested_on(pair) is None:
+        return head
+    return f"{head} {_pair_sentence(pair, comparison)}"
+
+
+def given_word(comparison: Comparison) -> str:
+    """What was taken as the same for all on somebody's word, in one sentence, or ""."""
+    names = [line.condition for line in comparison.conditions if line.on_word]
+    if not names:
+        return ""
+    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return f"This rests on somebody's word: {listed} {'was' if len(names) == 1 else 'were'} taken as the same for all, and nobody measured {'it' if len(names) == 1 else 'them'}."
 
 
 def _is_named(pair: Contrast, headline: str) -> bool:

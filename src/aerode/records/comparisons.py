@@ -144,6 +144,8 @@ class NextAct:
 
     do: str
     why: str
+    build: str = ""
+    """The recipe of which one more is to be built, where that is the act."""
 
 
 @record

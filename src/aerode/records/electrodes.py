@@ -195,6 +195,8 @@ class Electrode:
     seal: Seal | None = None
     tab: Tab | None = None
     wetted_area: Annotated[Entry, Unit("m^2")] | None = None
+    area_alike: bool = False
+    """Said to be cut as the others it is compared with, where nobody measured the wetted area."""
     thickness: tuple[Annotated[float, Ge(0.0), Unit("m")], ...] = ()
     mass: Annotated[Entry, Unit("kg")] | None = None
     mesh_mass: Annotated[Entry, Unit("kg")] | None = None

@@ -48,3 +48,9 @@ class ConditionLine:
     detail: str
     blocks: bool = False
     next_step: str = ""
+    key: str = ""
+    """The word by which it is named in a question: "salinity"."""
+    on_word: bool = False
+    """Taken as the same for all because somebody says so: no record and no reading tells it."""
+    runs: tuple[str, ...] = ()
+    """The runs of which it is not known; for the wetted area, the electrodes."""

@@ -15,6 +15,7 @@ from aerode.records.reports import Section
 from aerode.records.results import Level
 from aerode.usecases.compare import compare
 from aerode.usecases.compare_study import study_of
+from aerode.usecases.condition_cures import cures_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.report_sections import sections, sentence_of
 from aerode.usecases.report_tables import air_table
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from aerode.records.figures import Figure
     from aerode.records.results import ConditionLine
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.condition_cures import Cure
 
 __all__ = [
     "Asked",
@@ -33,6 +35,7 @@ __all__ = [
     "CompareView",
     "asked_from_texts",
     "choices",
+    "compared",
     "doubts",
     "figures_of",
     "view",
@@ -74,7 +77,11 @@ class Choices:
     factors: tuple[str, ...]
     claims: tuple[Claim, ...]
     conditions: tuple[tuple[str, str], ...] = field(
-        default=(*((kind.key, kind.words) for kind in CONDITIONS), (REST, "all that is not named"))
+        default=(
+            *((kind.key, kind.words) for kind in CONDITIONS),
+            ("area", "wetted area"),
+            (REST, "all that is not named"),
+        )
     )
     """Key and words of what can be said to have been the same for all."""
 
@@ -112,6 +119,10 @@ class CompareView:
     """The ammeter beside the fair value; None where nothing was read."""
     sections: tuple[Section, ...]
     blocking: tuple[ConditionLine, ...]
+    on_word: tuple[ConditionLine, ...]
+    """What was taken as the same on somebody's word: kept on the bench, or said for this look only."""
+    cures: dict[str, tuple[Cure, ...]]
+    """For each condition that blocks, by its key, where it can be put right."""
     later: tuple[str, ...]
     """What else is worth doing, whatever the next act gives."""
     notes: tuple[str, ...]
@@ -156,7 +167,8 @@ def asked_from_texts(
     return Asked(electrodes=tuple(electrodes), same=tuple(same), **told), faults
 
 
-def _compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Comparison:
+def compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Comparison:
+    """The comparison that is asked for; without trying changes, each electrode is left out in turn."""
     voltage, density = typed.point_from_text(asked.at) if asked.at else (None, None)
     more: dict[str, Any] = {}
     if asked.per_kelvin:
@@ -173,6 +185,7 @@ def _compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Compariso
         claim=asked.claim,
         same=asked.same,
         try_changes=try_changes,
+        try_without=True,
         **more,
     )
 
@@ -203,7 +216,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
     CannotTellError, NotFoundError, InputError
         As `compare` does.
     """
-    found = _compared(bench, asked, try_changes=False)
+    found = compared(bench, asked, try_changes=False)
     parts = {part.name: part for part in sections(bench, found, (), ())}
     lead = _lead(found)
     if found.air_or_battery:
@@ -219,6 +232,8 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         "statistician",
     )
     beside = (
+        telling.given_word(found),
+        telling.rests_on(found),
         telling.what_it_may_be_instead(found),
         telling.warmth_first(found),
         telling.who_leads(found),
@@ -232,6 +247,8 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         two=_two(found),
         sections=tuple(parts[name] for name in wanted if name in parts),
         blocking=tuple(line for line in found.conditions if line.blocks),
+        on_word=tuple(line for line in found.conditions if line.on_word),
+        cures=cures_of(bench, found),
         later=tuple(sentence_of(step) for step in found.next_steps[1:]),
         notes=(*_only_the_newest(bench, asked), *(sentence_of(note) for note in found.warnings)),
     )
@@ -274,7 +291,9 @@ def _lead(found: Comparison) -> Figure | None:
 
 
 def _two(found: Comparison) -> Figure | None:
-    """What the ammeter said beside the fair value, where there is one."""
+    """What the ammeter said beside the fair value; None where no ammeter was read."""
+    if all(piece.ammeter_mA is None for piece in found.pieces):
+        return None
     try:
         return picturing.ammeter_beside_fair(found)
     except CannotTellError:
@@ -304,7 +323,7 @@ def doubts(bench: BenchFile, asked: Asked) -> Section | None:
     Section or None
         None where there is nothing to overturn.
     """
-    found = _compared(bench, asked, try_changes=True)
+    found = compared(bench, asked, try_changes=True)
     part = next((part for part in sections(bench, found, (), ()) if part.name == "doubts"), None)
     if part is None or not found.overturn:
         warm = telling.warmth_first(found)

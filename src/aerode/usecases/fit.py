@@ -12,16 +12,18 @@ from aerode.measure.area import Area, area_from_text
 from aerode.measure.fitting import AskedCurrent, fit
 from aerode.measure.meters import meter_from_text
 from aerode.measure.readings import read_run
-from aerode.records.electrodes import Cell, Electrode
+from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.marks import Entry
 from aerode.records.runs import Reading, Run, RunSort
+from aerode.usecases.run_cells import cell_of_bench_run
 from aerode.usecases.table_hints import as_options
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from aerode.devices.tables import Table
+    from aerode.records.electrodes import Cell
     from aerode.records.fits import Fit
     from aerode.store.bench_file import BenchFile
 
@@ -134,7 +136,7 @@ def fit_bench_run(bench: BenchFile, name: str, question: FitQuestion) -> Fit:
     if question.meter:
         instruments[_METER] = meter_from_text(question.meter, name=_METER)
         run = replace(run, meter=_METER, voltage_range="")
-    cell = bench.find(Cell, run.cell) if run.cell else None
+    cell = cell_of_bench_run(bench, run).cell
     electrode_name = run.electrode or (cell.electrode if cell is not None else "")
     electrode = bench.find(Electrode, electrode_name) if electrode_name else None
     area = area_from_text(question.area) if question.area else None

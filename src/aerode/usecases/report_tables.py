@@ -156,7 +156,7 @@ def piece_table(comparison: Comparison) -> Table:
         return (
             piece.electrode,
             piece.recipe,
-            ammeter,
+            *((ammeter,) if loud else ()),
             fair,
             interval_words(piece.fair.interval_95),
             state,
@@ -167,14 +167,16 @@ def piece_table(comparison: Comparison) -> Table:
         columns=(
             "electrode",
             "recipe",
-            "ammeter [mA]",
+            *(("ammeter [mA]",) if loud else ()),
             f"fair value [{comparison.value_unit.replace('^2', '²')}]",
             "95 % interval",
             "state",
         ),
         rows=tuple(row(p) for p in comparison.pieces),
-        numbers=(2, 3, 4),
-        note="The ammeter's number is a reading at its own resistance; it is not a performance.",
+        numbers=(2, 3, 4) if loud else (2, 3),
+        note="The ammeter's number is a reading at its own resistance; it is not a performance."
+        if loud
+        else "",
     )
 
 
@@ -277,7 +279,13 @@ def reach_table(comparison: Comparison) -> Table:
             for r in comparison.reach
         ),
         numbers=(2, 4),
-        note=" ".join(r.detail for r in comparison.reach if r.detail),
+        note=" ".join(
+            dict.fromkeys(
+                f"{r.detail[:1].upper()}{r.detail[1:].rstrip('.')}."
+                for r in comparison.reach
+                if r.detail
+            )
+        ),
     )
 
 

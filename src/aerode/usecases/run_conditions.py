@@ -6,7 +6,10 @@ from aerode import units
 from aerode.records.marks import Condition, Known
 from aerode.usecases.believable import refuse_temperature
 
-__all__ = ["CONDITIONS", "condition"]
+__all__ = ["CONDITIONS", "LOT", "condition"]
+
+LOT = "lot"
+"""Stands for a unit where the condition is a name: that of the lot of aluminium."""
 
 CONDITIONS: dict[str, tuple[str, str]] = {
     "temperature": ("K", "temperature of the electrolyte, as in 21 °C"),
@@ -16,6 +19,7 @@ CONDITIONS: dict[str, tuple[str, str]] = {
     "aluminium_charge": ("C", "charge this aluminium has passed before, as in 20 mAh"),
     "electrolyte_age": ("s", "age of the electrolyte, as in 3 h"),
     "gap": ("m", "gap between electrode and aluminium, as in 4 mm"),
+    "aluminium": (LOT, "lot of the aluminium, by its name, as in sheet 1"),
 }
 """The conditions that a person can type: unit and example."""
 
@@ -28,7 +32,8 @@ def condition(text: str, unit: str, field: str, *, old: bool = False) -> Conditi
     text : str
         As typed.
     unit : str
-        Of the condition, from `CONDITIONS`; kelvin is the temperature of the electrolyte.
+        Of the condition, from `CONDITIONS`; kelvin is the temperature of the electrolyte, and `LOT`
+        makes it a name, which is known where all runs bear the same.
     field : str
         Its name, for a refusal.
     old : bool
@@ -47,6 +52,8 @@ def condition(text: str, unit: str, field: str, *, old: bool = False) -> Conditi
         return Condition()
     if words.lower() in {"same", "same for all"}:
         return Condition(known=Known.SAME, text=words)
+    if unit == LOT:
+        return Condition(text=words)
     typed = units.read(words, unit, field=field)
     if unit == "K" and not old:
         refuse_temperature(typed.value, field)

@@ -9,10 +9,17 @@ from typing import TYPE_CHECKING
 from aerode.errors import AerodeError
 from aerode.measure import picturing, telling
 from aerode.records.comparisons import Verdict
-from aerode.records.electrodes import Electrode, RecipeState
+from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.materials import Function, PowderLot, Solution
-from aerode.records.mixes import Mix
+from aerode.records.materials import (
+    Aluminium,
+    Electrolyte,
+    Function,
+    MeshCard,
+    PowderLot,
+    Solution,
+)
+from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
@@ -36,10 +43,16 @@ class Step(StrEnum):
     BINDER = "enter the binder"
     SCALE = "enter the scale"
     MIX = "plan the first mix"
+    POT = "weigh the pot"
+    MESH = "enter the mesh"
     ELECTRODE = "enter the first electrode"
+    ALUMINIUM = "enter the aluminium"
+    ELECTROLYTE = "enter the electrolyte"
+    CELL = "enter the cell"
     GO_ON = "go on with the run"
     MEASURE = "measure an electrode"
     SECOND = "make a second electrode"
+    BUILD = "build one more"
     COMPARE = "look at the comparison"
 
 
@@ -96,13 +109,16 @@ def what_next(bench: BenchFile) -> NextStep:
     act = ""
     if step is Step.COMPARE and not isinstance(found, str) and found is not None:
         act, why = _named_act(found, why)
+        if found.next_act is not None and found.next_act.build:
+            step, about = Step.BUILD, found.next_act.build
     best, caveat, figure = "", "", None
     if isinstance(found, str):
         caveat = found
     elif found is not None:
-        best, caveat = telling.plain_verdict(found), telling.who_leads(found)
+        best = telling.plain_verdict(found)
+        beside = (telling.given_word(found), telling.rests_on(found), telling.who_leads(found))
+        caveat = " ".join(line for line in beside if line and line != best)
         figure = picturing.ammeter_beside_fair(found)
-        caveat = "" if caveat == best else caveat
     return NextStep(
         step=step, about=about, act=act, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts,
@@ -134,7 +150,7 @@ def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) ->
     if len([one for one in electrodes if one.name in measured and not one.control]) < 2:
         return None
     try:
-        return compare(bench, newest_pieces(bench), try_changes=False)
+        return compare(bench, newest_pieces(bench), try_changes=False, try_without=True)
     except AerodeError as refusal:
         return refusal.what
 
@@ -155,7 +171,7 @@ def _step(
         return Step.GO_ON, begun.name, f"{begun.what}. What was read is kept."
     sorts = {part.sort for part in offered(bench, Instrument)}
     if not electrodes and bench.count(Mix):
-        return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
+        return _lacking_for_an_electrode(bench)
     if not electrodes and (bench.count(PowderLot) or bench.count(Solution)):
         return _lacking_for_a_mix(bench, sorts)  # who stands at the jar goes on there
     if Sort.MULTIMETER not in sorts and Sort.LOGGER not in sorts:
@@ -165,6 +181,8 @@ def _step(
     if not electrodes:
         return _lacking_for_a_mix(bench, sorts)
     open_ones = _unmeasured(electrodes, runs)
+    if open_ones and (lacking := _lacking_for_a_cell(bench, electrodes, open_ones[0])) is not None:
+        return lacking
     if open_ones:
         return Step.MEASURE, open_ones[0], f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
     if len(electrodes) < 2:
@@ -179,6 +197,39 @@ def _named_act(found: Comparison, why: str) -> tuple[str, str]:
     if found.verdict is Verdict.BLOCKED:
         return "", f"{_sentence(found.next_act.why)} {_sentence(found.next_act.do)}"
     return found.next_act.do, _sentence(found.next_act.why)
+
+
+def _lacking_for_an_electrode(bench: BenchFile) -> tuple[Step, str, str]:
+    """What the first electrode lacks, in the order of the job: the pot, the mesh, else the electrode itself."""
+    mix = bench.latest(Mix, count=1)[0].name
+    if not bench.count(Batch):
+        return Step.POT, mix, "What was really weighed in goes with the pot: the electrode then knows what it is made of."  # fmt: skip
+    if not offered(bench, MeshCard):
+        return Step.MESH, "", "The coat is carried by it, and its mass is taken off the piece's: weigh it bare."  # fmt: skip
+    return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
+
+
+def _lacking_for_a_cell(
+    bench: BenchFile, electrodes: list[Electrode], first: str
+) -> tuple[Step, str, str] | None:
+    """What is missing before the first reading of a piece, in the order of the job; None for nothing.
+
+    A bench that was measured without cells is not asked for them piece by piece: there the comparison
+    says what it lacks.
+    """
+    if bench.count(Run) and not bench.count(Cell):
+        return None
+    if not offered(bench, Aluminium):
+        return Step.ALUMINIUM, "", "Two electrodes opposite different aluminium cannot be compared: name the sheet it is cut from."  # fmt: skip
+    if not offered(bench, Electrolyte):
+        return Step.ELECTROLYTE, "", "Salt in the water changes every reading: weighed once, it is known for all cells filled from it."  # fmt: skip
+    if not bench.all(Cell, of=first):
+        return Step.CELL, first, "What stands opposite what, in which water, how far apart: then no comparison has to ask for it."  # fmt: skip
+    built = {layer.mix for one in electrodes for layer in one.layers} | {e.recipe for e in electrodes}  # fmt: skip
+    unbuilt = [mix.name for mix in bench.latest(Mix, count=2) if mix.name not in built and not bench.all(Batch, of=mix.name)]  # fmt: skip
+    if unbuilt and bench.count(Mix) == 2 and not bench.count(Run):
+        return Step.POT, unbuilt[0], "Two recipes are fairest made and read together: the second one has no pot yet."  # fmt: skip
+    return None
 
 
 def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, str]:

@@ -72,8 +72,8 @@ WAYS: tuple[Way, ...] = (
     _way(r"what `aerode compare` gives", "what Compare gives", "/compare", "Compare"),
     _way(r"draw the order of measuring beforehand: aerode compare --order",
          "draw the order of measuring beforehand, under Compare", "/compare/order", "Draw the order"),
-    _way(r"say so: --same [\w…-]+", "say so under “The same for all” of the comparison", "/compare", "Compare"),
-    _way(r"if one die cut them: --same area", "if one die cut them, say under “The same for all” that the area was", "/compare", "Compare"),
+    _way(r"say so: --same [\w…-]+", "tick it under Compare", "/compare", "Compare"),
+    _way(r"if one die cut them: --same area", "if one die cut them, tick under Compare that it was the same", "/compare", "Compare"),
     _way(r"; or, if it is new here: --new-factor", ""),
     _way(r"or: [^;]*--acknowledge .*", "or write down on its page of cautions why you go on all the same", "/cautions", "Cautions"),
     _way(r"add --reason .*", "write the reason into the field"),
@@ -105,7 +105,7 @@ def for_pages(text: str, labels: Mapping[str, str] | None = None) -> str:
     the form has one.
 
     >>> for_pages("if it was the same for all, say so: --same gap")
-    'if it was the same for all, say so under “The same for all” of the comparison'
+    'if it was the same for all, tick it under Compare'
     >>> for_pages("check the name; `aerode bench show electrode` lists what is there")
     'check the name; pick it from its list'
     >>> for_pages('as in --area "9 cm^2"; weigh the loss instead: --lost', {"lost": "Mass lost"})

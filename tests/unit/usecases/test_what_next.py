@@ -6,10 +6,17 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.materials import Function, PowderLot, Solution
-from aerode.records.mixes import Mix
+from aerode.records.materials import (
+    Aluminium,
+    Electrolyte,
+    Function,
+    MeshCard,
+    PowderLot,
+    Solution,
+)
+from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.what_next import Step, what_next
@@ -36,15 +43,49 @@ def test_the_steps_of_a_new_bench_in_their_order(bench: BenchFile) -> None:
         Solution(name="jar", polymer="PVB"),
         Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
         Mix(name="M1"),
-        Electrode(name="T1"),
+        Batch(name="M1 pot 1", mix="M1"),
+        MeshCard(name="gauze", material="nickel"),
+        Electrode(name="T1", recipe="M1"),
+        Aluminium(name="sheet 1"),
+        Electrolyte(name="brine", salt="sodium chloride"),
+        Cell(name="cell T1", electrode="T1"),
     ):
         bench.put(record)
         met.append(what_next(bench).step)
 
     assert met == [
-        Step.METER, Step.RESISTORS, Step.POWDER, Step.BINDER, Step.SCALE, Step.MIX,
-        Step.ELECTRODE, Step.MEASURE,
+        Step.METER, Step.RESISTORS, Step.POWDER, Step.BINDER, Step.SCALE, Step.MIX, Step.POT, Step.MESH,
+        Step.ELECTRODE, Step.ALUMINIUM, Step.ELECTROLYTE, Step.CELL, Step.MEASURE,
     ]  # fmt: skip
+
+
+def test_the_pot_of_the_second_mix_comes_before_the_first_reading(bench: BenchFile) -> None:
+    """Two recipes are fairest read together: the one without a pot is asked for, unless a run is there."""
+    for record in (
+        Instrument(name="meter", sort=Sort.MULTIMETER),
+        Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0),
+        Mix(name="M1"), Mix(name="M2"), Electrode(name="T1", recipe="M1"), Aluminium(name="sheet 1"),
+        Electrolyte(name="brine", salt="sodium chloride"), Cell(name="cell T1", electrode="T1"),
+    ):  # fmt: skip
+        bench.put(record)
+
+    found = what_next(bench)
+    assert (found.step, found.about) == (Step.POT, "M2")
+    bench.put(Batch(name="M2 pot 1", mix="M2"))
+    assert what_next(bench).step is Step.MEASURE
+
+
+def test_a_bench_that_measures_without_cells_is_not_asked_for_them(bench: BenchFile) -> None:
+    """Who has runs and no cell goes on measuring: the comparison says what it lacks."""
+    for record in (
+        Instrument(name="meter", sort=Sort.MULTIMETER),
+        Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0),
+        Electrode(name="T1"), Electrode(name="T2"),
+        Run(name="T1 loads", electrode="T1", readings=tuple(Reading(load="10 ohm", voltage=0.5) for _ in range(3))),
+    ):  # fmt: skip
+        bench.put(record)
+
+    assert what_next(bench).step is Step.MEASURE
 
 
 def test_a_solution_alone_asks_for_the_powder(bench: BenchFile) -> None:
@@ -64,12 +105,16 @@ def test_who_begins_at_the_jar_goes_on_there(bench: BenchFile) -> None:
         Solution(name="jar", polymer="PVB"),
         Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
         Mix(name="M1"),
+        Batch(name="M1 pot 1", mix="M1"),
+        MeshCard(name="gauze", material="nickel"),
         Electrode(name="T1"),
     ):
         bench.put(record)
         met.append(what_next(bench).step)
 
-    assert met == [Step.BINDER, Step.SCALE, Step.MIX, Step.ELECTRODE, Step.METER]
+    assert met == [
+        Step.BINDER, Step.SCALE, Step.MIX, Step.POT, Step.MESH, Step.ELECTRODE, Step.METER,
+    ]  # fmt: skip
 
 
 def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:

@@ -38,6 +38,7 @@ from aerode.measure.comparison.sentences import (
     model_of,
     question_words,
     response_words,
+    taken_on_trust,
     warnings_of,
 )
 from aerode.measure.comparison.stored_charge import ChargeFigure
@@ -87,6 +88,8 @@ class Request:
         Stored charge where the person knows better than the tables.
     try_changes : bool
         Whether to look for what would overturn the verdict (it takes a second or two).
+    try_without : bool
+        Whether to leave out each electrode in turn, where nothing else is tried.
     seed : int [1]
     notes : tuple of str
         Sentences to add to the warnings.
@@ -104,6 +107,7 @@ class Request:
     in_order: bool = False
     figures: Mapping[str, ChargeFigure] = field(default_factory=dict[str, ChargeFigure])
     try_changes: bool = True
+    try_without: bool = False
     seed: int = 1
     notes: tuple[str, ...] = ()
 
@@ -262,8 +266,11 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
     reach = reach_rows(found, asked, ground.terms)
     changes: tuple[Overturn, ...] = ()
     together: tuple[Together, ...] = ()
-    if difference is not None and ground.request.try_changes and not difference.capped:
-        changes, together = _changes(ground, found)
+    if difference is not None and not difference.capped:
+        if ground.request.try_changes:
+            changes, together = _changes(ground, found)
+        elif ground.request.try_without:
+            changes = _without_each(ground, found)
     seen, kept = _kept(ground, found)
     doubt = temperature_doubt(ground.values, seen, kept, asked, response_words(ground.request))
     acts = _acts(ground, found, verdict, reach, doubt)
@@ -324,16 +331,22 @@ def _changes(ground: _Ground, found: Found) -> tuple[tuple[Overturn, ...], tuple
     judged = found.asked.prepared(seen)
     by_input = overturn(levers, seen, judged, contrast=found.asked.words)
     pairs = overturn_together(levers, by_input, seen, judged)
-    dropped = drop_each(seen, found.asked.again, contrast=found.asked.words)
-    return (*by_input, *dropped), pairs
+    return (*by_input, *_without_each(ground, found)), pairs
+
+
+def _without_each(ground: _Ground, found: Found) -> tuple[Overturn, ...]:
+    """The verdict with each electrode left out in turn."""
+    seen, _ = _kept(ground, found)
+    return tuple(drop_each(seen, found.asked.again, contrast=found.asked.words))
 
 
 def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) -> NextAct:
     if found.asked.difference is None:
-        side = "a recipe you have" if found.asked.sort != "pieces" else "the piece"
+        recipe = _fewest_builds(found) if found.asked.sort != "pieces" else ""
         return NextAct(
-            do=f"build one more of {side}",
+            do=f"build one more of {recipe or 'the piece'}",
             why="without a second build nobody knows how much builds of one recipe differ",
+            build=recipe,
         )
     if found.asked.difference.capped:
         return NextAct(
@@ -342,6 +355,14 @@ def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) 
         )
     _, kept = _kept(ground, found)
     return cheapest_act(found.asked, ground.values, kept, reach)
+
+
+def _fewest_builds(found: Found) -> str:
+    """The recipe of those compared that was built least often; of equals the first."""
+    seen = found.pieces_seen
+    rows = [row for row in zip(seen.recipe, seen.piece, seen.control, strict=True) if not row[2]]
+    builds = {recipe: {piece for of, piece, _ in rows if of == recipe} for recipe, _, _ in rows}
+    return min(builds, key=lambda recipe: len(builds[recipe]), default="a recipe you have")
 
 
 def _record(
@@ -407,7 +428,10 @@ def _record(
             request.notes,
         ),
         not_measured=ground.not_measured,
-        assumptions=assumptions_of(request, ground.terms, values),
+        assumptions=(
+            *taken_on_trust(ground.lines, values),
+            *assumptions_of(request, ground.terms, values),
+        ),
         model=model_of(request, ground.terms),
         run_order=tuple(m.entrant.electrode.name for m in values.measured),
     )

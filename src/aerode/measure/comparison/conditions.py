@@ -11,6 +11,7 @@ from aerode.errors import InputError
 from aerode.measure.comparison.entrants import session_of
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT, alignment
 from aerode.measure.comparison.wording import did_you_mean
+from aerode.measure.run_cells import FROM_CELL, FROM_ELECTROLYTE, from_the_cell, lot_of
 from aerode.records.marks import Condition, Known
 from aerode.records.results import ConditionLine
 
@@ -243,23 +244,7 @@ def _condition(kind: ConditionKind, entrant: Entrant) -> Condition:
             return Condition(
                 known=Known.MEASURED, value=float(np.mean(read)), how="at the readings"
             )
-    gap = entrant.cell.gap if entrant.cell is not None else None
-    if kind.key == "gap" and gap is not None:
-        return Condition(
-            known=Known.MEASURED, value=gap.value, standard_uncertainty=gap.standard_uncertainty
-        )
-    made = entrant.electrolyte.mass_fraction if entrant.electrolyte is not None else None
-    if kind.key == "salinity" and made is not None:
-        return Condition(
-            known=Known.MEASURED,
-            value=made.value,
-            standard_uncertainty=made.standard_uncertainty,
-            how=_FROM_RECORD,
-        )
-    return stated
-
-
-_FROM_RECORD = "from the electrolyte's record"
+    return from_the_cell(kind.field, entrant.cell, entrant.electrolyte) or stated
 
 
 def _salts_warning(entrants: Sequence[Entrant], found: Sequence[Condition]) -> str:
@@ -267,7 +252,7 @@ def _salts_warning(entrants: Sequence[Entrant], found: Sequence[Condition]) -> s
     salts = {
         e.electrolyte.salt.strip().casefold()
         for e, c in zip(entrants, found, strict=True)
-        if e.electrolyte is not None and c.how == _FROM_RECORD
+        if e.electrolyte is not None and c.how == FROM_ELECTROLYTE
     }
     if len(salts) < 2:
         return ""
@@ -285,41 +270,98 @@ def _line(
         e.run.name for e, c in zip(entrants, found, strict=True) if c.known is Known.MAY_DIFFER
     ]
     if not open_runs:
-        return _known_line(kind, found)
+        return _known_line(kind, entrants, found)
     settled = _settled_elsewhere(kind, entrants, first_use)
     if settled:
-        return ConditionLine(condition=kind.words, known=Known.SAME, detail=settled)
+        return ConditionLine(condition=kind.words, known=Known.SAME, detail=settled, key=kind.key)
     if kind.key in said_same or REST in said_same:
         return ConditionLine(
             condition=kind.words,
             known=Known.SAME,
             detail="said to be the same for all when comparing; not measured",
+            key=kind.key,
+            on_word=True,
+            runs=tuple(open_runs),
         )
+    if kind.key == "aluminium":
+        return _lots_line(kind, entrants, open_runs)
+    return _blocking(kind, open_runs, "not known for " + _few(open_runs), kind.act)
+
+
+def _blocking(kind: ConditionKind, runs: Sequence[str], detail: str, act: str) -> ConditionLine:
     return ConditionLine(
         condition=kind.words,
         known=Known.MAY_DIFFER,
-        detail="not known for " + _few(open_runs),
+        detail=detail,
         blocks=True,
-        next_step=f"{kind.act}; or, if it was the same for all, say so: --same {kind.key}",
+        next_step=f"{act}; or, if it was the same for all, say so: --same {kind.key}",
+        key=kind.key,
+        runs=tuple(runs),
     )
 
 
-def _known_line(kind: ConditionKind, found: Sequence[Condition]) -> ConditionLine:
+def _lots_line(
+    kind: ConditionKind, entrants: Sequence[Entrant], open_runs: Sequence[str]
+) -> ConditionLine:
+    """The lots of aluminium where they do not settle it: not named for some runs, or several."""
+    lots = {e.run.name: lot_of(e.run, e.cell) for e in entrants if e.run.name in open_runs}
+    lacking = [run for run, lot in lots.items() if not lot]
+    if not lacking and len(set(lots.values())) == 1:
+        detail = (
+            f"the lot {next(iter(lots.values()))} is named for {len(lots)} of {len(entrants)} runs"
+        )
+        return ConditionLine(
+            condition=kind.words,
+            known=Known.SAME,
+            detail=f"{detail}; the others are taken as the same, on your word",
+            key=kind.key,
+            on_word=True,
+            runs=tuple(e.run.name for e in entrants if e.run.name not in lots),
+        )
+    if lacking:
+        return _blocking(kind, lacking, "not known for " + _few(lacking), kind.act)
+    named = {lot: [run for run, its in lots.items() if its == lot] for lot in lots.values()}
+    detail = "several lots: " + "; ".join(f"{lot} for {_few(runs)}" for lot, runs in named.items())
+    return _blocking(kind, open_runs, detail, "measure on one lot of aluminium")
+
+
+def _known_line(
+    kind: ConditionKind, entrants: Sequence[Entrant], found: Sequence[Condition]
+) -> ConditionLine:
     values = [c.value for c in found if c.known is Known.MEASURED and c.value is not None]
     if len(values) < len(found):
-        detail = "taken as the same for all, on your word; a common factor cancels in a ratio"
+        same = [
+            (e.run.name, c.how)
+            for e, c in zip(entrants, found, strict=True)
+            if c.known is Known.SAME
+        ]
+        said = sorted({how for _, how in same if how})
+        detail = f"taken as the same for all, on your word{f' ({said[-1]})' if said else ''}"
+        detail += "; a common factor cancels in a ratio"
         if values:
             detail += f" (measured on {len(values)} of {len(found)} runs)"
-        return ConditionLine(condition=kind.words, known=Known.SAME, detail=detail)
+        return ConditionLine(
+            condition=kind.words, known=Known.SAME, detail=detail, key=kind.key, on_word=True,
+            runs=tuple(run for run, _ in same),
+        )  # fmt: skip
     low, high = kind.shown(min(values)), kind.shown(max(values))
     span = low if low == high else f"{low} to {high}"
-    recorded = sum(c.how == _FROM_RECORD for c in found)
-    basis = f", {_FROM_RECORD}" if recorded else ""
-    if 0 < recorded < len(found):
-        basis += f" on {recorded} of {len(found)} runs"
     return ConditionLine(
-        condition=kind.words, known=Known.MEASURED, detail=f"{span} {kind.unit}".strip() + basis
+        condition=kind.words,
+        known=Known.MEASURED,
+        detail=f"{span} {kind.unit}".strip() + _basis(found),
+        key=kind.key,
     )
+
+
+def _basis(found: Sequence[Condition]) -> str:
+    """From which other record the values were taken, and for how many of the runs."""
+    said = ""
+    for where in (FROM_ELECTROLYTE, FROM_CELL):
+        recorded = sum(c.how == where for c in found)
+        said += f", {where}" if recorded else ""
+        said += f" on {recorded} of {len(found)} runs" if 0 < recorded < len(found) else ""
+    return said
 
 
 def _settled_elsewhere(
@@ -330,8 +372,9 @@ def _settled_elsewhere(
     if kind.follows_order and len(sessions) == 1 and all(e.run.order is not None for e in entrants):
         return "one session: what changes steadily in it is in the fit of the run order"
     if kind.key == "aluminium":
-        lots = {e.cell.aluminium if e.cell is not None else "" for e in entrants}
-        if len(lots) == 1 and "" not in lots:
+        lots = {lot_of(e.run, e.cell) for e in entrants}
+        stated = any(e.run.aluminium.known is not Known.MAY_DIFFER for e in entrants)
+        if len(lots) == 1 and "" not in lots and not stated:
             return f"all cells name the lot {lots.pop()}"
     if kind.key == "salinity":
         named = {e.electrolyte.name if e.electrolyte is not None else "" for e in entrants}
@@ -412,12 +455,17 @@ def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> C
             condition=words,
             known=Known.MEASURED,
             detail=f"{min(sizes) * 1e4:.3g} to {max(sizes) * 1e4:.3g} cm^2",
+            key=_AREA,
         )
-    if _AREA in said_same:
+    alike = all(e.electrode.area_alike for e in entrants if e.electrode.wetted_area is None)
+    if alike or _AREA in said_same:
         return ConditionLine(
             condition=words,
             known=Known.SAME,
             detail="said to be cut alike; 3 % allowed for each piece, and nothing is given per cm^2",
+            key=_AREA,
+            on_word=True,
+            runs=tuple(lacking),
         )
     return ConditionLine(
         condition=words,
@@ -425,6 +473,8 @@ def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> C
         detail="not known for " + _few(lacking),
         blocks=True,
         next_step="measure it with a ruler or a photo (5 min); or, if one die cut them: --same area",
+        key=_AREA,
+        runs=tuple(lacking),
     )
 
 

@@ -22,6 +22,8 @@ class Entrant:
     run: Run
     electrode: Electrode
     cell: Cell | None = None
+    cell_how: str = ""
+    """Why it is this cell, where the run names none itself."""
     electrolyte: Electrolyte | None = None
     """The batch that the cell names, where it is on the shelf."""
 

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT
 from aerode.measure.comparison.wording import (
+    first_that_fits,
     headline_effect,
     headline_many,
     headline_of,
     ratio_text,
-    shortened,
 )
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from aerode.measure.comparison.questioning import Terms
     from aerode.measure.comparison.study import Study, Values
     from aerode.records.comparisons import AirOrBattery
+    from aerode.records.results import ConditionLine
 
 __all__ = [
     "assumptions_of",
@@ -34,6 +35,7 @@ __all__ = [
     "model_of",
     "question_words",
     "response_words",
+    "taken_on_trust",
     "warnings_of",
 ]
 
@@ -73,7 +75,9 @@ def headline_for(found: Found, verdict: Verdict, values: Values, response: str) 
     """
     asked = found.asked
     if asked.difference is None:
-        return shortened(f"Not shown (recipes): {_why_not(found)}{_pieces_tail(found)}")
+        head = f"Not shown (recipes): {_why_not(found)}"
+        tails = _pieces_tails(found, response)
+        return first_that_fits(*(f"{head}{tail}" for tail in tails))
     ratio = math.exp(asked.difference.estimate)
     equal = verdict is Verdict.EQUIVALENT  # two one-sided tests: that interval, not the wider one
     low, high = asked.difference.equivalence if equal else asked.difference.decision
@@ -106,20 +110,27 @@ def _why_not(found: Found) -> str:
     return found.asked.reason.split(";")[0]
 
 
-def _pieces_tail(found: Found) -> str:
-    """What can be said of the first two pieces where nothing can be said of recipes."""
+def _pieces_tails(found: Found, response: str) -> tuple[str, ...]:
+    """What can be said of the first two pieces where nothing can be said of recipes, the longest first."""
     if found.pieces is None:
-        return "."
+        return (".",)
     d = found.pieces.differences[0]
     a, b = found.pieces.pairs[0]
     interval = (math.exp(d.decision[0]), math.exp(d.decision[1]))
     numbers = ratio_text(math.exp(d.estimate), interval)
-    said = {
-        Verdict.SHOWN: "the pieces differ",
-        Verdict.SHOWN_SMALL: "the pieces differ a little",
-        Verdict.EQUIVALENT: "the pieces are equivalent",
-    }.get(d.verdict, "nor do the pieces differ clearly")
-    return f"; {said}: {a} over {b} {numbers}."
+    said, brief = {
+        Verdict.SHOWN: ("the pieces differ", "pieces differ"),
+        Verdict.SHOWN_SMALL: ("the pieces differ a little", "pieces differ a little"),
+        Verdict.EQUIVALENT: ("the pieces are equivalent", "pieces equivalent"),
+    }.get(d.verdict, ("nor do the pieces differ clearly", "nor the pieces"))
+    quantity = response.partition(" at ")[0]
+    return (
+        f"; {said}: {a} over {b} {numbers} in {response}.",
+        f"; {said}: {a} over {b} {numbers} in {quantity}.",
+        f"; {brief}: {a}/{b} {numbers} in {response}.",
+        f"; {brief}: {a}/{b} {numbers} in {quantity}.",
+        f"; {said}.",
+    )
 
 
 def warnings_of(
@@ -202,6 +213,34 @@ def _few(names: Sequence[str]) -> str:
     return (
         ", ".join(names) if len(names) <= 4 else f"{', '.join(names[:3])} and {len(names) - 3} more"
     )
+
+
+def taken_on_trust(lines: Sequence[ConditionLine], values: Values) -> tuple[str, ...]:
+    """What was taken as the same on somebody's word, and runs whose cell was taken to be the only one.
+
+    Parameters
+    ----------
+    lines : sequence of ConditionLine
+    values : Values
+
+    Returns
+    -------
+    tuple of str
+    """
+    said = [
+        f"{line.condition}: taken as the same for all on somebody's word; nobody measured it"
+        for line in lines
+        if line.on_word
+    ]
+    runs: dict[tuple[str, str], list[str]] = {}
+    for one in values.measured:
+        cell, how = one.entrant.cell, one.entrant.cell_how
+        if cell is not None and how:
+            runs.setdefault((cell.name, how), []).append(one.entrant.run.name)
+    for (cell, how), names in runs.items():
+        verb = "names no cell and is" if len(names) == 1 else "name no cell and are"
+        said.append(f"{_few(names)} {verb} taken to have been in {cell}: {how}")
+    return tuple(said)
 
 
 def assumptions_of(request: Request, terms: Terms, values: Values) -> tuple[str, ...]:

@@ -22,6 +22,7 @@ from aerode.measure.comparison.values import (
 from aerode.measure.curve_posterior import FEWEST_READINGS
 from aerode.measure.meters import resistor
 from aerode.measure.readings import read_run
+from aerode.measure.run_cells import CellOfRun, cell_of_run
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.materials import Electrolyte, PowderLot, Solution
@@ -55,6 +56,8 @@ class Study:
     solutions: Mapping[str, Solution] = field(default_factory=dict[str, Solution])
     electrolytes: Mapping[str, Electrolyte] = field(default_factory=dict[str, Electrolyte])
     blanks: tuple[Electrode, ...] = ()
+    entered: Mapping[str, str] = field(default_factory=dict[str, str])
+    """Cell to the moment it was first stored, where an electrode has several."""
 
     def runs_of(self, electrode: Electrode, *sorts: RunSort) -> tuple[Run, ...]:
         """The runs of one electrode, of these sorts, in their order."""
@@ -79,6 +82,10 @@ class Study:
             return run.electrode
         return self.cells[run.cell].electrode
 
+    def cell_of(self, run: Run) -> CellOfRun:
+        """The cell a run was taken in, and why it is that one."""
+        return cell_of_run(run, self.cells.values(), self.entered)
+
     def entrants(self) -> tuple[Entrant, ...]:
         """The runs of load steps of the electrodes asked for and of the controls, in order of measuring.
 
@@ -90,8 +97,11 @@ class Study:
             Entrant(
                 run=run,
                 electrode=every[name],
-                cell=(cell := self.cells.get(run.cell)),
-                electrolyte=None if cell is None else self.electrolytes.get(cell.electrolyte),
+                cell=(found_in := self.cell_of(run)).cell,
+                cell_how=found_in.how,
+                electrolyte=None
+                if found_in.cell is None
+                else self.electrolytes.get(found_in.cell.electrolyte),
             )
             for run in self.runs
             if run.sort is RunSort.LOADS

@@ -72,14 +72,20 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
 
 
 def shortened(text: str, length: int = LONGEST) -> str:
-    """The text, cut at a word where it is too long.
+    """The text, cut at a word where it is too long; never within an interval, nor between it and its number.
 
     >>> shortened("one two three", 9)
     'one two…'
+    >>> shortened("B1 over A1 1.28 [0.96, 1.70].", 24)
+    'B1 over A1…'
     """
     if len(text) <= length:
         return text
     cut = text[: length - 1].rsplit(" ", 1)[0] if " " in text[: length - 1] else text[: length - 1]
+    if cut.count("[") > cut.count("]"):
+        cut = cut[: cut.rindex("[")].rstrip()
+    if text[len(cut) :].lstrip().startswith("[") and " " in cut:
+        cut = cut.rsplit(" ", 1)[0]
     return cut.rstrip(" ,;:") + "…"
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
+import pydantic
 from fastapi import APIRouter, Body, Depends, Query, Request
 from starlette.responses import JSONResponse
 
@@ -23,6 +24,7 @@ from aerode.usecases.caution_question import CautionQuestion
 from aerode.usecases.cautions import acknowledge, what_can_hurt
 from aerode.usecases.claim import outlook_of, state_claim
 from aerode.usecases.compare import compare
+from aerode.usecases.given_word import keep_word, take_back_word
 from aerode.usecases.mix import MixQuestion, mix_with_cautions
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
@@ -37,6 +39,7 @@ from aerode.usecases.process_wetting import WettingQuestion, head_held
 from aerode.usecases.property import PropertyQuestion, property_of
 from aerode.usecases.property_lists import what_can_be_asked
 from aerode.usecases.report import compare_and_report
+from aerode.usecases.run_cells import name_cell
 from aerode.usecases.simulate_cathode import simulate_cathode
 from aerode.usecases.simulate_cell import simulate_cell
 from aerode.usecases.simulate_discharge import simulate_discharge
@@ -150,6 +153,48 @@ def compared(
         ),
     )  # fmt: skip
     return told(found)
+
+
+class _Word(pydantic.BaseModel):
+    """What was the same for all though nobody measured it, kept on the bench; or taken back."""
+
+    model_config = pydantic.ConfigDict(extra="forbid")
+
+    electrode: Annotated[tuple[str, ...], pydantic.Field(max_length=200)] = ()
+    same: Annotated[tuple[str, ...], pydantic.Field(max_length=20)] = ()
+    take_back: Annotated[tuple[str, ...], pydantic.Field(max_length=20)] = ()
+
+
+@router.post("/compare/same", response_model=Comparison)
+def keep_same(request: Request, bench: OpenBench, word: _Word) -> JSONResponse:
+    """Keep on the bench what was the same for all, or take it back; the comparison as it stands then."""
+    visitor = request.scope["state"].get("visitor")
+    who = visitor.who if visitor is not None else ""
+    with turn_of(request):
+        if word.take_back:
+            found = compare(bench, word.electrode, try_changes=False)
+            take_back_word(bench, found, word.take_back, who=who)
+        if word.same:
+            found = compare(bench, word.electrode, try_changes=False)
+            keep_word(bench, found, word.same, moment=settings_of(request).clock(), who=who)
+    return told(compare(bench, word.electrode, try_changes=False))
+
+
+class _InCell(pydantic.BaseModel):
+    """Runs that were in a cell."""
+
+    model_config = pydantic.ConfigDict(extra="forbid")
+
+    runs: Annotated[tuple[str, ...], pydantic.Field(max_length=200)]
+
+
+@router.post("/cells/{name:path}/runs", response_model=_InCell)
+def put_in_cell(
+    request: Request, bench: OpenBench, name: NameInPath, those: _InCell
+) -> JSONResponse:
+    """Put down that these runs were in this cell; the answer names those that were changed."""
+    with turn_of(request):
+        return JSONResponse({"runs": list(name_cell(bench, name, those.runs))})
 
 
 @router.get("/claims/{name:path}", response_model=ClaimOutlook)

@@ -18,19 +18,23 @@ from aerode.usecases.compare_view import (
     CompareView,
     asked_from_texts,
     choices,
+    compared,
     doubts,
     figures_of,
     view,
 )
+from aerode.usecases.given_word import REST, keep_word, take_back_word
+from aerode.usecases.run_cells import name_cell
 from aerode.usecases.run_order import run_order
-from aerode.web.bench import OpenBench
+from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.forms import Filled, go, new_once
+from aerode.web.pages.building import ways_to_build
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
-    from aerode.usecases.compare_view import Choices
+    from aerode.usecases.condition_cures import Cure
 
 __all__ = ["asked_of", "report_query", "router", "seen"]
 
@@ -102,21 +106,67 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         faults=faults,
         typed=typed,
         query=_query(request),
+        ways=ways_to_build(bench, shown.comparison.next_act.build)
+        if shown and shown.comparison.next_act and shown.comparison.next_act.build
+        else [],
+        cures=_places_of(shown.cures) if shown else {},
+        said=_SAID.get(request.query_params.get("said", ""), ""),
         pressed=bool(request.query_params.get("pressed")),
-        all_same=_all_same(asked, typed, shown, possible),
     )
 
 
-def _all_same(
-    asked: Asked, typed: dict[str, str], shown: CompareView | None, possible: Choices
-) -> str:
-    """The same question with every blocking condition said to have been the same for all."""
-    blocked = {line.condition for line in shown.blocking} if shown else set[str]()
-    named = [value for value, words, _ in possible.condition_words if words in blocked]
-    told = [(name, text) for name, text in typed.items() if text]
-    told += [("electrode", name) for name in asked.electrodes]
-    told += [("same", name) for name in dict.fromkeys((*asked.same, *named))]
-    return f"/compare?{urlencode(told)}"
+_SAID = {
+    "kept": "Kept on the bench, in the history of each run, as somebody's word. It holds until it is taken back or measured.",
+    "back": "Taken back: it may differ again.",
+}
+
+
+def _places_of(cures: dict[str, tuple[Cure, ...]]) -> dict[str, list[tuple[str, str]]]:
+    """For each condition that blocks, what to press and the field it leads to."""
+    return {key: [(one.words, _place_of(one)) for one in those] for key, those in cures.items()}
+
+
+def _place_of(one: Cure) -> str:
+    if one.kind == "run":
+        return f"{address('runs', one.name, 'conditions')}#f-{one.field}"
+    if not one.name:
+        return address("things", one.kind, "new", electrode=one.of)
+    return f"{address('things', one.kind, one.name, 'edit')}#f-{one.field}"
+
+
+@router.post("/compare/same")
+def keep_same(request: Request, bench: OpenBench, form: Filled) -> Response:
+    """Keep on the bench what somebody says was the same for all; or take it back."""
+    typed = {name: form.text(name) for name in _TYPED}
+    ticked = [name for name in form.many.get("electrode", []) if name]
+    asked, _ = asked_from_texts(typed, ticked)
+    back, keys = form.text("back"), [key for key in form.many.get("same", []) if key]
+    query = [(name, text) for name, text in typed.items() if text]
+    query += [("electrode", name) for name in ticked]
+    if not back and not keys:
+        return go(f"/compare?{urlencode([*query, ('pressed', 'yes')])}")
+    visitor = request.scope["state"].get("visitor")
+    who = visitor.who if visitor is not None else ""
+    with turn_of(request):
+        found = compared(bench, asked, try_changes=False)
+        if back:
+            take_back_word(bench, found, [back], who=who)
+        else:
+            open_keys = {line.key for line in found.conditions if line.blocks}
+            if open_keys & set(keys) or REST in keys:
+                keep_word(bench, found, keys, moment=request.app.state.settings.clock(), who=who)
+    return go(f"/compare?{urlencode([*query, ('said', 'back' if back else 'kept')])}")
+
+
+@router.post("/cell-runs")
+def put_in_cell(request: Request, bench: OpenBench, form: Filled) -> Response:
+    """These runs were in this cell: yes."""
+    cell, runs = form.text("cell"), [name for name in form.many.get("run", []) if name]
+    with turn_of(request):
+        name_cell(bench, cell, runs)
+    if form.text("back") == "run" and runs:
+        return go(address("runs", runs[0], said="changed"))
+    return go(address("things", "cell", cell, said="named"))
 
 
 @router.get("/compare/overturn")

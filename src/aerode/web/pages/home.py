@@ -11,6 +11,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
+from aerode.web.pages.building import one_more_of, ways_to_build
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -51,12 +52,23 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
     ]  # fmt: skip
     return page(
         request, "home.html", stage="now", now=now, words=words, act=place, waiting=waiting,
-        counts=counts, empty=not any(count for _, count in now.counts),
+        counts=counts, meanwhile=_meanwhile(bench, now), more=ways_to_build(bench, now.about)[1:] if now.step is Step.BUILD else [],
+        empty=not any(count for _, count in now.counts),
     )  # fmt: skip
 
 
 _ONE = {"mixes": "mix", "electrodes": "electrode", "runs": "run"}
 _LISTS = {"mixes": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
+
+
+def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
+    """Where to go who will not wait for this step; ("", "") where nothing can be done without it."""
+    if now.step is Step.MESH:
+        return "Enter the electrode without it", _first(bench)
+    can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.CELL, Step.POT)
+    if now.step in can_wait and bench.count(Electrode):
+        return "Measure without it", "/runs/start"
+    return "", ""
 
 
 def _place(kind: str, name: str) -> str:
@@ -78,6 +90,15 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.BINDER: ("Enter a solution", "/things/solution/new"),
         Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
         Step.MIX: ("Plan a mix", "/mixes/new"),
+        Step.POT: ("Weigh the pot", address("mixes", now.about, "pots", "new")),
+        Step.MESH: ("Enter the mesh", "/things/mesh/new"),
+        Step.ALUMINIUM: ("Enter the aluminium", "/things/aluminium/new"),
+        Step.ELECTROLYTE: ("Enter the electrolyte", "/things/electrolyte/new"),
+        Step.CELL: (
+            f"Enter the cell of {now.about}",
+            address("things", "cell", "new", electrode=now.about),
+        ),
+        Step.BUILD: ways_to_build(bench, now.about)[0] if now.step is Step.BUILD else ("", ""),
         Step.ELECTRODE: ("Enter an electrode", _first(bench)),
         Step.GO_ON: ("Go on reading", address("runs", now.about)),
         Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
@@ -102,11 +123,7 @@ def _second(bench: BenchFile, first: str) -> str:
     found = bench.find(Electrode, first) if first else None
     if found is None:
         return "/things/electrode/new"
-    layers: dict[str, str] = {}
-    for place, layer in enumerate(found.layers):
-        told = {"role": layer.role.value, "mix": layer.mix, "batch": layer.batch, "how": layer.how}
-        layers |= {f"layers.{place}.{field}": text for field, text in told.items()}
-    return address("things", "electrode", "new", recipe=found.recipe, **layers)
+    return one_more_of(found)
 
 
 @router.get("/more")

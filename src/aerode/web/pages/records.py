@@ -10,6 +10,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
 from aerode.records import KINDS
+from aerode.records.electrodes import Cell
 from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.usecases.bench_show import show_one
 from aerode.usecases.bench_words import summary
@@ -17,6 +18,7 @@ from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before
 from aerode.usecases.off_shelf import LEAVES, gone_words, offered_names
 from aerode.usecases.on_file import names_for, on_file
+from aerode.usecases.run_cells import runs_without_cell
 from aerode.usecases.shelf_page import shelf_words
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import asked, known_of, labels_of, picks_of, plan_of, typed_texts
@@ -177,7 +179,7 @@ def _lists_of(cls: type) -> set[str]:
 
 @router.get("/things/{kind}/{name}")
 def seen(
-    request: Request, bench: OpenBench, kind: str, name: str, stored: str = ""
+    request: Request, bench: OpenBench, kind: str, name: str, stored: str = "", said: str = ""
 ) -> HTMLResponse:
     """A record with all its filled fields."""
     _known(kind)
@@ -193,5 +195,6 @@ def seen(
         told=on_file(record), shelf=shelf_words(bench, record),
         words=words_before(bench, kind, texts_of(record)) if kind in {"electrolyte", "cell"} else (),
         listed=_lists_of(KINDS[kind]),
+        nameless=runs_without_cell(bench, record) if isinstance(record, Cell) else (), named=bool(said),
         gone=gone_words(record), leaves=kind in LEAVES or kind == "room",
     )  # fmt: skip

@@ -161,8 +161,12 @@ def test_one_build_of_each_says_so_and_still_tells_the_pieces_apart():
     answer = ask(two, in_order=True)
     assert answer.verdict is Verdict.NOT_SHOWN
     assert answer.headline.startswith(
-        "Not shown (recipes): one build of each; the pieces differ: A1 over B1"
+        "Not shown (recipes): one build of each; pieces differ: A1/B1"
     )
+    assert answer.headline.endswith("] in current density.")
+    assert len(answer.headline) <= 100
+    assert answer.next_act is not None
+    assert answer.next_act.build == "A"
     assert contrast(answer, "A1", "B1").verdict is Verdict.SHOWN
     assert contrast(answer, "A", "B").ratio is None
     assert "build one more" in answer.next_steps[0]

@@ -1,0 +1,164 @@
+"""The cell of a run: which one it was, which runs may have been in one, and putting it down afterwards."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from aerode.errors import InputError
+from aerode.measure.comparison.conditions import CONDITIONS as KINDS_OF_CONDITION
+from aerode.measure.run_cells import CellOfRun, cell_of_run, from_the_cell, lot_of
+from aerode.records.electrodes import Cell
+from aerode.records.marks import Condition, Known
+from aerode.records.materials import Electrolyte
+from aerode.records.runs import Run
+from aerode.usecases.run_keeping import keep_run, read_run
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from aerode.store.bench_file import BenchFile
+
+__all__ = [
+    "OnFile",
+    "cell_of_bench_run",
+    "cells_of_run",
+    "first_stored",
+    "name_cell",
+    "on_file_of_run",
+    "runs_without_cell",
+]
+
+
+def first_stored(bench: BenchFile, runs: Iterable[Run], cells: Iterable[Cell]) -> dict[str, str]:
+    """When each cell was first stored, of the electrodes that have several and a run that names none.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    runs : iterable of Run [record]
+    cells : iterable of Cell [record]
+
+    Returns
+    -------
+    dict of str to str
+        Cell to moment, ISO 8601.
+    """
+    asked = {run.electrode for run in runs if run.electrode and not run.cell}
+    own: dict[str, list[str]] = {}
+    for cell in cells:
+        if cell.electrode in asked:
+            own.setdefault(cell.electrode, []).append(cell.name)
+    several = [name for names in own.values() if len(names) > 1 for name in names]
+    return {name: bench.history(Cell, name)[0].at for name in several}
+
+
+def cells_of_run(bench: BenchFile, run: Run) -> list[Cell]:
+    """The cells that a run can have been in: the one it names and those of its electrode."""
+    own = bench.all(Cell, of=run.electrode) if run.electrode else []
+    named = bench.find(Cell, run.cell) if run.cell else None
+    return own if named is None or named in own else [named, *own]
+
+
+def cell_of_bench_run(bench: BenchFile, run: Run) -> CellOfRun:
+    """The cell of a run: the one it names, else the only one it can have been; and why."""
+    cells = cells_of_run(bench, run)
+    return cell_of_run(run, cells, first_stored(bench, [run], cells))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OnFile:
+    """What other records of the bench tell of a condition that a run leaves open."""
+
+    words: str
+    """The value and where it is from, for people."""
+    known: Known
+    kind: str
+    """The kind of the record that tells it, and its name."""
+    name: str
+
+
+def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
+    """What the cell of a run, and the electrolyte in it, tell of its conditions, by condition.
+
+    A condition that the run states itself is not in it: what the run says goes first.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    run : Run [record]
+
+    Returns
+    -------
+    dict of str to OnFile
+    """
+    at = cell_of_bench_run(bench, run)
+    cell = at.cell
+    if cell is None:
+        return {}
+    electrolyte = bench.find(Electrolyte, cell.electrolyte) if cell.electrolyte else None
+    where = f"{cell.name}, {at.how}" if at.how else cell.name
+    found: dict[str, OnFile] = {}
+    for kind in KINDS_OF_CONDITION:
+        stated: Condition = getattr(run, kind.field)
+        told = from_the_cell(kind.field, cell, electrolyte)
+        if stated.known is not Known.MAY_DIFFER or told is None or told.value is None:
+            continue
+        salt = kind.field == "salinity" and electrolyte is not None
+        of = f"{electrolyte.name} in {where}" if salt and electrolyte is not None else where
+        found[kind.field] = OnFile(
+            words=f"{kind.shown(told.value)} {kind.unit}, {told.how} ({of})", known=told.known,
+            kind="electrolyte" if salt else "cell",
+            name=electrolyte.name if salt and electrolyte is not None else cell.name,
+        )  # fmt: skip
+    if run.aluminium.known is Known.MAY_DIFFER and not run.aluminium.text and lot_of(run, cell):
+        found["aluminium"] = OnFile(
+            words=f"lot {cell.aluminium}, from the cell's record ({where})", known=Known.MEASURED,
+            kind="cell", name=cell.name,
+        )  # fmt: skip
+    return found
+
+
+def runs_without_cell(bench: BenchFile, cell: Cell) -> tuple[str, ...]:
+    """The runs of a cell's electrode that name no cell: they may have been in this one, oldest first."""
+    return tuple(run.name for run in bench.all(Run, of=cell.electrode) if not run.cell)
+
+
+def name_cell(bench: BenchFile, cell: str, runs: Sequence[str]) -> tuple[str, ...]:
+    """Put down that these runs were in this cell.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    cell : str
+    runs : sequence of str
+
+    Returns
+    -------
+    tuple of str
+        The runs that were changed; one that names this cell already is left as it is.
+
+    Raises
+    ------
+    NotFoundError
+        No cell, or no run, of that name.
+    InputError
+        A run is of another electrode than the cell; nothing is stored then.
+    """
+    found = bench.get(Cell, cell)
+    stored = [read_run(bench, name) for name in runs]
+    for one in stored:
+        if one.run.electrode and one.run.electrode != found.electrode:
+            raise InputError(
+                f"{one.run.name} was of {one.run.electrode}, and {cell} holds {found.electrode}",
+                where="cell",
+                allowed=f"a cell of {one.run.electrode}",
+                next_step=f"enter the cell of {one.run.electrode}, or choose another",
+            )
+    changed = [one for one in stored if one.run.cell != cell]
+    for one in changed:
+        keep_run(bench, replace(one.run, cell=cell), one, why=f"it was in {cell}")
+    return tuple(one.run.name for one in changed)
