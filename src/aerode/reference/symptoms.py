@@ -33,8 +33,15 @@ _MAY_BE_EMPTY = {"hazard"}
 _SMALL_WORDS = {
     "a", "an", "and", "at", "in", "is", "it", "my", "no", "not", "of", "on", "the", "to", "with", "out", "go", "goes",
     "come", "comes", "get", "gets", "does", "doesn", "don", "isn", "t", "s", "its", "there", "some", "something", "stuff",
-    "very", "too", "i", "see",
+    "very", "too", "i", "see", "has", "have", "was", "when", "what", "this", "that", "are", "from", "for", "but", "just",
 }  # fmt: skip
+_EVERYWHERE = {"cell", "electrod", "piec", "under", "volt", "voltag", "liquid", "run", "side"}
+"""Stems that say where something is seen, hardly what: they count a quarter."""
+_COMMON = 0.25  # judgement
+_PHRASE = 2.0  # judgement
+"""What the name of a row, said whole, counts beyond its words."""
+_DROPS = re.compile(r"\bdrops? (?=(?:of|on|under|below|beneath|at|out|in|beside)\b(?! load))")
+"""Drops that lie somewhere, not a voltage that drops."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +58,12 @@ class SymptomRow:
     keep: str
     hazard: str
     source: str
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Under which it is found and was kept: its key, and the key without the word in front."""
+        _, _, rest = self.key.partition(": ")
+        return (self.key, rest) if rest else (self.key,)
 
     @property
     def status(self) -> Status:
@@ -191,7 +204,7 @@ def _spelt(text: str) -> set[str]:
     (['leak'], ['elephant', 'purpl'])
     """
     known, said = _known_words(), set[str]()
-    for word in set(re.findall(r"[a-z]+", text.casefold())) - _SMALL_WORDS:
+    for word in set(re.findall(r"[a-z]+", _drops_lie(text.casefold()))) - _SMALL_WORDS:
         stem = _stem(word)
         if stem not in known and len(stem) >= _SHORTEST_SLIP:
             alike = [one for one in known if one[:1] == stem[:1]]
@@ -200,12 +213,33 @@ def _spelt(text: str) -> set[str]:
     return said
 
 
+def _drops_lie(text: str) -> str:
+    """Drops under the cell are a leak; a voltage, or a reading, that drops is not.
+
+    >>> _drops_lie("it leaks, drops under the cell"), _drops_lie("the voltage drops under load")
+    ('it leaks, leak under the cell', 'the voltage drops under load')
+    """
+    return text if re.search(r"volt|reading|current", text) else _DROPS.sub("leak ", text)
+
+
+def _in_order(text: str) -> list[str]:
+    stems = (_stem(w) for w in re.findall(r"[a-z]+", text.casefold()) if w not in _SMALL_WORDS)
+    return [_SAME_WORD.get(stem, stem) for stem in stems]
+
+
+def _said_whole(row: SymptomRow, text: str) -> bool:
+    """Whether the name of a row stands in a text, its words side by side."""
+    said = f" {' '.join(_in_order(_drops_lie(text.casefold())))} "
+    names = [_in_order(name) for name in row.names]
+    return any(len(name) > 1 and f" {' '.join(name)} " in said for name in names)
+
+
 def _score(row: SymptomRow, asked: set[str]) -> float:
     """How well a row fits: words of its name and list count double and more, near spellings half; rare words more."""
     own, told, name = _tokens(row.key + " " + row.words), _tokens(row.seen), _tokens(row.key)
     score = 0.0
     for word in asked:
-        rare = 1.0 / _rows_with().get(word, 1) ** 0.5
+        rare = (_COMMON if word in _EVERYWHERE else 1.0) / _rows_with().get(word, 1) ** 0.5
         if word in name:
             score += 2.5 * rare
         elif word in own:
@@ -274,11 +308,14 @@ def find_symptoms(text: str, most: int = 5) -> tuple[SymptomRow, ...]:
     'zero volts'
     """
     wanted = " ".join(text.casefold().split())
-    exact = tuple(row for row in symptom_rows() if row.key == wanted)
+    exact = tuple(row for row in symptom_rows() if wanted in row.names)
     if exact:
         return exact
     asked = _spelt(text)
-    scored = [(_score(row, asked), -i, row) for i, row in enumerate(symptom_rows())]
+    scored = [
+        (_score(row, asked) + (_PHRASE if _said_whole(row, text) else 0.0), -i, row)
+        for i, row in enumerate(symptom_rows())
+    ]
     kept = sorted((s for s in scored if s[0] > 0.0), key=lambda s: s[:2], reverse=True)
     best = kept[0][0] if kept else 0.0
     return tuple(row for score, _, row in kept[:most] if score >= 0.5 * best)
@@ -306,7 +343,7 @@ def symptom_row(key: str) -> SymptomRow:
     >>> symptom_row("white gel").minutes
     5.0
     """
-    found = {row.key: row for row in symptom_rows()}
+    found = {name: row for row in symptom_rows() for name in row.names}
     row = found.get(" ".join(key.casefold().split()))
     if row is None:
         near = difflib.get_close_matches(key.casefold(), found, n=4, cutoff=0.4)

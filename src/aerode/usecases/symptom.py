@@ -109,7 +109,7 @@ def causes_in_order(answer: SymptomAnswer) -> tuple[int, ...]:
 
 def _order(row: SymptomRow, text: str, before: tuple[Symptom, ...]) -> tuple[int, ...]:
     told = causes_told(row, text)
-    known = [old for old in before if old.symptom == row.key and old.cause in row.causes]
+    known = [old for old in before if old.symptom in row.names and old.cause in row.causes]
     if not known:
         return told
     last = row.causes.index(max(known, key=lambda old: old.at).cause)

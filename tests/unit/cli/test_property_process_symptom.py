@@ -148,7 +148,7 @@ def test_a_symptom_is_kept_from_the_command_line(
     again = _run(symptom, words)
 
     assert kept.exit_code == 0, kept.output
-    assert kept.output.startswith("T1: wet air face: liquid weeps through the layer, kept")
+    assert kept.output.startswith("T1: leak: wet air face: liquid weeps through the layer, kept")
     assert "Before:" in again.output
 
 

@@ -41,7 +41,7 @@ def test_every_row_is_found_by_its_key_and_by_what_is_seen(key: str) -> None:
     [
         ("the meter shows minus 0.6 V", "negative voltage"),
         ("my coat has mud cracks", "cracks after drying"),
-        ("drops of water on the air side, it leaks", "wet air face"),
+        ("drops of water on the air side, it leaks", "leak: wet air face"),
         ("it smells of vinegar when I press it", "smell at the press"),
         ("white jelly between the plates", "white gel"),
         ("it works with the air side taped over", "same with the air face taped"),
@@ -92,8 +92,8 @@ def test_an_unknown_key_names_near_ones() -> None:
 @pytest.mark.parametrize(
     ("said", "key"),
     [
-        ("it is leaking", "wet air face"),
-        ("water drips through", "wet air face"),
+        ("it is leaking", "leak: wet air face"),
+        ("water drips through", "leak: wet air face"),
         ("reading wobbles", "reading jumps"),
         ("wobbly", "reading jumps"),
         ("the voltage drops when I connect the motor", "collapses at the first load"),
@@ -102,10 +102,10 @@ def test_an_unknown_key_names_near_ones() -> None:
         ("fizzing", "bubbles at the aluminium, no load"),
         ("flaking off", "film peels after pressing"),
         ("my electrode is broken", "cracks after drying"),
-        ("leek", "wet air face"),
-        ("drips", "wet air face"),
-        ("a puddle below it", "wet air face"),
-        ("wet underneath", "wet air face"),
+        ("leek", "leak: wet air face"),
+        ("drips", "leak: wet air face"),
+        ("a puddle below it", "leak: wet air face"),
+        ("wet underneath", "leak: wet air face"),
         ("rust", "blue or brown liquid"),
         ("smels", "smell at the press"),
         ("it gets hot", "cell gets hot"),
@@ -113,8 +113,23 @@ def test_an_unknown_key_names_near_ones() -> None:
         ("stops after an hour", "falls over hours, stays down"),
         ("doesn't work", "zero volts"),
         ("cracs", "cracks after drying"),
+        ("it leaks, drops under the cell", "leak: wet air face"),
+        ("drops on the table below the cell", "leak: wet air face"),
+        ("the cell leaks when it stands", "leak: wet air face"),
+        ("the voltage drops under load", "falls in minutes, recovers at rest"),
+        ("wet air face on my cell", "leak: wet air face"),
+        ("my cell has a white gel in the liquid", "white gel"),
+        ("the cell is warm", "cell gets hot"),
     ],
 )
 def test_other_endings_and_other_words_find_it(said: str, key: str) -> None:
     """Leaking, leaky and dripping are one thing; rare words count more than "voltage"."""
     assert find_symptoms(said)[0].key == key
+
+
+def test_the_row_of_leaks_is_found_in_the_list_and_under_its_former_name() -> None:
+    """The word that people say stands in front; what was kept under the name without it still finds its row."""
+    row = symptom_row("wet air face")
+
+    assert row.key.startswith("leak: ")
+    assert find_symptoms("wet air face") == (row,)

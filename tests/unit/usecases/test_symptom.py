@@ -51,7 +51,7 @@ def test_an_answer_is_kept_and_found_again(bench: BenchFile) -> None:
     kept = keep_answer(bench, note, at=WHEN)
     again = what_it_may_be("wet air face", bench, "T1")
 
-    assert kept.kept == f"T1: wet air face, {WHEN}"
+    assert kept.kept == f"T1: leak: wet air face, {WHEN}"
     assert again.before[0].cause == "liquid weeps through the layer"
     assert again.before[0].settled
     assert again.before[0].at == WHEN

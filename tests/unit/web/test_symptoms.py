@@ -61,7 +61,7 @@ def test_what_was_said_or_found_leads(on_tern_sound: TestClient) -> None:
     """Water at the edge comes round it; found there once, it leads again, under its own number."""
     edge = "liquid comes round the edge"
     page = on_tern_sound.get("/symptoms", params={"seen": "water drips out at the edge"}).text
-    assert f"Wet air face: likely {edge}" in page
+    assert f"Leak: wet air face: likely {edge}" in page
     assert page.index(f"<b>{edge}") < page.index("<b>liquid weeps")
     assert 'value="2"> <span>liquid comes round' in page
 
