@@ -23,11 +23,17 @@ FEW = settings(max_examples=25, deadline=None)
 def studies(draw: st.DrawFn) -> Observations:
     """Two recipes of two to four builds and three readings of a control, in any order."""
     builds = (draw(st.integers(2, 4)), draw(st.integers(2, 4)))
-    recipe = ["A"] * builds[0] + ["B"] * builds[1] + ["C"] * 3
     seed = draw(st.integers(0, 10_000))
     gap = draw(st.floats(-0.5, 0.5))
     spread = draw(st.floats(0.02, 0.3))
     rng = np.random.default_rng(seed)
+    return _study(builds, gap, spread, rng)
+
+
+def _study(
+    builds: tuple[int, int], gap: float, spread: float, rng: np.random.Generator
+) -> Observations:
+    recipe = ["A"] * builds[0] + ["B"] * builds[1] + ["C"] * 3
     n = len(recipe)
     order = rng.permutation(n).astype(float)
     value = np.array([gap if r == "A" else 0.0 for r in recipe]) + spread * rng.standard_normal(n)
@@ -48,6 +54,20 @@ def test_the_order_of_entry_changes_nothing(seen, random):
     """Rows in another order, the same answer."""
     at = list(range(seen.size))
     random.shuffle(at)
+    _assert_the_same_in_another_order(seen, at)
+
+
+@pytest.mark.parametrize("seed", [30, 149])
+def test_a_spread_of_nothing_is_nothing_in_any_order(seed):
+    """Where the likelihood falls from zero on, rounding once left a variance of 1e-19, and another interval."""
+    rng = np.random.default_rng(seed)
+    builds = tuple(int(count) for count in rng.integers(2, 5, 2))
+    gap, spread = rng.uniform(-0.5, 0.5), rng.uniform(0.02, 0.3)
+    seen = _study((builds[0], builds[1]), gap, spread, rng)
+    _assert_the_same_in_another_order(seen, [int(k) for k in rng.permutation(seen.size)])
+
+
+def _assert_the_same_in_another_order(seen, at):
     shuffled = Observations(
         value=seen.value[at], known=seen.known[np.ix_(at, at)], electrode=tuple(seen.electrode[k] for k in at),
         piece=tuple(seen.piece[k] for k in at), recipe=tuple(seen.recipe[k] for k in at), order=seen.order[at],

@@ -241,6 +241,20 @@ def _most_likely(squares: IndependentSquares) -> float:
         deviance, bounds=(float(low), float(high)), method="bounded", options={"xatol": 1e-9 * high}
     )
     best = float(found.x)
-    if np.all(k > 0) and deviance(0.0) <= deviance(best):
+    if (
+        np.all(k > 0)
+        and _falls_to_zero(s, k, b, m)
+        and deviance(0.0) <= _rounded_up(deviance(best))
+    ):
         return 0.0
     return best
+
+
+def _falls_to_zero(s: Floats, k: Floats, b: Floats, m: Floats) -> bool:
+    """Whether the likelihood falls from a variance of zero on: a tiny best one is rounding then."""
+    return float((m * b * (k - s) / np.square(k)).sum()) >= 0.0
+
+
+def _rounded_up(deviance: float) -> float:
+    """A deviance, and as much more as rounding may take from it."""
+    return deviance + 1e-10 * max(1.0, abs(deviance))  # numerical
