@@ -212,6 +212,7 @@ def _straight_on(loss: Floats, share: Floats) -> Floats:
     return loss
 
 
+# judgement: so many counts are remembered
 @lru_cache(maxsize=16)
 def _slopes(count: int) -> Floats:
     """From values at places one apart to the slopes there of the cubic spline through them."""
