@@ -88,7 +88,8 @@ def headline_of(cautions: Iterable[Caution], about: tuple[str, ...]) -> str:
     if not kept:
         # judgement: one line
         return f"{name}: no rule on file speaks to it; that is no clearance."[:100]
-    parts = [f"{counts[level]} {level.value}" for level in RANK if counts[level]]
+    words = {CautionLevel.FIRST: "to do FIRST"}
+    parts = [f"{counts[level]} {words.get(level, level.value)}" for level in RANK if counts[level]]
     said = f"{name}: {', '.join(parts)}"
     lead = f"; {kept[0].hazard}" if counts[CautionLevel.STOP] else ""
     return f"{said}{lead}."[:100]  # judgement: one line

@@ -9,14 +9,19 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from aerode.errors import ReferenceDataError
+from aerode.reference.everyday import near_names
 from aerode.reference.loader import parse_toml, read_text, toml_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
 
 __all__ = [
     "Substance",
     "cas_check_digit_holds",
+    "near_of_kind",
     "parse_substances",
     "resolve",
     "substance",
@@ -129,6 +134,18 @@ def _by_any_name() -> dict[str, str]:
     }
 
 
+def near_of_kind(name: str, kinds: Collection[str]) -> tuple[str, ...]:
+    """The names on file of some kinds for which a typed one may stand.
+
+    Examples
+    --------
+    >>> near_of_kind("spirit", {"solvent"}), near_of_kind("soot", {"salt"})
+    (('ethanol',), ())
+    """
+    fitting = [one.name for one in substances().values() if one.kind in kinds]
+    return near_names(name, _by_any_name(), among=fitting) if fitting else ()
+
+
 def resolve(name: str) -> str:
     """The name on file for a name, alias or CAS number.
 
@@ -155,13 +172,9 @@ def resolve(name: str) -> str:
     known = _by_any_name()
     found = known.get(_folded(name))
     if found is None:
-        import difflib
-
-        near = difflib.get_close_matches(_folded(name), known, n=5, cutoff=0.5)
         raise ReferenceDataError(
             f"no substance {name!r} on file",
-            allowed=", ".join(dict.fromkeys(known[n] for n in near))
-            or "a name, alias or CAS number",
+            allowed=", ".join(near_names(name, known)) or "a name, alias or CAS number",
             next_step="give its CAS number, or enter the figures of its safety data sheet",
         )
     return found

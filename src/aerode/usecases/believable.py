@@ -113,10 +113,10 @@ def _of_dish(dish: Dish, place: int) -> list[FieldFault]:
     between = f"between {empty} (empty) and {wet} (wet)"
     if dish.wet <= dish.empty:
         what = f"{row} is no heavier with solution ({wet}) than empty ({empty})"
-        return [FieldFault(f"{stem}.wet", what, f"more than {empty}; were two swapped?", wet)]
+        return [FieldFault(f"{stem}.wet", what, f"more than {empty}; perhaps two were swapped", wet)]
     if dish.dried > dish.wet:
         what = f"{row} is heavier dried ({dried}) than wet ({wet})"
-        return [FieldFault(f"{stem}.dried", what, f"{between}; were two swapped?", dried)]
+        return [FieldFault(f"{stem}.dried", what, f"{between}; perhaps two were swapped", dried)]
     if dish.dried < dish.empty:
         what = f"{row} is lighter dried ({dried}) than empty ({empty})"
         return [FieldFault(f"{stem}.dried", what, f"{between}, dish and all", dried)]
@@ -131,7 +131,7 @@ def _of_masses(electrode: Electrode) -> list[FieldFault]:
     if whole >= mesh - 2.0 * spread:  # two standard uncertainties: weighing alone explains it
         return []
     what = f"the finished piece ({_grams(whole)}) is lighter than its mesh ({_grams(mesh)})"
-    return [FieldFault("mass", what, f"{_grams(mesh)} or more, mesh and all; were two swapped?", _grams(whole))]  # fmt: skip
+    return [FieldFault("mass", what, f"{_grams(mesh)} or more, mesh and all; perhaps two were swapped", _grams(whole))]  # fmt: skip
 
 
 def _of_thickness(electrode: Electrode) -> list[FieldFault]:

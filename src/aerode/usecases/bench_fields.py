@@ -241,7 +241,13 @@ def _several(reader: _Reader, base: Any, value: Any, path: Path, unit: str | Non
     elif isinstance(value, list):
         parts = cast("list[Any]", value)
     else:
-        parts = _divided(value)
+        words = _words_of(kinds[0])
+        parts = _listed(value, words) if words else _divided(value)
+        if (
+            words
+        ):  # a word that is none of them is a fault of the whole list, not of a numbered place
+            told = [_word(reader, kinds[0], part, path) for part in parts]
+            return list(dict.fromkeys(one for one in told if one is not None))
         if kinds[0] is Share and len(parts) == 1 and not re.search(r"[:\d]", _text(parts[0])):
             parts = [f"{_text(parts[0])}: 100 %"]  # one thing alone is all of it
     each = [kinds[0]] * len(parts) if kinds[-1] is Ellipsis else list(kinds)
@@ -252,6 +258,27 @@ def _several(reader: _Reader, base: Any, value: Any, path: Path, unit: str | Non
         _value(reader, kind, part, (*path, index), unit)
         for index, (kind, part) in enumerate(zip(each, parts, strict=True))
     ]
+
+
+def _words_of(kind: Any) -> tuple[str, ...]:
+    """The fixed words of a choice; empty where it is none."""
+    return (
+        tuple(str(one.value) for one in kind)
+        if isinstance(kind, type) and issubclass(kind, Enum)
+        else ()
+    )
+
+
+def _listed(value: Any, words: tuple[str, ...]) -> list[str]:
+    """Fixed words as people list them: by semicolons, commas, a stroke, a plus or "and".
+
+    >>> _listed("adults, children and class", ("adults", "children", "class"))
+    ['adults', 'children', 'class']
+    """
+    if _text(value).casefold() in {word.casefold() for word in words}:
+        return [_text(value)]
+    parts = re.split(r"\s*[;,/+&]\s*|\s+and\s+", _text(value).strip().rstrip("."))
+    return [one for part in parts if (one := re.sub(r"^and\s+", "", part.strip()))]
 
 
 def _divided(value: Any) -> list[Any]:
@@ -420,7 +447,7 @@ def _entered(
     try:
         as_read = sides_multiplied(head) if unit == "m^2" else head
         typed = _read(as_read, unit or "", heading_unit)
-        _refuse_more_than_all(typed.value, unit)
+        _refuse_more_than_all(typed.value, unit, head)
     except UnitError as error:
         allowed = error.allowed
         if base is Condition:
@@ -446,11 +473,11 @@ def _known(text: str) -> tuple[Known, str]:
     return Known.MEASURED, re.sub(r"^measured:?\s+", "", text.strip(), flags=re.IGNORECASE)
 
 
-def _refuse_more_than_all(value: float, unit: str | None) -> None:
+def _refuse_more_than_all(value: float, unit: str | None, typed: str) -> None:
     if not unit and not 0.0 <= value <= 1.0:
         raise UnitError(
-            f"{value:g} is more than the whole" if value > 1 else f"{value:g} is less than nothing",
-            allowed="a share such as 7 % or 0.07",
+            f"{typed.strip()} is {'more than the whole' if value > 1 else 'less than nothing'}",
+            allowed="0 to 100 %, with its sign, as in 7 %",
         )
 
 

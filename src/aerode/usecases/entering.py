@@ -17,6 +17,7 @@ from aerode.usecases.bench_show import class_of_kind
 from aerode.usecases.bench_words import written_field, written_value
 from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.mix_whole import with_the_rest
+from aerode.usecases.unlikely_entries import ask_of_entries
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -50,6 +51,8 @@ class Entered:
     """The digest of the newest state, to be sent with the form next time."""
     ask: str = ""
     """What is asked first: nothing is stored until somebody is sure."""
+    allowed: str = ""
+    """What would not be asked about, where it is no size."""
 
 
 def texts_of(record: object) -> dict[str, str]:
@@ -177,7 +180,7 @@ def enter(
     why, who : str
         Kept in the history.
     sure : bool
-        An unlikely size of a mix or a pot is meant so.
+        An unlikely size of a mix or a pot, share or weight is meant so.
 
     Returns
     -------
@@ -232,6 +235,9 @@ def enter(
         return Entered(record=newest, state=digest)
     if not sure and (ask := ask_of_record(bench, record, newest)):
         return Entered(changed=changed, state=digest, ask=ask)
+    if not sure and (ask := ask_of_entries(bench, record, newest)):
+        allowed = "a share of 1 % or more and weights to the step of a scale of the bench"
+        return Entered(changed=changed, state=digest, ask=ask, allowed=allowed)
     if name and record.name != name:
         digest = bench.rename(cls, name, record.name, why=why, who=who).digest
     try:

@@ -121,18 +121,26 @@ def _points(parts: list[DryPart], shares: list[Estimate], label: str, off: float
     """The known shares as points with bars, a little above or below the line of their name."""
     known = [(row + off, share) for row, share in enumerate(shares) if share.value is not None]
     values = [100 * (share.value or 0.0) for _, share in known]
-    spread = [_SIGMAS * 100 * (share.standard_uncertainty or 0.0) for _, share in known]
+    ends = [_ends(share) for _, share in known]
     mass = off < 0
     return Series(
         label=label,
         x=tuple(values),
         y=tuple(row for row, _ in known),
-        x_low=tuple(max(0.0, v - s) for v, s in zip(values, spread, strict=True)),
-        x_high=tuple(v + s for v, s in zip(values, spread, strict=True)),
+        x_low=tuple(100 * low for low, _ in ends),
+        x_high=tuple(100 * high for _, high in ends),
         mark=Mark.CIRCLE if mass else Mark.SQUARE,
         dash=Dash.NONE,
         tone=0 if mass else 1,
     )
+
+
+def _ends(share: Estimate) -> tuple[float, float]:
+    """The 95 % interval of a share: never below 0, never above the whole."""
+    if share.interval_95 is not None:
+        return share.interval_95
+    value, spread = share.value or 0.0, _SIGMAS * (share.standard_uncertainty or 0.0)
+    return max(0.0, value - spread), min(1.0, value + spread)
 
 
 def _called(part: DryPart) -> str:

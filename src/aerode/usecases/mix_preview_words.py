@@ -120,6 +120,9 @@ def share_words(estimate: Estimate) -> str:
     """
     if estimate.value is None:
         return "not known"
+    if estimate.interval_95 is not None and estimate.standard_uncertainty is not None:
+        low, high = (units.plain(100 * end) for end in estimate.interval_95)
+        return f"about {units.per_cent(estimate.value)}, {low} to {high} %"
     spread = estimate.standard_uncertainty
     return units.write(100 * estimate.value, "%", None if spread is None else 100 * spread)
 
@@ -169,6 +172,9 @@ def _sentence(text: str) -> str:
 def _grams(estimate: Estimate, of: str = "") -> str:
     if estimate.value is None:
         return "not known"
+    if estimate.interval_95 is not None:
+        low, high = (units.plain(end) for end in estimate.interval_95)
+        return f"about {units.plain(estimate.value)} g, {low} to {high} g {of}".strip()
     return f"{units.write(estimate.value, 'g', estimate.standard_uncertainty)} {of}".strip()
 
 

@@ -88,7 +88,7 @@ def ask_of_dose(bench: BenchFile, dose: DoseSheet) -> str:
     ])  # fmt: skip
 
 
-def refuse_large(ask: str, way: str) -> None:
+def refuse_large(ask: str, way: str, allowed: str = "") -> None:
     """Refuse what is asked about, where nobody can be asked: the refusal names the way to say yes.
 
     Raises
@@ -98,8 +98,10 @@ def refuse_large(ask: str, way: str) -> None:
     """
     if ask:
         raise InputError(
-            ask.rstrip("."), where="sure", allowed=f"up to {1e3 * LARGE:g} g wet at once, or {way}",
-            next_step="look at the amounts and their units; better several small pots",
+            ask.rstrip("."), where="sure",
+            allowed=f"{allowed or f'up to {1e3 * LARGE:g} g wet at once'}, or {way}",
+            next_step="look at the numbers and their units" if allowed
+            else "look at the amounts and their units; better several small pots",
         )  # fmt: skip
 
 

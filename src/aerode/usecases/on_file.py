@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import reference
 from aerode.errors import ReferenceDataError
 from aerode.records.materials import Electrolyte, MeshCard, PowderLot, Solution, SolventLot
+from aerode.reference.substances import near_of_kind
 
 if TYPE_CHECKING:
     from aerode.reference.materials import BenchUse, WettedMetal
@@ -102,13 +103,34 @@ _OF_SALT = "its conductivity, its oxygen and the cautions for it cannot be told"
 _OF_METAL = "what salt water or lye does to it cannot be told"
 
 
+_POWDERS = ("carbon", "catalyst", "polymer", "wax", "salt", "solid")
+_KINDS: dict[str, tuple[str, ...]] = {
+    "conductor": ("carbon",),
+    "active carbon": ("carbon",),
+    "catalyst": ("catalyst", "carbon"),
+    "binder": ("polymer", "wax"),
+    "wet-proofer": ("polymer", "wax"),
+    "pore former": ("salt", "solid"),
+    "polymer": ("polymer", "wax"),
+    "solvent": ("solvent",),
+    "liquid": ("solvent",),
+    "material": ("mesh", "aluminium"),
+    "salt": ("salt", "electrolyte"),
+}
+"""What is typed, or what it does → the kinds of names on file that can be meant."""
+
+
 def _told(field: str, typed: str, function: str, missing: str) -> OnFile:
     try:
         known = reference.resolve(typed)
-    except ReferenceDataError as problem:
-        near = tuple(problem.allowed.split(", ")) if "CAS number" not in problem.allowed else ()
-        return OnFile(field=field, typed=typed, known="", near=near[:3], missing=missing)
+    except ReferenceDataError:
+        near = near_of_kind(
+            typed, _KINDS.get(field if field != "substance" else function, _POWDERS)
+        )
+        return OnFile(field=field, typed=typed, known="", near=near, missing=missing)
     uses = reference.bench_uses(known)
     wanted = tuple(use for use in uses if use.function == function)
+    if field == "salt":  # what a salt does in a dry mix is nothing of a brine
+        uses = ()
     metals = reference.wetted_metals(known) if function == "collector" else ()
     return OnFile(field=field, typed=typed, known=known, uses=wanted or uses, wetted=metals)

@@ -11,7 +11,7 @@ import re
 from dataclasses import dataclass
 from enum import Enum
 from functools import lru_cache
-from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
+from typing import TYPE_CHECKING, Annotated, Any, cast, get_args, get_origin
 
 from aerode.records import KINDS
 from aerode.usecases.bench_fields import field_hints, peeled
@@ -226,6 +226,13 @@ def _shape_of(cls: type, path: str) -> _Shape:
         return _Shape(Widget.CHOICE, tuple(str(member.value) for member in base), chosen)
     if base is bool:
         return _Shape(Widget.YES_NO)
+    of = get_args(base)[0] if get_origin(base) is tuple else None
+    if isinstance(of, type) and issubclass(of, Enum):
+        started = cast("tuple[Any, ...]", default) if isinstance(default, tuple) else ()
+        return _Shape(
+            Widget.SEVERAL, tuple(str(member.value) for member in of),
+            "; ".join(str(one.value) for one in started),
+        )  # fmt: skip
     marks: tuple[Any, ...] = get_args(hint)[1:] if get_origin(hint) is Annotated else ()
     words = next((mark for mark in marks if isinstance(mark, str) and " | " in mark), "")
     if base is str and words:

@@ -41,8 +41,13 @@ _DATA_SHEET = Group(
     (
         Ask("data_sheet.title", "Maker and product, as printed"),
         Ask("data_sheet.date", "Date of the sheet", "2024-03-01"),
-        Ask("data_sheet.heat_limit", "Highest temperature that it allows", "150 °C",
-            "Takes the place of the house rule on how hot a plate may be.", bare="°C"),
+        Ask(
+            "data_sheet.heat_limit",
+            "Highest temperature that it allows",
+            "150 °C",
+            "Takes the place of the house rule on how hot a plate may be.",
+            bare="°C",
+        ),
     ),
     later=True,
 )
@@ -54,7 +59,9 @@ PLANS: dict[str, tuple[Group, ...]] = {
             (
                 Ask("name", "Name on the label", "biochar A", wanted=True),
                 Ask("substance", "What it is", "carbon black, biochar, manganese dioxide", wanted=True, known="powder"),
-                Ask("function", "What it does in the electrode", wanted=True),
+                Ask("function", "What it does in the electrode", wanted=True,
+                    why="Conductor carries the current, as carbon black and graphite do; active carbon holds the pores "
+                    "and works on the oxygen, as char and activated carbon do; one that does both counts as what most of it is for."),
             ),
         ),
         Group(
@@ -278,7 +285,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("name", "Name", "shed", wanted=True),
                 Ask("volume", "Volume", "30 m^3", "Without it the vapour in the air cannot be judged.", bare="m^3"),
                 Ask("airing", "How it is aired"),
-                Ask("people", "Who is there", "adults; children; class; pregnancy possible"),
+                Ask("people", "Who is there"),
             ),
         ),
         Group(

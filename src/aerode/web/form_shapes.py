@@ -16,6 +16,8 @@ class Widget(StrEnum):
     """A text too, with the keyboard of a phone set to digits."""
     CHOICE = "choice"
     YES_NO = "yes or no"
+    SEVERAL = "several"
+    """Fixed words of which several may hold: a box to tick for each."""
     PICK = "pick"
     """A name on the bench, offered while typing."""
     LONG = "long"

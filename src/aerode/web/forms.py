@@ -69,6 +69,8 @@ async def _read(request: Request) -> _Form:
             continue
         form.texts[name] = value
         form.many.setdefault(name, []).append(value)
+    for name in form.many.get("several", []):  # boxes of which several may be ticked: one text
+        form.texts[name] = "; ".join(filter(None, form.many.get(name, [])))
     await sent.close()  # what was handed in is read; its file on disk is let go of
     return form
 

@@ -279,7 +279,7 @@ def _run(bench: BenchFile, *arguments: str) -> str:
 def test_the_command_prints_the_verdict_first(bench: BenchFile) -> None:
     """Verdict, cautions, standing text; JSON with its schema first; full tells more."""
     text = _run(bench, "E", "--room", "shed", "--area", "40 cm^2").splitlines()
-    assert text[0] == "E: 1 FIRST, 2 NOTE."
+    assert text[0] == "E: 1 to do FIRST, 2 NOTE."
     assert text[1].startswith("FIRST flammable liquid: ethanol")
     assert text[-1] == "them."
     full = _run(bench, "E", "--room", "shed", "--area", "40 cm^2", "--full").splitlines()

@@ -275,7 +275,7 @@ SPOILT = [
     ("bench.toml", 'scale =', 'name = "my bench"\nscale =', "bench.toml, line 2, name", "title"),
     ("runs/T1.toml", "order = 5", 'readings = [{ voltage = "0.4 V" }]', "runs/T1.csv", "TOML file too"),
     ("powders.toml", '"active carbon"', '"active carbone"', "powders.toml, line 5, function", "conductor"),
-    ("powders.toml", "7 % ± 2 %", "7", "powders.toml, line 6, moisture", "a share such as 7 %"),
+    ("powders.toml", "7 % ± 2 %", "7", "powders.toml, line 6, moisture", "0 to 100 %, with its sign"),
     ("powders.toml", '"90 um"', "90", "powders.toml, line 7, largest_grain", "has no unit"),
     ("powders.toml", '"90 um"', '"90 mL"', "powders.toml, line 7, largest_grain", "cannot be taken as m"),
     ("powders.toml", "recovered = true", 'colour = "black"', "powders.toml, line 8, colour", "no field 'colour'"),

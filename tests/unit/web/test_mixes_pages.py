@@ -458,3 +458,14 @@ def test_json_asks_about_a_large_pot(inside: TestClient) -> None:
     assert refused.status_code == 400
     assert "sure=true" in refused.text
     assert inside.post("/json/records/mix?sure=true", json=texts).status_code == 201
+
+
+@pytest.mark.usefixtures("stocked")
+def test_cautions_of_a_mix_are_a_line_each_that_opens(inside: TestClient) -> None:
+    """Each FIRST folds to its line above what goes in; the heading counts them in words."""
+    text = inside.get("/mixes/T5").text
+    hurts = text[text.index('aria-label="What can hurt"') : text.index('id="dose"')]
+
+    assert '<details class="caution FIRST"><summary><b>FIRST</b>' in hurts
+    assert '<div class="caution FIRST">' not in hurts
+    assert "to do FIRST" in text[text.index('id="hurt"') : text.index('aria-label="What can hurt"')]

@@ -8,6 +8,8 @@ import pytest
 
 from aerode.records import KINDS
 from aerode.records.electrodes import Electrode
+from aerode.records.materials import PowderLot
+from aerode.records.places import Room
 from aerode.store.bench_file import BenchFile
 from aerode.web.form_plans import asked
 from aerode.web.form_plans_data import PLANS, QUESTIONS
@@ -160,3 +162,37 @@ def test_a_group_for_later_stays_shut_until_something_stands_in_it() -> None:
 
     assert shut["What became of it"] is False
     assert opened["What became of it"] is True
+
+
+def test_who_is_in_a_room_is_ticked(inside: TestClient, bench_place: Path) -> None:
+    """A box for each of the words; several at once, and none again."""
+    form = inside.get("/things/room/new").text
+    assert 'type="checkbox" name="people" value="adults" checked' in form
+    sent = {"name": "kitchen", "several": "people", "people": ["", "adults", "children"]}
+    inside.post("/things/room/new", data=sent)
+    with BenchFile.open(bench_place) as bench:
+        assert [one.value for one in bench.get(Room, "kitchen").people] == ["adults", "children"]
+    again = inside.get("/things/room/kitchen/edit").text
+    assert 'value="children" checked' in again
+    wrong = inside.post("/things/room/new", data={"name": "hall", "people": "cats"}).text
+    assert "people.0" not in wrong
+    assert 'href="#f-people"' in wrong
+
+
+def test_a_small_share_is_asked_about_with_its_number(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """0.07 in a field in per cent: nothing is stored, the question stands on the page, a tick says yes."""
+    sent = {
+        "name": "char Z",
+        "substance": "biochar",
+        "function": "active carbon",
+        "moisture": "0.07",
+    }
+    asked = inside.post("/things/powder/new", data=sent)
+    assert "The moisture would be stored as 0.07 %. Was 7 % meant?" in asked.text.replace(
+        "\u202f", " "
+    ).replace("\u00a0", " ")
+    inside.post("/things/powder/new", data={**sent, "sure": "yes"})
+    with BenchFile.open(bench_place) as bench:
+        assert bench.get(PowderLot, "char Z").moisture is not None

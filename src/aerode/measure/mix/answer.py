@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from aerode.errors import InputError
@@ -227,6 +228,7 @@ def _warnings(
     doubtful = _doubtful(composition)
     if doubtful:
         found.append(f"known to worse than a tenth of its share: {', '.join(doubtful)}")
+    found += [note for note in composition.notes if "too coarse for dishes" in note]
     if sheet is None or request is None:
         return tuple(found)
     if sheet.scale_cannot:
@@ -266,7 +268,8 @@ def _doubtful(composition: Composition) -> list[str]:
         spread = composition.uncertainty("fraction", part.key)
         value = composition.value("fraction", part.key)
         if spread > 0.1 * value and part.function is not Function.PLASTICISER:
-            found.append(f"{part.of} ±{100 * spread / value:.0f} %")
+            off = 100 * spread / value if value > 0 else math.inf
+            found.append(f"{part.of} ±{off:.0f} %" if off <= 100 else f"{part.of} unknown")
     return found
 
 

@@ -101,7 +101,7 @@ def voids(composition: Composition) -> Estimate:
             meaning=meaning, basis=basis,
         )  # fmt: skip
     # normal quantile, numerical
-    low, high = max(0.0, value - 1.96 * spread), max(0.0, value + 1.96 * spread)
+    low, high = max(0.0, value - 1.96 * spread), min(1.0, max(0.0, value + 1.96 * spread))
     return Estimate(
         value=max(value, 0.0), unit="", interval_95=(low, high), meaning=meaning, basis=basis
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from aerode.measure.mix.bounded import above_nothing, inside_the_whole
 from aerode.measure.mix.inputs import Carried, carry
 from aerode.measure.mix.lots import BINDER_SIDE
 from aerode.measure.mix.pot import Part, Pot, fill
@@ -26,6 +27,10 @@ __all__ = ["Composition", "DryModel", "compose"]
 
 Key = tuple[str, ...]
 Array = NDArray[Any]
+
+
+_WHOLES = {"fraction", "volume", "solids"}
+"""Outputs that are shares of a whole."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -77,10 +82,17 @@ class Composition:
         if key not in self.places:
             return Estimate(value=None, unit=unit, reason=reason or Reason.NOT_MEASURED.value,
                             meaning=meaning, identifiable=False)  # fmt: skip
+        value, spread = self.value(*key), self.uncertainty(*key)
+        interval = None
+        if key[0] in _WHOLES:
+            interval = inside_the_whole(value, spread)
+        elif unit == "g":
+            interval = above_nothing(value * factor, spread * factor)
         return Estimate(
-            value=self.value(*key) * factor,
+            value=value * factor,
             unit=unit,
-            standard_uncertainty=self.uncertainty(*key) * factor,
+            standard_uncertainty=spread * factor,
+            interval_95=interval,
             meaning=meaning,
             basis=self.carried.bases[self.places[key]],
         )

@@ -207,7 +207,10 @@ class Shelf:
             f"no {kind} {name!r} stands on this bench's shelf",
             where=where,
             allowed=", ".join(repr(folded[n]) for n in near)
-            or (", ".join(repr(n) for n in known[:6]) or "the shelf is empty"),
+            or (
+                ", ".join(repr(n) for n in known[:6])
+                or "a name on the shelf, which is empty yet: enter the powder, solution or solvent first"
+            ),
             next_step="take one of these names, or put it on the shelf first",
         )
 

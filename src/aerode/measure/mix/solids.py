@@ -20,6 +20,9 @@ __all__ = ["DishSolids", "dish_solids"]
 
 # One dish says nothing of its own spread: 3 % of the value, common practice, no source.
 _SPREAD_OF_ONE = 0.03
+_COARSE = (
+    0.1  # judgement: a scale that alone leaves a tenth of the solids open is said to be too coarse
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +89,11 @@ def dish_solids(dishes: Sequence[Dish], scale: Scale, *, name: str = "solution")
     else:
         spread = stdev(each)
     uncertainty = math.sqrt(max(spread**2, by_scale) / len(each))
+    if by_scale > (_COARSE * mean) ** 2:
+        wet = 1e3 * fmean(dish.wet - dish.empty for dish in dishes)
+        notes = (*notes, f"{name}: the scale's step of {1e3 * scale.resolution:g} g is too coarse for dishes that hold "
+                 f"{wet:.2g} g, so its solids are known to ±{100 * uncertainty / mean:.2g} % only; weigh larger dishes, or "
+                 "on a finer scale")  # fmt: skip
     count = "1 dried dish" if len(each) == 1 else f"{len(each)} dried dishes"
     solids = Quantity(
         value=mean, unit="", standard_uncertainty=uncertainty, basis=Basis.MEASURED, source=count
@@ -104,7 +112,7 @@ def _solids_of(dish: Dish, number: int, name: str) -> float:
         raise RangeError(
             "the dried dish is lighter than the empty one, or heavier than the wet one", where=where,
             allowed="between the empty and the wet mass",
-            next_step="look at the three masses again; were two of them swapped?",
+            next_step="look at the three masses again: perhaps two of them were swapped",
         )  # fmt: skip
     return (dish.dried - dish.empty) / (dish.wet - dish.empty)
 

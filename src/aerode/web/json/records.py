@@ -115,7 +115,7 @@ def enter_record(
     """Enter a new record from texts as a person types them: `{"name": "T6", "wetted_area": "9,54 cm2 (photo)"}`."""
     with turn_of(request):
         entered = enter(bench, kind, texts, why=why, sure=sure)
-    refuse_large(entered.ask, "sure=true")
+    refuse_large(entered.ask, "sure=true", entered.allowed)
     if entered.record is None:
         raise RecordError("this record cannot be taken", entered.faults, where=kind)
     return told(_state(bench, kind, entered.record.name), status=201)
@@ -178,7 +178,7 @@ def change_record(
     """Change some fields from texts as a person types them; what others changed meanwhile is kept, or asked about."""
     with turn_of(request):
         entered = enter(bench, kind, texts, name=name, state=state, why=why, sure=sure)
-    refuse_large(entered.ask, "sure=true")
+    refuse_large(entered.ask, "sure=true", entered.allowed)
     if entered.clashes:
         what = "; ".join(f"{c.field} is now {c.theirs!r}" for c in entered.clashes)
         raise ConflictError(f"somebody else changed this meanwhile: {what}", where=name)

@@ -69,7 +69,8 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
     empty = [part.title.lower() for part in parts if not part.names and not part.gone]
     left = [part.title.lower() for part in parts if part.gone and not part.names]
     total = sum(len(part.names) for part in parts)
-    sentence = f"{total} things stand on the shelf" if total else "The shelf is empty"
+    stands = "1 thing stands" if total == 1 else f"{total} things stand"
+    sentence = f"{stands} on the shelf" if total else "The shelf is empty"
     if total and empty:
         sentence += f"; no {' and no '.join(empty[:2])} yet"
     if total and left:
