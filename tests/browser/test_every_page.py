@@ -27,8 +27,9 @@ LOW = """() => [...document.querySelectorAll(
 
 ODD = re.compile(
     r"\b\d{4}-\d{2}-\d{2}\b|\w+[a-z]_[a-z]\w*|\w+\^-?\d\S*|\bdegC\b|\bNone\b(?! blocks)|->"
+    r"|\d(?:\.\d+)?e[+-]\d\d\b"
 )
-"""Words of a program on a page for people: dates and units as they are stored, names of fields."""
+"""Words of a program on a page for people: dates, units and powers of ten as they are stored, names of fields."""
 CUT = """() => [...document.querySelectorAll('select')].filter(e => e.checkVisibility()).filter(e => {
     const pen = document.createElement('canvas').getContext('2d'); pen.font = getComputedStyle(e).font;
     return pen.measureText(e.selectedOptions[0]?.text || '').width > e.clientWidth - 40; }).map(e => e.name)"""

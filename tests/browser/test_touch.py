@@ -58,7 +58,9 @@ def test_what_stands_alone_is_high_enough_for_a_thumb(
             answer = page.goto(reading_site.address + place)
             assert answer is not None
             assert answer.status == 200, f"{place}: {answer.status}"
-            page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+            page.evaluate(
+                "document.querySelectorAll('details').forEach(one => { one.open = true; })"
+            )
             found += [f"{place}: {one}" for one in page.evaluate(LOW)]
 
     assert found == []

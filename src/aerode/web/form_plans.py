@@ -186,7 +186,7 @@ def _one(
         theirs=theirs.get(path, ""),
         wanted=ask.wanted,
         of=ask.of,
-        unit=ask.bare,
+        unit=ask.unit(texts.get("sort", "")),
         known=ask.known,
     )
 
@@ -258,7 +258,7 @@ def typed_texts(kind: str, sent: dict[str, str]) -> dict[str, str]:
             continue
         text = sent[path].strip()
         shape = _shape(KINDS[kind], path)
-        text = with_named_unit(text, ask.bare)
+        text = with_named_unit(text, ask.unit(sent.get("sort", "")))
         left = bool(shape.default) and text == shape.default
         found[path] = "" if left else text
     return found

@@ -24,6 +24,7 @@ QUESTIONS: dict[str, str] = {
     "claim": "What is to be shown, and by how much?",
 }
 
+_STEPS = (("scale", "g"), ("thermometer", "°C"), ("calipers", "mm"))
 _NOTE = Group("Note", (Ask("note", "Note", widget=_L),), later=True)
 _PRICE = Group(
     "What it cost",
@@ -262,8 +263,8 @@ PLANS: dict[str, tuple[Group, ...]] = {
         Group(
             "A scale, thermometer or calipers",
             (
-                Ask("resolution", "Smallest step", "0.01 g"),
-                Ask("limit_of_error", "Limit of error", "0.02 g"),
+                Ask("resolution", "Smallest step", "0.01", bare_by_sort=_STEPS),
+                Ask("limit_of_error", "Limit of error", "0.02", bare_by_sort=_STEPS),
             ),
             later=True,
             sorts=("scale", "thermometer", "calipers"),
@@ -354,7 +355,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("name", "Name on the label", "T6", wanted=True),
                 Ask("wetted_area", "Wetted area", "9.5 cm^2 (ruler)",
                     "Every fair number is per area: an error here goes straight into it.", bare="cm^2"),
-                Ask("recipe", "Recipe it belongs to", "T5", "Groups separately built pieces of one recipe."),
+                Ask("recipe", "Recipe it belongs to", "T5", "A recipe is the mix with its mesh and its pressing. Pieces of one recipe count as builds of it."),
                 Ask("recipe_state", "What it is made of"),
             ),
         ),

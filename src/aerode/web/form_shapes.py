@@ -40,8 +40,14 @@ class Ask:
     """Whether the record cannot be without it."""
     bare: str = ""
     """The unit of a number typed without one; it stands behind the label."""
+    bare_by_sort: tuple[tuple[str, str], ...] = ()
+    """The same where it is another for each sort of the record: pairs of sort and unit."""
     known: str = ""
     """The field whose names on file are offered while typing: see `usecases.on_file.names_for`."""
+
+    def unit(self, sort: str) -> str:
+        """The unit that its label names, for a record of this sort; "" for none."""
+        return dict(self.bare_by_sort).get(sort, self.bare)
 
 
 @dataclass(frozen=True, slots=True)

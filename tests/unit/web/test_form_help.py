@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from aerode.records import KINDS
+from aerode.records.instruments import Instrument
 from aerode.records.materials import Solution
 from aerode.store.bench_file import BenchFile
 from aerode.units import same_kind
@@ -39,6 +40,22 @@ def test_bare_weights_are_grams_where_the_label_says_so(
         (pytest.approx(5.213e-3), pytest.approx(7.884e-3), pytest.approx(5.476e-3)),
         (pytest.approx(5.2e-3), pytest.approx(8e-3), pytest.approx(5.48e-3)),
     ]
+
+
+@pytest.mark.parametrize(
+    ("sort", "unit", "stored"), [("scale", "g", 1e-5), ("thermometer", "°C", 0.01), ("calipers", "mm", 1e-5)]
+)  # fmt: skip
+def test_the_smallest_step_names_its_unit_by_the_sort(
+    inside: TestClient, bench_place: Path, sort: str, unit: str, stored: float
+) -> None:
+    """Digits alone are grams at a scale, degrees at a thermometer, millimetres at calipers."""
+    page = inside.get("/things/instrument/new", params={"sort": sort}).text
+    assert f'Smallest step, <span class="unit">in {unit}</span>' in page
+    sent = {"name": "mine", "sort": sort, "resolution": "0,01"}
+    assert inside.post("/things/instrument/new", data=sent).status_code == 200
+
+    with BenchFile.open(bench_place) as bench:
+        assert bench.get(Instrument, "mine").resolution == pytest.approx(stored)
 
 
 @pytest.mark.parametrize("kind", sorted(PLANS))
