@@ -170,12 +170,12 @@ def who_leads(comparison: Comparison) -> str:
     pair = next((c for c in comparison.contrasts if {c.a, c.b} == {first, second}), None)
     if pair is None or pair.ratio is None or pair.interval_95 is None:
         return ""
-    if f"{pair.a} over {pair.b}" in comparison.headline:
+    if any(f"{pair.a}{said}{pair.b}" in comparison.headline for said in (" over ", "/")):
         return ""
     ratio, (low, high) = pair.ratio, rested_on(pair) or pair.interval_95
     if pair.a != first:
         ratio, low, high = 1.0 / ratio, 1.0 / high, 1.0 / low
-    figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}]"
+    figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}] the {quantity_of(comparison)} of"
     if pair.verdict is Verdict.SHOWN:
         return f"As pieces, {first} is shown to be ahead: {figures} {second}."
     return f"No single piece is shown to be best: {first} gives {figures} {second}."
@@ -233,8 +233,11 @@ def given_word(comparison: Comparison) -> str:
     names = [line.condition for line in comparison.conditions if line.on_word]
     if not names:
         return ""
-    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    return f"This rests on somebody's word: {listed} {'was' if len(names) == 1 else 'were'} taken as the same for all, and nobody measured {'it' if len(names) == 1 else 'them'}."
+    was, them = ("was", "it") if len(names) == 1 else ("were", "them")
+    return (
+        f"This rests on somebody's word: {'; '.join(names)} {was} taken as the same for all, "
+        f"and nobody measured {them}."
+    )
 
 
 def _is_named(pair: Contrast, headline: str) -> bool:

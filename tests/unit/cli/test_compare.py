@@ -16,7 +16,7 @@ from aerode.cli.compare import command as compare_command
 from aerode.errors import AerodeError, InputError, NotFoundError, UnitError
 from aerode.records.adapter import read
 from aerode.records.comparisons import ClaimOutlook, Comparison, Verdict
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.places import Claim, RunOrder
 from aerode.records.runs import Run, RunSort
 from aerode.store.bench_file import BenchFile
@@ -250,3 +250,28 @@ def test_help_carries_an_example():
     """Both verbs show how they are typed."""
     for command in (compare_command, claim_command):
         assert "Example" in run(command, "--help").output
+
+
+def test_a_word_is_kept_on_the_bench_and_taken_back(tmp_path) -> None:
+    """--same --keep holds for the next call without --same; --take-back lets it block again."""
+    place = str(tmp_path / "shed.aerode")
+    with BenchFile.create(place, title="shed") as bench:
+        records = build(np.random.default_rng(1)).records
+        bare = [
+            replace(one, salinity=type(one.salinity)(), cell="") if isinstance(one, Run) else one
+            for one in records
+            if not isinstance(one, Cell)
+        ]
+        bench.put_all(bare)
+
+    def call(*words: str) -> Result:
+        return CliRunner().invoke(compare_command, ["T1", "T2", "--bench", place, *words])
+
+    assert call().exit_code == 1
+    kept = call("--same", "rest", "--keep")
+    assert kept.exit_code == 0, kept.output
+    assert "somebody's word" in " ".join(kept.output.split())
+    assert call().exit_code == 0
+    assert call("--take-back", "salinity").exit_code == 1
+    with pytest.raises(InputError, match="nothing is said"):
+        run(compare_command, "T1", "T2", "--bench", place, "--keep")

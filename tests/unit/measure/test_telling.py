@@ -10,6 +10,7 @@ from aerode.measure.telling import (
     ammeter_order,
     biggest_fall,
     fair_order,
+    given_word,
     plain_verdict,
     recipes_said,
     rested_on,
@@ -30,7 +31,8 @@ from aerode.records.comparisons import (
     Together,
     Verdict,
 )
-from aerode.records.results import Estimate, Level
+from aerode.records.marks import Known
+from aerode.records.results import ConditionLine, Estimate, Level
 
 NONE = Estimate(value=None, unit="", reason="not asked", identifiable=False)
 
@@ -230,7 +232,7 @@ def _pair(verdict: Verdict = Verdict.NOT_SHOWN) -> Comparison:
 def test_who_leads_shows_the_interval_that_the_verdict_rests_on() -> None:
     """Not shown stands beside an interval that holds 1, never beside one that does not."""
     assert who_leads(_pair()) == (
-        "No single piece is shown to be best: A gives 1.40 times [0.92, 2.10] B."
+        "No single piece is shown to be best: A gives 1.40 times [0.92, 2.10] the current density of B."
     )
 
 
@@ -238,6 +240,25 @@ def test_who_leads_says_nothing_twice() -> None:
     """Where the headline is about the two pieces already, no second sentence repeats it."""
     said = replace(_pair(), headline="Not shown (pieces): A over B, ratio 1.40 [0.92, 2.10].")
     assert who_leads(said) == ""
+
+
+def test_what_rests_on_somebodys_word_is_named_and_nothing_else() -> None:
+    """Only conditions taken on a word are named; one settled by a record is not."""
+    word = ConditionLine(condition="salt in the water", known=Known.SAME, detail="", on_word=True)
+    lot = ConditionLine(condition="aluminium", known=Known.SAME, detail="all cells name the lot x")
+    assert given_word(replace(_comparison(()), conditions=(lot,))) == ""
+    assert given_word(replace(_comparison(()), conditions=(lot, word))) == (
+        "This rests on somebody's word: salt in the water was taken as the same for all, and nobody measured it."
+    )
+
+
+def test_one_build_of_each_is_told_with_its_whole_interval() -> None:
+    """The plain sentence says why nothing is shown of recipes, and of what the ratio of the pieces is."""
+    head = "Not shown (recipes): one build of each; nor the pieces: A/B 1.40 [0.92, 2.10] in current density."
+    said = plain_verdict(replace(_pair(), headline=head, ratio=None))
+    assert said.startswith("It is not shown which recipe is better: one build of each. ")
+    assert "0.92 to 2.10" in said
+    assert "current density" in said
 
 
 def test_the_figure_and_the_table_show_the_interval_of_the_verdict() -> None:

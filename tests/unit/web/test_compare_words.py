@@ -131,7 +131,7 @@ def test_a_ticked_word_is_kept_until_it_is_taken_back(inside: TestClient, measur
     kept = inside.post("/compare/same", data={"same": keys})
     assert "Kept on the bench" in kept.text
 
-    word = "This rests on somebody's word: salt in the water, aluminium, its lot and surface and gap between the plates were taken as the same for all"  # fmt: skip
+    word = "This rests on somebody's word: salt in the water; aluminium, its lot and surface; gap between the plates were taken as the same for all"  # fmt: skip
     for place in ("/", "/compare", "/report"):
         page = inside.get(place).text.replace("&#39;", "'").replace("\xa0", " ")
         assert word in page, place
