@@ -16,6 +16,10 @@ _INSIDE = 5.0
 """A hand-sized cell has about this inside [ohm]. Common practice, no source: used for a guess marked so."""
 _DRIFT = 0.05
 """A load that comes back reads as it did, this near, if the run has changed nothing [V]: judgement."""
+_GUESSED = 0.20
+"""Half width of the band of a guess [V]: judgement."""
+_FROM_TWO = 0.06
+"""Half width of the band of what two loads foretell [V]: judgement."""
 _FAR_BELOW = 0.35
 """Share of the lowest expected voltage below which a reading is asked about: judgement."""
 _FAR_ABOVE = 3.0
@@ -130,17 +134,10 @@ def _voltage(
     if len(taken) >= 2 and taken[-1][0] != taken[-2][0] and taken[-2][1] != taken[-1][1]:
         source, inside = _line(taken)
         if source > 0.0:
-            return (
-                source * load / (load + max(inside, 0.0)),
-                0.06,
-                "from the last two readings",
-            )  # judgement
+            foretold = source * load / (load + max(inside, 0.0))
+            return foretold, _FROM_TWO, "from the last two readings"
     source = resting if resting is not None else _RESTING
     guess = source * load / (load + _INSIDE)
     if taken and taken[-1][0] >= load:
-        return (
-            min(guess, taken[-1][1]),
-            0.20,
-            "a guess from the one load that was read",
-        )  # judgement
-    return guess, 0.20, "a guess: nothing was read at a load yet"  # judgement
+        return min(guess, taken[-1][1]), _GUESSED, "a guess from the one load that was read"
+    return guess, _GUESSED, "a guess: nothing was read at a load yet"

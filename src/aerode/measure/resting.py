@@ -19,8 +19,8 @@ _BELOW_OXYGEN = {SALT_WATER: (0.30, 0.70), LYE: (0.05, 0.65)}
 """How far an air side at rest stays below the oxygen electrode [V], least and most. Common practice, no source."""
 _LEAST = 0.45
 """A plain electrode on a lacquered can in salt water may give no more [V]: judgement."""
-_NEUTRAL = 7.0
-"""pH of salt water."""
+_BELOW_LYE = 7.0
+"""How far the pH of salt water lies below that of lye of unit activity, 14 at 25 °C: by definition of a neutral one."""
 _FALL_PER_PH = 0.0592
 """Of the oxygen electrode at 25 °C [V]: RT ln 10 / F, by definition."""
 _GIVE = 0.15
@@ -82,7 +82,7 @@ def rest_on_file(liquid: str = "") -> tuple[float, float]:
         low, high, against = _aluminium("4 mol/L KOH", "mercury oxide electrode, 1 mol/L hydroxide")
     else:
         low, high, against = _aluminium("3.5 % NaCl", "saturated calomel electrode")
-        oxygen += (14.0 - _NEUTRAL) * _FALL_PER_PH
+        oxygen += _BELOW_LYE * _FALL_PER_PH
     near, far = _BELOW_OXYGEN[liquid]
     least = oxygen - far - (against + high)
     return (least if liquid == LYE else min(least, _LEAST)), oxygen - near - (against + low)

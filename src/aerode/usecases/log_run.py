@@ -20,7 +20,7 @@ from aerode.usecases.log_questions import far_off, meant_instead, rest_of
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 from aerode.usecases.run_readings import (
-    TAKEN_BACK,
+    doubt_of_taken_back,
     remaining_loads,
     standing_readings,
     was_taken_back,
@@ -350,7 +350,7 @@ class GuidedRun:
             )
         readings = list(self.run.readings)
         old = readings[last]
-        readings[last] = replace(old, doubt=TAKEN_BACK)
+        readings[last] = replace(old, doubt=doubt_of_taken_back(old.doubt))
         at = load_said(old.load)
         self._put(replace(self.run, readings=tuple(readings)), f"reading at {at} taken back")
         return self._answer(f"Taken back: {_value(old)} at {at}. It is kept, and not used.", ())

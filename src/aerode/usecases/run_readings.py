@@ -10,6 +10,8 @@ if TYPE_CHECKING:
 __all__ = [
     "TAKEN_BACK",
     "check_places",
+    "doubt_before",
+    "doubt_of_taken_back",
     "remaining_loads",
     "standing_readings",
     "taken_readings",
@@ -22,7 +24,21 @@ TAKEN_BACK = "taken back"
 
 def was_taken_back(reading: Reading) -> bool:
     """Whether this reading waits for its load to be read again."""
-    return reading.doubt == TAKEN_BACK
+    return reading.doubt == TAKEN_BACK or reading.doubt.startswith(f"{TAKEN_BACK}: ")
+
+
+def doubt_of_taken_back(doubt: str) -> str:
+    """The doubt of a reading that is taken back; the one that it had before stands in it.
+
+    >>> doubt_of_taken_back(""), doubt_before(doubt_of_taken_back("too much"))
+    ('taken back', 'too much')
+    """
+    return f"{TAKEN_BACK}: {doubt}" if doubt else TAKEN_BACK
+
+
+def doubt_before(doubt: str) -> str:
+    """The doubt that a reading had before it was taken back."""
+    return doubt.removeprefix(TAKEN_BACK).removeprefix(": ")
 
 
 def standing_readings(run: Run) -> list[Reading]:

@@ -24,7 +24,7 @@ from aerode.usecases.log_run import AMMETER, GuidedRun, load_said
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_keeping import read_run
 from aerode.usecases.run_merging import is_watched
-from aerode.usecases.run_readings import TAKEN_BACK, was_taken_back
+from aerode.usecases.run_readings import TAKEN_BACK, doubt_before, was_taken_back
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -534,6 +534,8 @@ def use_again(at: RunAtBench, index: int) -> LogAnswer:
             where=at.run.name,
             next_step="look at the readings below; nothing was changed",
         )
+    if was_taken_back(old):
+        return at.mark(index, doubt_before(old.doubt), f"reading {index + 1} put back")
     return at.mark(index, "", f"reading {index + 1} used again")
 
 

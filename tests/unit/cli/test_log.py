@@ -74,6 +74,22 @@ def test_a_slip_is_asked_again(
     assert "Saved: 0.6 V at 100 ohm" in shown
 
 
+def test_a_slip_with_its_unit_is_asked_and_the_last_one_comes_back(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Asked with the slip named, mended, taken back by one word and put back by another."""
+    typed = "1.25\n0,108 V\n1.08\nback\nundo\n0.75\n"
+    _type(monkeypatch, typed, "E1", "--no-questions", "-b", place)
+
+    shown = " ".join(capsys.readouterr().out.split())
+    with BenchFile.open(place) as bench:
+        run = bench.get(Run, "E1 loads")
+    assert "where about 1.19 V is expected at 100 ohm" in shown
+    assert "was it 1.08 V?" in shown
+    assert "Taken back: 1.08 V at 100 ohm." in shown
+    assert [(r.voltage, r.doubt) for r in run.readings] == [(1.25, ""), (1.08, ""), (0.75, "")]
+
+
 def test_the_tray_without_a_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A reading is filed although there is no bench yet: one is made."""
     path = tmp_path / "new.aerode"

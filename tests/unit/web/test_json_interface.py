@@ -209,6 +209,27 @@ def test_a_closed_run_takes_nothing(begun: TestClient) -> None:
     assert begun.post("/json/runs/none/readings", json=sent).status_code == 404
 
 
+def test_a_reading_far_off_is_refused_or_kept_doubted_and_taken_back(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """As on the page: asked about, kept on request; the last one back, and put back."""
+    begun.post(f"{RUN}/readings", json={"readings": [{"voltage": 1.25, "take": True}]})
+    slip = {"voltage": 0.108, "take": True}
+    refused = begun.post(f"{RUN}/readings", json={"readings": [slip]})
+    assert refused.status_code in {400, 409, 422}
+    assert "1.08 V" in refused.text
+    begun.post(f"{RUN}/readings", json={"readings": [{**slip, "keep_doubtful": True}]})
+    back = begun.post(f"{RUN}/acts/back", json={}).json()
+    assert back["next_step"]["load"] == "100 ohm"
+    put = begun.post(f"{RUN}/acts/put", json={}).json()
+    assert put["next_step"]["load"] == "33 ohm"
+
+    with BenchFile.open(bench_place) as bench:
+        readings = bench.get(Run, "T1 loads").readings
+    assert [r.voltage for r in readings] == [1.25, 0.108]
+    assert "is expected at 100 ohm" in readings[1].doubt  # put back with the doubt it had
+
+
 def test_a_run_by_program_alone(begun: TestClient, bench_place: Path) -> None:
     """Read, correct, doubt, skip, note conditions, close, fit, figures."""
     for volts in (0.742, 0.66, 0.56):

@@ -1,0 +1,65 @@
+"""The guided run on a phone: a slip is asked about, the last one taken back with one tap, nothing stale said after closing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from aerode.records.runs import Run
+from aerode.store.bench_file import BenchFile
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+pytestmark = pytest.mark.browser
+
+LOADS = "100, 47, 22, 10, 4.7 ohm"
+
+
+def test_a_slip_a_tap_back_and_a_quiet_end(new_site: Any, look: Callable[..., Any]) -> None:
+    """0,0108 V is asked about and mended with one tap; the last one goes back and comes again; the curve runs one way."""
+    with look(width=360, height=740) as seen:
+        page = new_site.enter(seen.page, "/runs/start")
+        page.get_by_label("Electrode", exact=False).first.fill("A1")
+        page.get_by_label("Your resistors").fill(LOADS)
+        page.get_by_role("button", name="Begin").click()
+        page.wait_for_selector("#reading")
+
+        def take(text: str, then: str) -> None:
+            page.locator("#reading").fill(text)
+            page.get_by_role("button", name="Take it", exact=True).click()
+            page.locator(then).first.wait_for()
+
+        take("13", "#wrong")
+        page.get_by_role("button", name="It was 1.3 V").click()
+        page.locator(".load", has_text="100 ohm").wait_for()
+        take("0,118 V", "#wrong")
+        page.get_by_role("button", name="It was 1.18 V").click()
+        page.locator(".load", has_text="47 ohm").wait_for()
+        page.get_by_role("button", name="Take the last one back").click()
+        page.locator(".load", has_text="100 ohm").wait_for()
+        page.get_by_role("button", name="Put back 1.18 V").click()
+        page.locator(".load", has_text="47 ohm").wait_for()
+        for text, after in (("1,10", "22 ohm"), ("1,005", "10 ohm"), ("0,75", "4.7 ohm"), ("0,6", "22 ohm")):  # fmt: skip
+            take(text, f".load:has-text('{after}')")
+        expected = page.locator(".expected").inner_text()
+        take("0,998", "button:has-text('Close the run')")
+        summary = page.locator("ol.taken li", has_text="1.1 V").locator("summary")
+        summary.click()
+        page.locator("ol.taken li", has_text="1.1 V").get_by_label("It should be").fill("1,09")
+        page.locator("ol.taken li", has_text="1.1 V").get_by_role(
+            "button", name="Correct it"
+        ).click()
+        page.get_by_text("kept beside it").wait_for()
+        assert "said=" not in page.url
+        page.get_by_role("button", name="Close the run", exact=True).click()
+        page.get_by_text("What comes next").wait_for()
+        said = page.locator("[role=status]").count()
+
+    with BenchFile.open(new_site.bench) as bench:
+        (run,) = bench.all(Run)
+    assert "1.005 V again as the first time" in expected
+    assert said == 0
+    assert [r.voltage for r in run.readings] == [1.3, 1.18, 1.1, 1.005, 0.75, 0.6, 0.998, 1.09]
+    assert not any(r.doubt for r in run.readings)
