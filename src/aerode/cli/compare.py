@@ -188,11 +188,13 @@ def _ratio(ratio: float | None, interval: tuple[float, float] | None) -> str:
 
 
 def short_lines(answer: Comparison) -> list[str]:
-    """The answer for people: the verdict, then at most a dozen lines of 80 columns."""
-    said, left_out = [answer.headline], False
+    """The answer for people: the verdict, what rests on a word, then at most a dozen lines of 80 columns."""
+    word = _word(answer)
+    said, left_out = [answer.headline, *(lines(word, indent="  ") if word else [])], False
+    most = _MOST_LINES + len(said) - 1
     for entry in _entries(answer):
         wrapped = lines(entry, indent="  ") if entry else []
-        if len(said) + len(wrapped) > _MOST_LINES:
+        if len(said) + len(wrapped) > most:
             left_out = True
             continue
         said += wrapped
@@ -204,10 +206,9 @@ def _entries(answer: Comparison) -> list[str]:
     steps = [f"{'Later' if k else 'Next'}: {step}." for k, step in enumerate(answer.next_steps)]
     warned = [f"Note: {text}." for text in answer.warnings]
     if answer.verdict.value == "blocked":
-        return [_word(answer), *(f"Next: {step}." for step in answer.next_steps), *warned]
+        return [*(f"Next: {step}." for step in answer.next_steps), *warned]
     first = steps[:1]
     return [
-        _word(answer),
         _basis(answer),
         _left_out(answer),
         _equal(answer),

@@ -41,8 +41,8 @@ def run(command, *words: str) -> Result:
     return result
 
 
-def fits(text: str, most: int = 13) -> None:
-    """First line at most 100 columns, the rest at most 80, at most a dozen lines and a pointer."""
+def fits(text: str, most: int = 15) -> None:
+    """First line at most 100 columns, the rest at most 80: two on somebody's word, a dozen lines, a pointer."""
     first, *rest = text.rstrip("\n").split("\n")
     assert 20 < len(first) <= 100
     assert all(len(line) <= 80 for line in rest), [line for line in rest if len(line) > 80]

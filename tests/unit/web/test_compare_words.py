@@ -174,3 +174,51 @@ def test_a_run_taken_later_has_nobodys_word(inside: TestClient, measured: Path) 
 
     lacking = {line.key: line.runs for line in _compared(measured).conditions if line.blocks}
     assert lacking == dict.fromkeys(("salinity", "aluminium", "gap"), ("A3 loads",))
+
+
+def test_programs_keep_a_word_and_name_a_cell_alike(inside: TestClient, measured: Path) -> None:
+    """The JSON interface does what the page does, and tells the comparison as it stands then."""
+    told = inside.post("/json/compare/same", json={"same": ["rest"]}).json()
+    assert told["verdict"] != "blocked"
+    assert {line["key"] for line in told["conditions"] if line.get("on_word")} == {"salinity", "aluminium", "gap"}  # fmt: skip
+    back = inside.post("/json/compare/same", json={"take_back": ["gap"]}).json()
+    assert back["verdict"] == "blocked"
+
+    inside.post("/things/cell/new", data={"name": "cell A1", "electrode": "A1", "gap": "5 mm"})
+    named = inside.post("/json/cells/cell A1/runs", json={"runs": ["A1 loads"]})
+    assert named.json() == {"runs": ["A1 loads"]}
+    assert inside.post("/json/compare/same", json={"same": ["salinty"]}).status_code >= 400
+
+
+def test_build_one_more_leads_to_the_pot_and_the_electrode_of_that_recipe(
+    inside: TestClient, measured: Path
+) -> None:
+    """One build of each: the next act has its buttons on Compare and on the first page."""
+    with BenchFile.open(measured) as bench:
+        for name in ("A2", "B2"):
+            bench.withdraw(Run, f"{name} loads")
+            bench.withdraw(Electrode, name)
+    inside.post("/compare/same", data={"same": ["salinity", "aluminium", "gap"]})
+
+    for place in ("/compare", "/"):
+        page = inside.get(place).text.replace("\xa0", " ")
+        assert "Next: build one more of A" in page
+        assert "/mixes/A/pots/new" in _places(page, "/mixes")
+        assert "/things/electrode/new?recipe=A" in _places(page, "/things/electrode/new")
+        assert "current density at" in page.split("</h1>")[0].split("<h1>")[1]
+        assert "…" not in page.split("</h1>")[0]
+
+
+def test_no_ammeter_no_word_of_its_order_and_each_fold_says_what_it_holds(
+    inside: TestClient, measured: Path
+) -> None:
+    """No column of dashes, no order of an ammeter nobody read; every fold of an answer counts what is inside."""
+    inside.post("/compare/same", data={"same": ["salinity", "aluminium", "gap"]})
+    page = inside.get("/compare").text
+    assert "order is not the fair one" not in page
+    assert "ammeter [mA]" not in page
+    for name in ("verdicts", "why", "conditions", "assumptions"):
+        fold = page.split(f'id="{name}"')[1].split("</summary>")[0]
+        assert re.search(r"Inside: \d+ (figure|table|sentence)", fold), name
+    report = inside.get("/report").text
+    assert "So the report begins" not in report
