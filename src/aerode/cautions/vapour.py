@@ -112,16 +112,28 @@ def _deciders(
     measured = all(s.measured for s in sources)
     room = room_deciders(situation.air)
     scale = () if measured else ("a weigh-loss of the wet piece (grams lost over minutes)",)
+    area = () if measured or situation.open_area else ("the open area of pot and pieces",)
 
     def decides(kept: list[Source], air: Air | None) -> bool:
         again = ratio({s.substance: breathed(s, air, situation.stay) for s in kept})
         return again is not None and compare(again) is not Finding.STRADDLES
 
     if scale and decides([at_centre(s) for s in sources], situation.air):
-        return (*scale, *room)
+        return (*scale, *area, *room)
     if room and situation.air and decides(sources, room_at_centre(situation.air)):
-        return (*room, *scale)
-    return (*room, *scale) or ("a measurement of the air itself (badge or detector tube)",)
+        return (*room, *scale, *area)
+    return (*room, *scale, *area) or ("a measurement of the air itself (badge or detector tube)",)
+
+
+def _find_out(missing: tuple[str, ...]) -> str:
+    """What to find out before it is opened, named there; where nothing is missing, what else to do.
+
+    >>> _find_out(("the air changes of the room, more closely", "a weigh-loss"))
+    'Before it is opened, work outdoors or find out: the air changes of the room, more closely; a weigh-loss.'
+    """
+    if not missing:
+        return "Before it is opened, work outdoors, or take less of it."
+    return f"Before it is opened, work outdoors or find out: {'; '.join(missing)}."
 
 
 def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathed]) -> str:
@@ -223,11 +235,6 @@ def _breathed_caution(
         Finding.STRADDLES: "cannot tell if above",
     }
     advice = _advice(situation, sources, airs) if level is not CautionLevel.NOTE else ""
-    act = {
-        CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
-        CautionLevel.FIRST: "Before it is opened, find out what is named as missing, or work outdoors.",
-        CautionLevel.NOTE: "Keep the airing as it is stated.",
-    }[level]
     mask = f" {_MASK}" if level is not CautionLevel.NOTE else ""
     rooms = flows_of(situation.air)
     amount = _amount(worst, airs)
@@ -235,6 +242,12 @@ def _breathed_caution(
     def health(air: dict[str, Breathed]) -> Band:
         return _worst(_sums(situation, air, memory=from_memory)).ratio
 
+    missing = _deciders(situation, sources, health) if straddles else ()
+    act = {
+        CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
+        CautionLevel.FIRST: _find_out(missing),
+        CautionLevel.NOTE: "Keep the airing as it is stated.",
+    }[level]
     return Caution(
         key="vapour.breathed",
         level=level,
@@ -249,7 +262,7 @@ def _breathed_caution(
                                     lookup.cite_key("ist_two_zone")])),
         unverified=from_memory,
         do=f"{act}{' ' + advice[0].upper() + advice[1:] + '.' if advice else ''}{mask}",
-        missing=_deciders(situation, sources, health) if straddles else (),
+        missing=missing,
         would_change="a weigh-loss, the air changes, the amount"
         if not sources[0].measured
         else "the air changes, the amount",

@@ -143,11 +143,11 @@ def long_enough(allowed: float, resolution: float, minimum_interval: float) -> f
 
 def _ways(allowed: float, resolution: float, minimum_interval: float) -> str:
     """What settles it with this scale, and with another."""
-    minutes = math.ceil(long_enough(allowed, resolution, minimum_interval) / 60 - 1e-9)
+    minutes = math.ceil(long_enough(allowed, resolution, minimum_interval) / 60 - 1e-9)  # numerical
     said = f"no change on this scale over {minutes} min or more"
     if resolution <= allowed:
         return said
-    pieces = math.ceil(resolution / allowed - 1e-9)
+    pieces = math.ceil(resolution / allowed - 1e-9)  # numerical
     return f"{said}, or {pieces} such pieces weighed together, or a scale with steps of {allowed * 1e6:.2g} mg or less"
 
 

@@ -81,7 +81,7 @@ def tables_of(kind: str) -> tuple[Table, ...]:
     """The tables of a kind: the one with a row per record first.
 
     >>> [table.name for table in tables_of("batch")]
-    ['batches', 'batches-portions']
+    ['batches', 'batches-portions', 'batches-planned']
     >>> [column.heading for column in tables_of("cell")[0].columns][4:6]
     ['aluminium_area.standard_uncertainty (m^2)', 'aluminium_area.how']
     """

@@ -407,7 +407,7 @@ def _request(question: MixQuestion, scale: Scale) -> DoseRequest | None:
         lacks = "--loading" if question.area else "--area"
         raise InputError(
             "an area and a loading make a dose sheet together", where=lacks,
-            allowed='as in --area "9 cm^2" --loading "25 mg/cm^2"', next_step=f"add {lacks}",
+            allowed="both, as in 9 cm^2 and 25 mg/cm^2", next_step=f"add {lacks}",
         )  # fmt: skip
     loading = units.read(question.loading, "kg/m^2", field="--loading")
     spare = units.read(question.spare, "", bare=("", "%"), plausible=(0.0, 5.0), field="--spare")

@@ -8,6 +8,7 @@ from aerode import units
 from aerode.errors import UnitError
 from aerode.records.marks import Entry
 from aerode.records.mixes import AS_PLANNED, Batch, Ingredient, Mix, Portion
+from aerode.usecases.mix_preview_words import dose_digits
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -42,8 +43,10 @@ def plan_of(mix: Mix, dose: DoseSheet | None = None) -> tuple[Portion, ...]:
     """
     if dose is None:
         return mix.portions
+    digits = dose_digits(dose)
     return tuple(
-        Portion(of=line.of, shelf=Ingredient(line.shelf), mass=Entry(value=1e-3 * line.amount_g))
+        Portion(of=line.of, shelf=Ingredient(line.shelf),
+                mass=Entry(value=1e-3 * line.amount_g, text=f"{line.amount_g:.{digits}f} g"))
         for line in dose.lines if line.amount_g > 0
     )  # fmt: skip
 

@@ -92,7 +92,7 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
         process="dryness",
         about=(question.name,) if question.name else (),
         dryness=found,
-        warnings=_dryness_warnings(finding),
+        warnings=_dryness_warnings(finding, decides),
         assumed=tuple(desk.assumed),
         sources=sources_of((), "common_practice"),
         understood=tuple(desk.understood),
@@ -123,10 +123,10 @@ def _dryness_headline(finding: Dryness, found: DrynessFinding) -> str:
         return f"Weight constant: {lost}, at most {allowed} counts as constant"
     if finding is Dryness.WET:
         return f"Not dry: it still loses {lost}. No heat yet"
-    return f"Cannot tell: {found.decides} would decide. No heat yet"
+    return "Cannot tell yet whether it is dry. No heat yet"
 
 
-def _dryness_warnings(finding: Dryness) -> tuple[str, ...]:
+def _dryness_warnings(finding: Dryness, decides: str) -> tuple[str, ...]:
     skin = "constant weight is no proof: a skin can lock solvent in, most of all in a thick, dense coat"
     if finding is Dryness.DRY:
         return (
@@ -134,6 +134,8 @@ def _dryness_warnings(finding: Dryness) -> tuple[str, ...]:
             'before the press: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
             "names plate, polymer and ignition limits",
         )
+    settles = (f"what settles it: {decides}",) if decides else ()
     return (
+        *settles,
         "dry it in moving air at room temperature; no oven, iron or press while it loses weight",
     )

@@ -126,6 +126,7 @@ def page(request: Request, template: str, *, status: int = 200, **context: Any) 
         "stage": "",
         **{name: in_page_words(value, context.get("labels")) for name, value in context.items()},
     }
+    told["refused"] = request.method == "POST" and status in {409, 422}
     return HTMLResponse(_environment().get_template(template).render(told), status_code=status)
 
 

@@ -248,7 +248,7 @@ def test_a_pot_keeps_its_dose_and_every_row(inside: TestClient, bench_place: Pat
     assert [p.of for p in pot.portions] == ["char A", "jar 1", "bottle"]
     assert [f"{1e3 * p.mass.value:.4g}" for p in pot.planned if p.mass] == [f"{float(g):.4g}" for g in said]  # fmt: skip
     again = inside.get("/mixes/T6/pots/pot 1/edit").text
-    assert re.findall(r"the plan says ([\d.]+) g", again) == [f"{float(g):.4g}" for g in said]
+    assert re.findall(r"the plan says ([\d.]+) g", again) == said
 
     inside.post("/mixes/T6/pots/pot 1/edit", data={"name": "pot 1", **_rows(*rows, ("bottle", "0", ""))})  # fmt: skip
     with BenchFile.open(bench_place) as bench:
@@ -469,3 +469,16 @@ def test_cautions_of_a_mix_are_a_line_each_that_opens(inside: TestClient) -> Non
     assert '<details class="caution FIRST"><summary><b>FIRST</b>' in hurts
     assert '<div class="caution FIRST">' not in hurts
     assert "to do FIRST" in text[text.index('id="hurt"') : text.index('aria-label="What can hurt"')]
+
+
+@pytest.mark.usefixtures("stocked")
+def test_an_empty_dose_form_says_what_is_needed(inside: TestClient) -> None:
+    """Sent without area and loading: said beside the form; opened afresh nothing is said."""
+    said = "Type the area of one electrode and the dry loading"
+    assert (
+        said in inside.get("/mixes/T5", params={"area": "", "loading": "", "electrodes": "1"}).text
+    )
+    assert said not in inside.get("/mixes/T5").text
+    half = html.unescape(inside.get("/mixes/T5", params={"area": "9", "loading": ""}).text)
+    assert "both, as in 9 cm^2 and 25 mg/cm^2" in half
+    assert "--area" not in half[half.index("No dose sheet could be made"):half.index("No dose sheet could be made") + 300]  # fmt: skip

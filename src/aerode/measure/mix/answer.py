@@ -268,8 +268,8 @@ def _doubtful(composition: Composition) -> list[str]:
         spread = composition.uncertainty("fraction", part.key)
         value = composition.value("fraction", part.key)
         if spread > 0.1 * value and part.function is not Function.PLASTICISER:
-            off = 100 * spread / value if value > 0 else math.inf
-            found.append(f"{part.of} ±{off:.0f} %" if off <= 100 else f"{part.of} unknown")
+            off = spread / value if value > 0 else math.inf
+            found.append(f"{part.of} ±{100 * off:.0f} %" if off <= 1.0 else f"{part.of} unknown")
     return found
 
 

@@ -126,6 +126,13 @@ def mix(request: Request, bench: OpenBench, name: str, stored: str = "") -> HTML
     return _shown(request, bench, name, stored=stored)
 
 
+def _lacking(query: Mapping[str, str]) -> str:
+    """What a dose sheet still needs, where its form was sent without area and loading."""
+    if "area" not in query or query.get("area", "").strip() or query.get("loading", "").strip():
+        return ""
+    return "Type the area of one electrode and the dry loading: the two together say how much to weigh."
+
+
 def _shown(
     request: Request, bench: BenchFile, name: str, *, batch: str = "", stored: str = ""
 ) -> HTMLResponse:
@@ -148,6 +155,7 @@ def _shown(
         dose=dose_words(look.found.dose) if look.found.dose else None,
         pots=() if batch else bench.all(Batch, of=name),
         query=query,
+        lacking=_lacking(query),
         scales=[i.name for i in offered(bench, Instrument) if i.sort is Sort.SCALE],
         meshes=[one.name for one in offered(bench, MeshCard)],
         rooms=bench.names(Room),

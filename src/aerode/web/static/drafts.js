@@ -28,3 +28,9 @@ for (const form of forms) {
   form.addEventListener("input", () => keep(form));
   form.addEventListener("submit", () => sessionStorage.removeItem(kept(form)));
 }
+
+// A refused form stands in the history as the page it was typed on: going back to it asks for that
+// page again, and nothing is sent twice.
+if ("refused" in document.body.dataset && document.referrer.startsWith(`${location.origin}/`)) {
+  history.replaceState(null, "", document.referrer);
+}
