@@ -122,8 +122,14 @@ _SAID = {
 
 
 def _places_of(cures: dict[str, tuple[Cure, ...]]) -> dict[str, list[tuple[str, str]]]:
-    """For each condition that blocks, what to press and the field it leads to."""
-    return {key: [(one.words, _place_of(one)) for one in those] for key, those in cures.items()}
+    """For each condition that blocks, what to press and the field it leads to; each place stands once."""
+    told: set[str] = set()
+    found: dict[str, list[tuple[str, str]]] = {}
+    for key, those in cures.items():
+        places = [(one.words, _place_of(one)) for one in those]
+        found[key] = [(words, place) for words, place in places if place not in told]
+        told |= {place for _, place in places}
+    return found
 
 
 def _place_of(one: Cure) -> str:
