@@ -113,7 +113,9 @@ def _of_dish(dish: Dish, place: int) -> list[FieldFault]:
     between = f"between {empty} (empty) and {wet} (wet)"
     if dish.wet <= dish.empty:
         what = f"{row} is no heavier with solution ({wet}) than empty ({empty})"
-        return [FieldFault(f"{stem}.wet", what, f"more than {empty}; perhaps two were swapped", wet)]
+        return [
+            FieldFault(f"{stem}.wet", what, f"more than {empty}; perhaps two were swapped", wet)
+        ]
     if dish.dried > dish.wet:
         what = f"{row} is heavier dried ({dried}) than wet ({wet})"
         return [FieldFault(f"{stem}.dried", what, f"{between}; perhaps two were swapped", dried)]
