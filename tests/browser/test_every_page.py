@@ -185,11 +185,15 @@ def test_long_tables_and_what_is_folded_are_on_paper(
     with look(width=720, height=1020, scripts=scripts) as seen:
         page = reading_site.enter(seen.page, place)
         page.emulate_media(media="print")
-        shown = page.evaluate(
-            """() => [...document.querySelectorAll('table')].filter(t => t.querySelector('tbody tr:nth-child(13)')
-                && !t.closest('.numbers, .plate')).map(t => { const last = t.querySelector('tbody tr:last-child');
-                return last.checkVisibility({contentVisibilityAuto: true}) && last.getBoundingClientRect().height > 0; })"""
-        )
+        for _ in range(30):  # the page is laid out for paper in its own time
+            shown = page.evaluate(
+                """() => [...document.querySelectorAll('table')].filter(t => t.querySelector('tbody tr:nth-child(13)')
+                    && !t.closest('.numbers, .plate')).map(t => { const last = t.querySelector('tbody tr:last-child');
+                    return last.checkVisibility({contentVisibilityAuto: true}) && last.getBoundingClientRect().height > 0; })"""
+            )
+            if shown and all(shown):
+                break
+            page.wait_for_timeout(100)
         assert shown
         assert all(shown)
         page.emulate_media(media="screen")

@@ -48,6 +48,12 @@ WORDS = st.text(
 )
 SENTENCES = st.lists(WORDS, max_size=4).map(" ".join)
 POSITIVE = st.floats(1e-9, 1e9)
+STIRRED = st.floats(1e-9, 4.0)
+"""[kg]; a pot that is stirred by hand."""
+STIRRED_LITRES = st.floats(1e-12, 4e-3)
+"""[m³]"""
+PLATES = st.floats(280.0, 700.0)
+"""[K]; what a plate of a household can have."""
 SHARES = st.floats(0.0, 1.0)
 ANY = st.floats(-1e6, 1e6)
 
@@ -106,14 +112,14 @@ RECORDS = {
     ),
     "mix": st.builds(
         Mix, name=WORDS, portions=several(
-            st.builds(Portion, of=WORDS, shelf=st.sampled_from(Ingredient), mass=entries(POSITIVE).filter(bool))
-            | st.builds(Portion, of=WORDS, volume=entries(POSITIVE).filter(bool))),
+            st.builds(Portion, of=WORDS, shelf=st.sampled_from(Ingredient), mass=entries(STIRRED).filter(bool))
+            | st.builds(Portion, of=WORDS, volume=entries(STIRRED_LITRES).filter(bool))),
         solids_fraction=entries(SHARES),
     ),
     "electrode": st.builds(
         Electrode, name=WORDS, recipe=SENTENCES, factors=FACTORS, mesh=WORDS, wetted_area=entries(POSITIVE),
         layers=several(st.builds(Layer, mix=WORDS, dry_mass=entries(POSITIVE))),
-        press=several(st.builds(Press, plate_temperature=entries(POSITIVE), duration=maybe(POSITIVE),
+        press=several(st.builds(Press, plate_temperature=entries(PLATES), duration=maybe(POSITIVE),
                                 firmness=maybe(st.sampled_from(Firmness)), torque=entries(POSITIVE))),
         seal=maybe(st.builds(Seal, sealant=WORDS, overlap=entries(POSITIVE))),
         tab=maybe(st.builds(Tab, how=WORDS, resistance=entries(POSITIVE))),

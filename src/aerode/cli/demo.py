@@ -69,7 +69,6 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
         yield from lines(
             f"{answer.caution.level}: {answer.caution.headline}. {answer.caution.do.split('. ')[0]}."
         )
-    yield ""
     yield from _table(comparison)
     yield from lines(what_it_may_be_instead(comparison))
     yield from lines(warmth_first(comparison))

@@ -101,6 +101,11 @@ def _batch_without_plan(old: Document) -> Document:
     return dict(old)
 
 
+def _electrode_on_no_word(old: Document) -> Document:
+    """electrode/2 says where its area was only said to be that of the others; before, nobody had said so."""
+    return dict(old)
+
+
 _ON_THE_SHELF = (
     "aluminium",
     "electrolyte",
@@ -118,9 +123,10 @@ def _nothing_gone(old: Document) -> Document:
 
 
 UPCASTS = Upcasts(
-    versions={"batch": 2, "mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
+    versions={"batch": 2, "electrode": 2, "mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
     steps={
         ("batch", 1): _batch_without_plan,
+        ("electrode", 1): _electrode_on_no_word,
         ("mix", 1): _mix_without_rest,
         **{(kind, 1): _nothing_gone for kind in _ON_THE_SHELF},
     },

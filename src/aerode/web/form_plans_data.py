@@ -41,7 +41,7 @@ _DATA_SHEET = Group(
     "Its data sheet",
     (
         Ask("data_sheet.title", "Maker and product, as printed"),
-        Ask("data_sheet.date", "Date of the sheet", "2024-03-01"),
+        Ask("data_sheet.date", "Date of the sheet", "1 March 2024"),
         Ask(
             "data_sheet.heat_limit",
             "Highest temperature that it allows",

@@ -85,7 +85,7 @@ def test_far_from_its_limit_there_is_a_bound_and_another_name(far: CurvePosterio
     assert limit.lower_bound is not None
     assert 90.0 < limit.lower_bound < 800.0
     r = known.resistance(far, 1.0, "ohm")
-    assert "share of the air supply" in r.meaning
+    assert "part of the air supply" in r.meaning
     truth = 3.75 + 0.055 / 0.8
     assert r.value == pytest.approx(truth, abs=3 * (r.standard_uncertainty or 0))
 

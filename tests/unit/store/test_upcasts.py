@@ -125,3 +125,11 @@ def test_a_thing_of_the_first_version_still_stands_on_the_shelf(kind: str) -> No
 
     assert (found.name, found.gone) == ("b", None)
     assert UPCASTS.schema(kind) == f"{kind}/2"
+
+
+def test_an_electrode_of_the_first_version_has_nobodys_word() -> None:
+    """Its document is read as it was; a word on its area is written as electrode/2."""
+    found = UPCASTS.read("electrode/1", '{"name":"T6","wetted_area":{"value":0.00095}}', where="")
+
+    assert (found.name, found.area_alike) == ("T6", False)
+    assert UPCASTS.schema("electrode") == "electrode/2"

@@ -26,6 +26,7 @@ __all__ = ["WHOLE_GRAIN", "LocalBalance", "LocalRate", "local_balance", "local_r
 Floats = NDArray[np.float64]
 # Numerical: below this ln φ² the grain works to the last digit; it only keeps exp from underflowing.
 WHOLE_GRAIN = -80.0
+_LARGEST_LOG = 650.0  # numerical: ln of a rate from which exp runs over
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,9 +107,13 @@ def local_rate(
 def _resistance(
     cathode: PackedCathode, step: NDArray[np.int64], overpotential: Floats
 ) -> tuple[Floats, Floats]:
-    """1/(E k) + 1/k_f, and minus the derivative of its logarithm by the overpotential."""
+    """1/(E k) + 1/k_f, and minus the derivative of its logarithm by the overpotential; NaN far beyond any rate."""
     steps, whole = cathode.steps[step], cathode.whole
     log_rate = steps[:, LOG_RATE] + overpotential * whole[INVERSE_SLOPE]
+    log_rate = np.where(np.abs(log_rate) < _LARGEST_LOG, log_rate, np.nan)
+    if not bool(np.isfinite(log_rate).all()):  # of a step of Newton's method that is taken back
+        nowhere = np.full_like(log_rate, np.nan)
+        return nowhere, nowhere
     modulus = np.exp(0.5 * np.maximum(log_rate + steps[:, LOG_GRAIN], WHOLE_GRAIN))
     shape = SHAPES[int(whole[SHAPE])]
     inner = np.exp(-(log_rate + np.log(effectiveness(modulus, shape))))
