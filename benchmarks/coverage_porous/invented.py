@@ -14,7 +14,7 @@ import numpy as np
 from numpy.random import Generator
 from numpy.typing import NDArray
 from scipy.optimize import brentq
-from scipy.stats import truncnorm
+from scipy.stats import norm, truncnorm
 
 from aerode.errors import CannotTellError
 from aerode.measure.area import Area
@@ -113,7 +113,8 @@ def drawn_truth(
     if kind == "recipe":
         one = recipe_draw(layer)(dice, 1)
         cathode = replace(base, **{name: float(one[name][0]) for name in FIELDS})
-        return Truth(cathode=cathode, level=level, outside=outside, scatter=0.002)
+        scatter = SCATTER * float(np.exp(SCATTER_SPREAD * dice.standard_normal()))
+        return Truth(cathode=cathode, level=level, outside=outside, scatter=scatter)
     row = dice.standard_normal(len(SAMPLED) + 1)
     while np.abs(row).max() > FAR:
         row = dice.standard_normal(len(SAMPLED) + 1)
@@ -125,14 +126,16 @@ def drawn_truth(
 
 
 def _fields(columns: Mapping[str, Floats], row: Floats) -> dict[str, float]:
-    """Fields of the cathode in the fit's prior: normal in the logarithm, electrons even from 2 to 4."""
-    from scipy.special import ndtr
-
+    """Fields of the cathode in the fit's prior: quantiles of the recipe's draws, electrons even from 2 to 4."""
+    logs = {name: np.log(columns[name]) for name in FIELDS}
+    wet = logs["agglomerate_fraction"] + logs["agglomerate_diffusivity"]
+    logs["agglomerate_radius"] = logs["agglomerate_radius"] - 0.5 * (
+        wet - np.median(logs["agglomerate_fraction"]) - np.median(logs["agglomerate_diffusivity"])
+    )
     made: dict[str, float] = {}
     for name, z in zip(SAMPLED, row, strict=False):
-        logs = np.log(columns[name])
-        made[name] = float(np.exp(logs.mean() + logs.std() * z))
-    made["electrons"] = float(2.0 + 2.0 * ndtr(row[SAMPLED.index("electrons")]))
+        made[name] = float(np.exp(np.quantile(logs[name], norm.cdf(z))))
+    made["electrons"] = float(2.0 + 2.0 * norm.cdf(row[SAMPLED.index("electrons")]))
     return made
 
 

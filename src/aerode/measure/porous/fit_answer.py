@@ -41,7 +41,7 @@ _UNITS = {
     "ionic_conductivity": "S/m",
     "electronic_conductivity": "S/m",
     "film_transfer": "1/s",
-    "agglomerate_diffusivity": "m^2/s",
+    "agglomerate_radius": "m",
     "electrons": "",
 }
 _DECADE = math.log(10.0)  # e-folds, by definition
@@ -165,14 +165,16 @@ def fitted(run: PorousRun, *, seed: int) -> dict[str, Floats] | None:
     posterior = fit_porous(run, dice)
     if posterior.sample.reason is not None:
         return None
-    return posterior.columns(_DRAWN, dice)
+    made = posterior.columns(_DRAWN, dice)
+    return made | {name: np.full(_DRAWN, v) for name, v in posterior.model.beside.items()}
 
 
 _SAID = (
     "porous cathode in one dimension; all constant potentials and the anode's are one level, gap, contacts "
     "and the straight part of the anode one resistance",
     "thickness, porosity, oxygen and pore diffusivity at the middle of the recipe; the wetted area as exact",
-    "before the readings: the recipe's own bands, taken as normal in the logarithm",
+    "before the readings: the recipe's own bands; what share and diffusivity of the wet grains leave open is "
+    "counted with their radius",
 )
 
 

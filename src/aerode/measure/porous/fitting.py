@@ -1,7 +1,7 @@
 """The porous cathode fitted to one run: what the readings add to what the recipe already said.
 
-Sampled in units of the prior: every coordinate is standard normal before the readings, so what keeps
-its prior is seen at once. The level of the cell's voltage (equilibrium and anode in one) and the
+Sampled in units of the prior: every coordinate is standard normal before the readings, and the recipe's
+own draws say which value belongs to it, so what keeps its prior is seen at once. The level of the cell's voltage (equilibrium and anode in one) and the
 resistance outside the cathode are linear and integrated out exactly.
 """
 
@@ -55,10 +55,12 @@ SAMPLED = (
     "ionic_conductivity",
     "electronic_conductivity",
     "film_transfer",
-    "agglomerate_diffusivity",
+    "agglomerate_radius",
     "electrons",
 )
 """Fields that the readings may tell something about; the others stay at the recipe's middle."""
+_WITH_RADIUS = {"agglomerate_fraction": -0.5, "agglomerate_diffusivity": -0.5}
+"""By definition of Thiele's modulus, R (k/(f D))^(1/2): what share and diffusivity of the grains leave open goes with the radius."""
 _LEVEL, _LEVEL_SPREAD = 1.3, 0.5
 """Equilibrium of oxygen less the anode's potential: 0.8 to 2.1 V in salt water and lye; judgement [V]."""
 _REST_SPREAD = 2.0  # judgement: of the resistance outside, over its middle; never below 0
@@ -157,8 +159,8 @@ class PorousModel:
         total, shown = data.circuit(data.load, data.lead_resistance)
         self.lines = Lines(seen=self.seen, total=total[self.order], shown=shown[self.order])
         self.size, self.turn = covariance.size, covariance.turn[self.order]
-        self.middle, self.width = _priors(columns)
-        self.names = tuple(n for n in SAMPLED if n == "electrons" or self.width[n] > _TIGHT)
+        self.priors = _priors(columns)
+        self.names = tuple(n for n in SAMPLED if n == "electrons" or n in self.priors)
         self.rest = run.rest
         usual = priors_for(data)
         self.scatter = (math.log(usual.scatter_median), usual.scatter_spread)
@@ -186,8 +188,13 @@ class PorousModel:
             if name == "electrons":
                 made[name] = 2.0 + 2.0 * ndtr(rows[:, k])
             else:
-                made[name] = np.exp(self.middle[name] + self.width[name] * rows[:, k])
+                made[name] = np.exp(np.interp(rows[:, k], _PLACES, self.priors[name]))
         return made
+
+    @property
+    def beside(self) -> dict[str, float]:
+        """Fields whose spread is counted with another one's: they stay at the middle wherever that one is used."""
+        return {name: float(getattr(self.base, name)) for name in _WITH_RADIUS}
 
     def scatters(self, rows: Floats) -> Floats:
         """Of single readings, shape (m,) [V]."""
@@ -337,15 +344,35 @@ _TOLERANCE = 1e-5  # numerical: of a loss [V]; a hundredth of what a meter shows
 _FOLLOWED = (3, 2, 1)  # numerical: Newton steps to the crossings before each further straight fit
 _STEPS = 8  # numerical: Newton steps to the crossings at once
 _FAR = 3.5  # numerical: standard deviations of a prior beyond which nothing is looked for
+_TOLD = 2.5  # numerical: standard deviations beyond which a thousand draws tell no value
+_PLACES: Floats = np.linspace(-_FAR - 0.5, _FAR + 0.5, 65)  # numerical
 
 
-def _priors(columns: Mapping[str, Floats]) -> tuple[dict[str, float], dict[str, float]]:
-    """Mean and standard deviation of the logarithm of each field, from the recipe's draws."""
+def _priors(columns: Mapping[str, Floats]) -> dict[str, Floats]:
+    """Logarithms of the sampled fields at `_PLACES`, for those that vary: quantiles of the recipe's draws."""
     logs: dict[str, Floats] = {name: np.log(columns[name]) for name in FIELDS}
-    return (
-        {name: float(values.mean()) for name, values in logs.items()},
-        {name: float(values.std()) for name, values in logs.items()},
-    )
+    for name, power in _WITH_RADIUS.items():
+        middle = float(np.median(logs[name]))
+        logs["agglomerate_radius"] = logs["agglomerate_radius"] + power * (logs[name] - middle)
+    told = np.abs(_PLACES) <= _TOLD
+    inside, steps = _PLACES[told], np.diff(_PLACES[told])
+    found: dict[str, Floats] = {}
+    for name in SAMPLED:
+        if name == "electrons" or not float(logs[name].std()) > _TIGHT:
+            continue
+        values = np.asarray(np.quantile(logs[name], ndtr(inside)), dtype=np.float64)
+        below = (values[_RISE] - values[0]) / (_RISE * steps[0])
+        above = (values[-1] - values[-1 - _RISE]) / (_RISE * steps[0])
+        out = np.interp(_PLACES, inside, values)
+        out = out + np.minimum(_PLACES - inside[0], 0.0) * max(below, _LEAST_RISE)
+        found[name] = out + np.maximum(_PLACES - inside[-1], 0.0) * max(above, _LEAST_RISE)
+    return found
+
+
+_RISE = (
+    2  # numerical: places over which a quantile's rise is carried on beyond the last that is told
+)
+_LEAST_RISE = 1e-6  # numerical: a field never stands still
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

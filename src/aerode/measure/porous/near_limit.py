@@ -23,10 +23,8 @@ _OFF, _WIDE = (
 )  # numerical: where a limit is looked for first, above that current, in e-folds
 _FREEDOM = 7.0  # numerical
 _STEP = 1e-4  # numerical: of a coordinate, for slopes
-_GRID, _RIDDERS = (
-    15,
-    3,
-)  # numerical: places that bracket a limit, and steps of Ridders' method inside
+_GRID = 15  # numerical: places that bracket a limit
+_RIDDERS = 5  # numerical: steps of Ridders' method between two of them
 _TINY = 1e-300  # numerical: keeps a quotient finite
 _NOWHERE = 99.0
 """Numerical: a coordinate where no target has any density."""

@@ -94,6 +94,18 @@ def test_a_spline_is_the_curve_between_its_places() -> None:
     assert far[0, 1] - far[0, 0] == pytest.approx(tangent[0, 0])
 
 
+def coordinate(model: PorousModel, name: str) -> float:
+    """The truth's place in the prior of one field, by bracketing."""
+    k = model.names.index(name)
+
+    def off(place: float) -> float:
+        row = np.zeros((1, model.size_of_row))
+        row[0, k] = place
+        return float(np.log(model.columns(row)[name][0] / getattr(TRUTH, name)))
+
+    return float(brentq(off, -3.9, 3.9))
+
+
 def exact_height(model: PorousModel, row: np.ndarray) -> float:
     """ln of the density of the readings at a row by brute force: every crossing by bracketing, both integrals by sums."""
     fields = {name: float(values[0]) for name, values in model.columns(row).items()}
@@ -135,7 +147,7 @@ def test_the_density_of_a_row_is_that_of_brute_force() -> None:
     rows = np.zeros((6, model.size_of_row))
     for k, name in enumerate(model.names):
         if name != "electrons":
-            rows[:, k] = (np.log(getattr(TRUTH, name)) - model.middle[name]) / model.width[name]
+            rows[:, k] = coordinate(model, name)
     rows[:, -1] = 1.0
     rows[1:] += 0.02 * dice.standard_normal((5, model.size_of_row))
     exact = np.array([exact_height(model, row[None]) for row in rows])
@@ -166,7 +178,7 @@ def test_the_truth_has_a_density_where_a_reading_lies_beyond_its_limit() -> None
     row = np.zeros((1, model.size_of_row))
     for k, name in enumerate(model.names):
         if name != "electrons":
-            row[0, k] = (np.log(getattr(TRUTH, name)) - model.middle[name]) / model.width[name]
+            row[0, k] = coordinate(model, name)
     pair = np.array([[LEVEL, OUTSIDE]])
     assert np.abs(model.misses(row, pair)).max() < 2e-4
 
