@@ -351,10 +351,13 @@ def _closed_page(
     request: Request, bench: BenchFile, here: RunAtBench, *, said: str, at: str
 ) -> HTMLResponse:
     run_ = bench.get(Run, here.run.name)
+    remembered = request.app.state.remembered
+    on_file = remembered.of(bench, ("on file", run_.name), lambda: on_file_of_run(bench, run_))
+    in_cell = remembered.of(bench, ("cell", run_.name), lambda: cell_of_bench_run(bench, run_))
     return page(
         request, "runs/closed.html", stage="measure", run=run_, said=said, at=at,
         tells=_told(request, bench, run_, at), rows=reading_rows(run_, here.resistors),
-        conditions=condition_rows(run_, on_file_of_run(bench, run_)), in_cell=cell_of_bench_run(bench, run_),
+        conditions=condition_rows(run_, on_file), in_cell=in_cell,
         figures=address("figures", "runs", run_.name),
         once=new_once(),
     )  # fmt: skip
