@@ -277,7 +277,11 @@ def _basis(answer: Comparison) -> str:
     words = f"{len(pieces)} electrodes of {recipes} recipe{'s' if recipes > 1 else ''}"
     spread = answer.build_spread
     if spread.value == 0.0:
-        most = f", at most {units.plain(spread.interval_95[1])} %" if spread.interval_95 else ""
+        most = (
+            f", at most {units.plain(spread.interval_95[1])} %"
+            if spread.interval_95 and spread.interval_95[1] > 0
+            else ""
+        )
         words += f"; no spread between builds seen beyond the measurement{most}"
     elif spread.value is not None:
         words += f"; spread between builds {units.plain(spread.value)} %"

@@ -143,13 +143,19 @@ def command(
 def _from_bench(name: str, bench: str, question: ChangeQuestion) -> tuple[Any, list[str]]:
     from aerode.cli.console import progress
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.simulate_bench import item_of
     from aerode.usecases.simulate_change import simulate_change
     from aerode.usecases.simulate_patience import change_curves
 
     settings = question.steps if question.vary else 0
-    _warn_of_waiting(change_curves(question.draws, settings, rank=question.rank))
-    with progress("draws") as step, BenchFile.open(bench, read_only=True) as store:
-        found = simulate_change(store, name, question, step=step)
+    with BenchFile.open(bench, read_only=True) as store:
+        item_of(
+            store, name, electrolyte=question.electrolyte, temperature=question.temperature,
+            known=question.known,
+        )  # a slip is told before anything takes its time  # fmt: skip
+        _warn_of_waiting(change_curves(question.draws, settings, rank=question.rank))
+        with progress("draws") as step:
+            found = simulate_change(store, name, question, step=step)
     return found, _change_text(found)
 
 
@@ -158,15 +164,19 @@ def _fit(
 ) -> tuple[Any, list[str]]:  # fmt: skip
     from aerode.cli.console import progress
     from aerode.store.bench_file import BenchFile
-    from aerode.usecases.simulate_fit import simulate_fit
+    from aerode.usecases.simulate_bench import item_of
+    from aerode.usecases.simulate_fit import run_for_fit, simulate_fit
     from aerode.usecases.simulate_patience import fit_curves
 
-    _warn_of_waiting(fit_curves())
-    with progress("fit") as step, BenchFile.open(bench, read_only=True) as store:
-        found = simulate_fit(
-            store, name, run=run, electrolyte=electrolyte, temperature=temperature, known=known,
-            seed=seed, step=step,
-        )  # fmt: skip
+    with BenchFile.open(bench, read_only=True) as store:
+        item = item_of(store, name, electrolyte=electrolyte, temperature=temperature, known=known)
+        run_for_fit(store, item, run)  # a slip is told before anything takes its time
+        _warn_of_waiting(fit_curves())
+        with progress("fit") as step:
+            found = simulate_fit(
+                store, name, run=run, electrolyte=electrolyte, temperature=temperature,
+                known=known, seed=seed, step=step,
+            )  # fmt: skip
     return found, _fit_text(found)
 
 

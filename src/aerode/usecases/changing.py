@@ -44,7 +44,7 @@ def change_record(
     Returns
     -------
     record
-        What is on disk now.
+        What is on disk now; where the change is none, no new state is stored.
 
     Raises
     ------
@@ -55,7 +55,10 @@ def change_record(
     """
     for _ in range(_TRIES):
         state = bench.state(cls, name)
-        changed = change(bench.read(state))
+        before = bench.read(state)
+        changed = change(before)
+        if changed == before:
+            return changed
         try:
             bench.put_onto(changed, state.digest, why=why, who=who)
         except ChangedError:

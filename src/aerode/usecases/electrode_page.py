@@ -25,7 +25,7 @@ from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
-from aerode.usecases.run_readings import taken_readings
+from aerode.usecases.run_readings import remaining_loads, taken_readings
 
 if TYPE_CHECKING:
     from aerode.records.cautions import CautionSheet
@@ -365,14 +365,12 @@ def _sheet(bench: BenchFile, name: str, room: str) -> tuple[CautionSheet | None,
 
 
 def _run(run: Run) -> RunRow:
-    taken = {reading.load for reading in run.readings}
-    left = [load for load in run.planned_loads if load not in taken]
     return RunRow(
         name=run.name,
         sort=run.sort.value,
         started=run.started[:16].replace("T", " "),
         readings=len(taken_readings(run)) or len(run.observations),
-        open=bool(left) and not run.finished,
+        open=bool(remaining_loads(run)) and not run.finished,
     )
 
 

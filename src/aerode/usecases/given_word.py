@@ -9,6 +9,7 @@ from aerode.errors import InputError
 from aerode.measure.comparison.conditions import CONDITIONS, REST, check_same
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Condition, Known
+from aerode.usecases.changing import change_record
 from aerode.usecases.run_keeping import keep_run, read_run
 
 if TYPE_CHECKING:
@@ -128,10 +129,7 @@ def _put(bench: BenchFile, line: ConditionLine, to: Condition, *, why: str, who:
 
 
 def _put_alike(bench: BenchFile, names: Iterable[str], *, alike: bool, why: str, who: str) -> None:
-    changed = [
-        replace(one, area_alike=alike)
-        for one in (bench.get(Electrode, name) for name in names)
-        if one.area_alike != alike
-    ]
-    if changed:
-        bench.put_all(changed, why=why, who=who)
+    for name in names:
+        change_record(
+            bench, Electrode, name, lambda one: replace(one, area_alike=alike), why=why, who=who
+        )

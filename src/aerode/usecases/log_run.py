@@ -333,6 +333,16 @@ class GuidedRun:
         replaced = {r.replaces for r in self.run.readings}
         return next((k for k in reversed(range(len(self.run.readings))) if k not in replaced and not was_taken_back(self.run.readings[k])), None)  # fmt: skip
 
+    def _last(self, what: str) -> int:
+        last = self.last_taken()
+        if last is None:
+            raise InputError(
+                f"there is no reading to {what} yet",
+                where=self.run.name,
+                next_step="type the first one",
+            )
+        return last
+
     def take_back(self) -> LogAnswer:
         """Take the last reading back: its load is asked for again; what was read stays beside it.
 
@@ -341,13 +351,7 @@ class GuidedRun:
         InputError
             There is no reading yet.
         """
-        last = self.last_taken()
-        if last is None:
-            raise InputError(
-                "there is no reading to take back yet",
-                where=self.run.name,
-                next_step="type the first one",
-            )
+        last = self._last("take back")
         readings = list(self.run.readings)
         old = readings[last]
         readings[last] = replace(old, doubt=doubt_of_taken_back(old.doubt))
@@ -363,13 +367,7 @@ class GuidedRun:
         InputError
             There is no reading yet.
         """
-        last = self.last_taken()
-        if last is None:
-            raise InputError(
-                "there is no reading to take again yet",
-                where=self.run.name,
-                next_step="type the first one",
-            )
+        last = self._last("take again")
         reading = self._reading(self.run.readings[last].load, text, ())
         return self._store(replace(reading, replaces=last), text)
 

@@ -24,6 +24,7 @@ from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.run_readings import remaining_loads
 
 if TYPE_CHECKING:
     from aerode.records.comparisons import Comparison
@@ -131,8 +132,7 @@ def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
         for group in bench.conflicts()
     ]
     for run in runs:
-        taken = {reading.load for reading in run.readings}
-        left = [load for load in run.planned_loads if load not in taken]
+        left = remaining_loads(run)
         if run.planned_loads and not run.finished and left:
             what = f"{len(left)} of {len(run.planned_loads)} loads still to read"
             found.append(Waiting(kind="run", name=run.name, what=what))

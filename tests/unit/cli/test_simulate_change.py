@@ -378,3 +378,17 @@ def test_numbers_may_name_an_item(bench: str, tmp_path: Path) -> None:
         simulate_cathode(table.read_text("utf-8"))
     with pytest.raises(RecordError, match="not one name"):
         simulate_cathode("electrode = 3\ncurrent_density_A_m2 = 1")
+
+
+@pytest.mark.parametrize("more", [["--change", "thickness +200 um"], ["--fit"]])
+def test_a_name_that_is_not_there_is_told_before_any_work(
+    bench: str, more: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The solver is not made ready for it."""
+
+    def begun(_self: object) -> None:
+        pytest.fail("the solver was made ready")
+
+    monkeypatch.setattr("aerode.usecases.simulate_ready.GettingReady.start", begun)
+    with pytest.raises(NotFoundError, match="T99"):
+        typed(bench, "T99", *more)

@@ -102,6 +102,12 @@ def test_a_thing_that_is_not_there(bench: BenchFile) -> None:
         change_record(bench, Electrode, "T7", lambda one: one, why="")
 
 
+def test_a_change_of_nothing_is_no_new_state(bench: BenchFile) -> None:
+    """The history says only what was done."""
+    change_record(bench, Electrode, "T6", lambda one: replace(one, note=""), why="nothing")
+    assert len(bench.history(Electrode, "T6")) == 1
+
+
 def test_photos_and_a_note_at_the_same_moment(
     bench: BenchFile, overtaken: list[object], photo: bytes
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -19,6 +20,7 @@ from aerode.records.materials import (
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.run_readings import TAKEN_BACK
 from aerode.usecases.what_next import Step, what_next
 
 if TYPE_CHECKING:
@@ -128,6 +130,9 @@ def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:
 
     assert (found.step, found.about) == (Step.GO_ON, "T1 loads")
     assert found.why.startswith("1 of 2 loads still to read")
+
+    bench.put(Run(name="T1 loads", electrode="T1", readings=(replace(read, doubt=TAKEN_BACK),), planned_loads=("open", "10 ohm")))  # fmt: skip
+    assert what_next(bench).why.startswith("2 of 2 loads still to read")
     assert [one.kind for one in found.waiting] == ["run", "unsorted"]
 
 
