@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["LEAVES", "MISTAKE", "disposal_words", "gone_words", "is_gone", "offered", "offered_names", "put_back", "take_off", "users_of"]  # fmt: skip
+__all__ = ["LEAVES", "MISTAKE", "disposal_words", "gone_words", "is_gone", "offered", "offered_names", "put_back", "refuse_in_use", "take_off", "users_of"]  # fmt: skip
 
 T = TypeVar("T")
 MISTAKE = "entered by mistake"
@@ -161,14 +161,32 @@ def take_off(
 
 
 def _withdraw(bench: BenchFile, kind: str, name: str, note: str, who: str) -> None:
-    users = users_of(bench, kind, name)
+    refuse_in_use(bench, kind, name)
+    bench.withdraw(KINDS[kind], name, why=f"{MISTAKE}{f': {note}' if note else ''}", who=who)
+
+
+def refuse_in_use(bench: BenchFile, kind: str, name: str) -> None:
+    """Refuse to take a thing of the shelf off the lists while records rest on it.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    kind, name : str
+        Of any record; nothing rests by name alone on what does not stand on the shelf.
+
+    Raises
+    ------
+    InputError
+        With the records that name it.
+    """
+    users = users_of(bench, kind, name) if kind in _USERS else []
     if users:
         raise InputError(
             f"{', '.join(users)}{' and more' if len(users) >= _SHOWN else ''} rest{'s' if len(users) == 1 else ''} on {name}",
             where="how", allowed=f"“{MISTAKE}” for what nothing rests on",
             next_step="change what is wrong about it, or say that it is used up: its figures stay for what was made with it",
         )  # fmt: skip
-    bench.withdraw(KINDS[kind], name, why=f"{MISTAKE}{f': {note}' if note else ''}", who=who)
 
 
 def _gone(kind: str, how: str, on: str, note: str) -> Gone:

@@ -98,6 +98,18 @@ def test_a_record_goes_round_in_si(inside: TestClient) -> None:
     assert back.json()["record"]["note"] == "wavy"
 
 
+def test_a_thing_that_records_rest_on_is_not_taken_off(inside: TestClient) -> None:
+    """As on the pages; it goes where nothing names it any more."""
+    inside.post("/json/records/mesh", json={"name": "gauze", "material": "nickel"})
+    inside.post("/json/records/electrode", json={"name": "T1", "mesh": "gauze"})
+    refused = inside.delete("/json/records/mesh/gauze")
+    assert refused.status_code == 400
+    assert "electrode T1 rests on gauze" in refused.json()["what"]
+
+    inside.patch("/json/records/electrode/T1", json={"mesh": ""})
+    assert inside.delete("/json/records/mesh/gauze").status_code == 204
+
+
 def test_a_clash_of_one_field_is_asked_about(inside: TestClient) -> None:
     """Two programs changed the same field from the same state."""
     inside.post("/json/records/electrode", json={"name": "T1", "note": "flat"})
