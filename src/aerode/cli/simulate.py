@@ -38,6 +38,8 @@ _KINDS = ("cathode", "cell", "discharge")
 
   aerode simulate T1 --vary thickness --from 0.1mm --to 0.6mm --steps 6
 
+  aerode simulate T1 --change "flooded by half" --change "20 % more binder"
+
   aerode simulate T1 --change "saturation 50 %" --known "saturation = 20 to 40 %"
 
   aerode simulate T1 --fit

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from aerode import units
 from aerode.errors import CannotTellError, InputError, RangeError
+from aerode.measure.porous.change_words import as_typed
 
 if TYPE_CHECKING:
     from aerode.measure.porous.recipe import Layer
@@ -234,7 +235,8 @@ def read_change(text: str) -> Change:
     ----------
     text : str
         What, then a step with a sign ("thickness +200 um"), a share of itself with a sign
-        ("binder +20 %"), or the new value ("saturation 50 %").
+        ("binder +20 %"), or the new value ("saturation 50 %"); or as one says it ("200 um thicker",
+        "20 % more binder", "flooded by half").
 
     Returns
     -------
@@ -256,7 +258,7 @@ def read_change(text: str) -> Change:
     >>> read_change("saturation 50 %").understood
     'saturation to 50 %'
     """
-    what, amount = _split(text)
+    what, amount = _split(as_typed(text), text)
     known = CHANGEABLE[what]
     signed = amount[:1] in "+-−" and bool(amount)
     relative = signed and amount.rstrip().endswith("%")
@@ -301,8 +303,8 @@ def _shown(value: float, known: Changeable) -> str:
     return f"{units.convert(value, known.unit, known.shown):.4g} {known.shown}".strip()
 
 
-def _split(text: str) -> tuple[str, str]:
-    words = text.replace("=", " ").split()
+def _split(read: str, text: str) -> tuple[str, str]:
+    words = read.replace("=", " ").split()
     for count in range(min(2, len(words)), 0, -1):
         name = " ".join(words[:count]).casefold()
         if name in CHANGEABLE:
