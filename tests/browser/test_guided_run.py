@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from playwright.sync_api import Error
 
 from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
@@ -63,3 +65,48 @@ def test_a_slip_a_tap_back_and_a_quiet_end(new_site: Any, look: Callable[..., An
     assert said == 0
     assert [r.voltage for r in run.readings] == [1.3, 1.18, 1.1, 1.005, 0.75, 0.6, 0.998, 1.09]
     assert not any(r.doubt for r in run.readings)
+
+
+def test_a_late_look_does_not_bring_back_the_step_before(
+    new_site: Any, look: Callable[..., Any]
+) -> None:
+    """A second phone takes a reading; the first one's look at it is slow, and it takes the next reading meanwhile: the page stays at what was taken last."""
+    with look(width=360, height=740) as seen:
+        page = new_site.enter(seen.page, "/runs/start")
+        page.get_by_label("Electrode", exact=False).first.fill("A1")
+        page.get_by_label("Your resistors").fill(LOADS)
+        page.get_by_role("button", name="Begin").click()
+        page.wait_for_selector("#reading")
+        place = page.url
+        second = page.context.new_page()
+        second.goto(place)
+
+        late: list[tuple[Any, Any]] = []
+        page.route(
+            lambda url: url == place,
+            lambda route: (
+                late.append((route, route.fetch()))
+                if route.request.method == "GET"
+                else route.continue_()
+            ),
+        )
+        second.locator("#reading").fill("1.3")
+        second.get_by_role("button", name="Take it", exact=True).click()
+        second.locator(".load", has_text="100 ohm").wait_for()
+        while not late:
+            page.wait_for_timeout(100)
+        page.locator("#reading").fill("1.3")
+        page.get_by_role("button", name="Take it", exact=True).click()
+        page.locator(".load", has_text="100 ohm").wait_for()
+        page.locator("#reading").fill("1.18")
+        page.get_by_role("button", name="Take it", exact=True).click()
+        page.locator(".load", has_text="47 ohm").wait_for()
+        now = page.locator("[data-state]").get_attribute("data-state")
+        for route, answer in late:
+            with suppress(Error):  # nobody waits for it any more
+                route.fulfill(response=answer)
+        page.wait_for_timeout(2500)  # the late answer, and whatever the stream still has to tell
+        after = page.locator("[data-state]").get_attribute("data-state")
+        load = page.locator(".load").inner_text()
+
+    assert (after, load) == (now, "47 ohm")

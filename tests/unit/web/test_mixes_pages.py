@@ -467,6 +467,10 @@ def test_cautions_of_a_mix_are_a_line_each_that_opens(inside: TestClient) -> Non
     hurts = text[text.index('aria-label="What can hurt"') : text.index('id="dose"')]
 
     assert '<details class="caution FIRST"><summary><b>FIRST</b>' in hurts
+    line = hurts[hurts.index("<summary><b>FIRST</b>") : hurts.index("</summary>")]
+    act = line[line.index("<strong>") + len("<strong>") : line.index("</strong>")]
+    assert act.endswith(".")
+    assert f"<p><strong>{act[:-1]}" in hurts
     assert '<div class="caution FIRST">' not in hurts
     assert "to do FIRST" in text[text.index('id="hurt"') : text.index('aria-label="What can hurt"')]
 

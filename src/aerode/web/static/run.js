@@ -1,6 +1,9 @@
 // The run under way: the clock, taking a reading without a reload, and readings that a logger posts.
 const live = document.querySelector("[data-live]");
 let began = 0; // on the page's own clock, when the load was put on
+let heard = ""; // the state of the run the stream told of last
+let sending = 0; // acts on their way
+let asking = null; // the look at the run that is under way; an act makes it stale
 
 function field() { return document.querySelector("#reading"); }
 
@@ -70,6 +73,8 @@ live.addEventListener("submit", async (event) => {
   event.preventDefault();
   const buttons = form.querySelectorAll("button");
   for (const button of buttons) button.disabled = true;
+  sending += 1;
+  asking?.abort(); // what it would show is from before this act
   try {
     const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(sent) });
     if (!show(await answer.text(), false)) { location.assign(answer.url); return; }
@@ -78,12 +83,27 @@ live.addEventListener("submit", async (event) => {
   } catch {
     tell("The computer did not answer; what you typed is still here. Press again. ");
     for (const button of buttons) button.disabled = false;
+  } finally {
+    sending -= 1;
   }
+  refresh();
 });
 
+// Look at the run again where the stream told of another state than is shown: one look at a time, none while an act is on its way.
 async function refresh() {
-  const answer = await fetch(live.dataset.live);
-  if (!show(await answer.text(), true)) location.reload();
+  if (sending || asking || !heard || heard === live.dataset.state) return;
+  const told = heard;
+  const mine = new AbortController();
+  asking = mine;
+  try {
+    const answer = await fetch(live.dataset.live, { signal: mine.signal });
+    const html = await answer.text();
+    if (!mine.signal.aborted && !show(html, true)) location.reload();
+  } catch { /* an act came between, or nobody answered: the stream tells again */ } finally {
+    asking = null;
+  }
+  if (heard === told) heard = ""; // seen, or older than what is shown
+  refresh();
 }
 
 // What was said of the last act is said once: a page that is loaded again does not repeat it.
@@ -94,7 +114,8 @@ if (live) {
   setInterval(tick, 500);
   const stream = new EventSource(live.dataset.stream);
   stream.addEventListener("reading", (event) => {
-    if (JSON.parse(event.data).state !== live.dataset.state) refresh();
+    heard = JSON.parse(event.data).state;
+    refresh();
   });
   stream.addEventListener("closed", () => { stream.close(); location.replace(live.dataset.live); });
 }
