@@ -2,7 +2,8 @@
 
 The bench holds 10,000 electrodes and 100,000 readings. A server of its own process answers; four
 clients ask at once, each page in turn with the bare one, so that both meet the same machine. The
-95th percentile of each page stands beside its ratio to the bare page, with the weight of the page.
+95th percentile of each page stands beside its ratio to the bare page, with the weight of the page;
+the figures of three pages are asked for as files in the same way.
 Goals: at most 100 ms with four clients, at most 200 kB. What a page takes the very first time, when
 nothing is remembered and sixteen curves are fitted, stands apart.
 """
@@ -11,6 +12,7 @@ from __future__ import annotations
 
 import http.client
 import multiprocessing
+import re
 import sys
 import tempfile
 import threading
@@ -47,6 +49,9 @@ PAGES = (
     "/compare",
     "/data",
 )
+DRAWN = ("/runs/run%209000", "/compare", "/electrodes/T9000")
+"""Pages whose figures are asked for as files too, each by its own address."""
+FIGURE = re.compile(r'href="(/figures/[^"?#]+\.svg)"')
 FIRST = ("/", "/compare")
 """Asked once in this order before all others: the fits of the first serve the second."""
 LOADS = (220.0, 100.0, 68.0, 47.0, 33.0, 22.0, 15.0, 10.0, 6.8, 4.7)
@@ -107,10 +112,14 @@ class Client:
     def ask(self, path: str) -> tuple[float, int, int]:
         """Seconds, status, bytes."""
         start = time.perf_counter()
+        status, body = self.read(path)
+        return time.perf_counter() - start, status, len(body)
+
+    def read(self, path: str) -> tuple[int, bytes]:
+        """Status and body."""
         self.line.request("GET", path, headers=self.headers)
         reply = self.line.getresponse()
-        body = reply.read()
-        return time.perf_counter() - start, reply.status, len(body)
+        return reply.status, reply.read()
 
 
 def enter(port: int, link: str) -> str:
@@ -146,6 +155,13 @@ def measure(port: int, cookie: str, path: str) -> tuple[float, float, int, int]:
     return percentile(pages), percentile(bares), found[0][2], found[0][3]
 
 
+def figures(port: int, cookie: str) -> tuple[str, ...]:
+    """The addresses of the figures of the pages that have some."""
+    client = Client(port, cookie)
+    found = [client.read(page)[1].decode() for page in DRAWN]
+    return tuple(dict.fromkeys(place for html in found for place in FIGURE.findall(html)))
+
+
 def main() -> None:
     """Fill the bench, start the server, ask, print."""
     port, link = 8900, "benchmark-link"
@@ -160,12 +176,12 @@ def main() -> None:
         cookie = enter(port, link)
         first = [(path, Client(port, cookie).ask(path)[0]) for path in FIRST]
         print(f"pages on a bench of {ELECTRODES:,} electrodes and {ELECTRODES * READINGS:,} readings; {CLIENTS} clients at once\n")  # fmt: skip
-        print(f"  {'page':<26} {'p95 ms':>8} {'bare ms':>8} {'ratio':>7} {'kB':>6}  status")
+        print(f"  {'page':<34} {'p95 ms':>8} {'bare ms':>8} {'ratio':>7} {'kB':>6}  status")
         for path, seconds in first:
-            print(f"  {path:<26} {1e3 * seconds:>8.0f} for the first time, nothing remembered")
-        for path in sys.argv[1:] or PAGES:
+            print(f"  {path:<34} {1e3 * seconds:>8.0f} for the first time, nothing remembered")
+        for path in sys.argv[1:] or (*PAGES, *figures(port, cookie)):
             page, bare, status, size = measure(port, cookie, path)
-            print(f"  {path:<26} {1e3 * page:>8.1f} {1e3 * bare:>8.1f} {page / bare:>7.1f} {size / 1e3:>6.0f}  {status}")  # fmt: skip
+            print(f"  {path:<34} {1e3 * page:>8.1f} {1e3 * bare:>8.1f} {page / bare:>7.1f} {size / 1e3:>6.0f}  {status}")  # fmt: skip
         server.terminate()
 
 
