@@ -272,6 +272,9 @@ def _shares(
         try:
             if text.casefold() != _REST:  # said of the field, before it is read beside its name
                 units.read(text, "", bare=("", "%"), plausible=(0.0, 1.0), field="share")
+                if two := _two_ways(text):
+                    faults.append(_fault(f"rows.{number}.share", f"{text} may be {two[0]} or {two[1]}", f"{two[0]} or {two[1]}, with its sign", text))  # fmt: skip
+                    continue
             (name, share), *_ = read_wanted([f"{of}={text}"], shelf).items()
         except AerodeError as error:
             allowed = f"{error.allowed}; or type “rest” as one of them" if error.allowed else ""
@@ -284,6 +287,14 @@ def _shares(
     if not faults and total > 1.0 + 1e-6:
         faults.append(_fault(f"rows.{max(asked)}.share", f"the shares add up to {100 * total:.4g} %", "100 % of the dry mass together"))  # fmt: skip
     return shares, faults
+
+
+def _two_ways(text: str) -> tuple[str, str] | None:
+    """A bare number up to 1 in a field of per cent, once as per cent and once as a part of 1."""
+    value, unit = units.read_number(re.split(r"±|\(", text)[0])
+    if unit or not 0.0 < value <= 1.0:
+        return None
+    return f"{value:.10g} %", f"{100.0 * value:.10g} %"
 
 
 def _whole(

@@ -152,6 +152,21 @@ def test_weights_are_written_to_the_step_of_the_scale(bench: BenchFile) -> None:
     assert facts["Solids, wet"].startswith(("38", "39"))  # 10 g of 8.5 + 15 + 3 mL * 0.79 g/mL
 
 
+@pytest.mark.parametrize("text", ["0.3", "0,3", "1"])
+def test_a_bare_share_that_may_mean_two_things_is_asked_about(bench: BenchFile, text: str) -> None:
+    """0.3 in a field of per cent may be 0.3 % or 30 %: both are offered, neither is taken for granted."""
+    rows = (MixRow(of="char A", share=text), MixRow(of="jar 1", share="rest"))
+    fault = read_mix(bench, TypedMix(name="T5", rows=rows)).faults[0]
+    value = float(text.replace(",", "."))
+
+    assert fault.field == "rows.0.share"
+    assert f"{value:g} % or {100 * value:g} %" in (fault.allowed or "")
+    for said in (f"{value:g} %", f"{100 * value:g} %"):
+        taken = (MixRow(of="char A", share=said), MixRow(of="jar 1", share="rest"))
+        told = [one.field for one in read_mix(bench, TypedMix(name="T5", rows=taken)).faults]
+        assert "rows.0.share" not in told
+
+
 def test_the_figure_holds_both_shares(bench: BenchFile) -> None:
     """One row for each part, mass above volume, with intervals around the points."""
     found = preview_mix(bench, TypedMix(rows=ROWS)).found
