@@ -82,8 +82,9 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         "not weighed twice"
         if w is None
         else f"{_change(w.first - w.second)} in {w.interval / 60:.3g} min"
+        + (f", a piece ({w.pieces} weighed together)" if w.pieces > 1 else "")
         + (
-            f", on a scale with steps of {1e3 * w.resolution:g} g"
+            f", on a scale with steps of {1e3 * w.resolution * w.pieces:g} g"
             if dry is Dryness.CANNOT_TELL
             else ""
         )
@@ -111,7 +112,8 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         figure=figure,
         limit=f"{CONSTANT_WEIGHT_SHARE:.0%} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm² "
         f"in {CONSTANT_WEIGHT_INTERVAL / 60:g} min",
-        basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same",
+        basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same"
+        + ("; taken that all pieces on the scale dry alike" if w and w.pieces > 1 else ""),
         source=(lookup.cite_key(HOUSE_SOURCE), *_cited("unvented oven")),
         do=act,
         missing=(why,) if dry is Dryness.CANNOT_TELL else (),

@@ -60,8 +60,9 @@ def _kept(electrode: Electrode) -> tuple[Weighing, ...]:
 
 def _coating(electrode: Electrode, last: Weighing) -> float | None:
     """Mass of the coats [kg]: the piece less its mesh, else what was weighed dry layer by layer."""
-    if electrode.mesh_mass is not None and last.mass > electrode.mesh_mass.value:
-        return last.mass - electrode.mesh_mass.value
+    mass = last.mass / last.pieces
+    if electrode.mesh_mass is not None and mass > electrode.mesh_mass.value:
+        return mass - electrode.mesh_mass.value
     found = 0.0
     for layer in electrode.layers:
         masses = [coat.dry_mass for coat in layer.coats]
@@ -78,11 +79,12 @@ def _since(kept: Sequence[Weighing]) -> tuple[Weighing, float] | None:
     """The weighing before the last and the time between; an earlier one where nothing changed since."""
     last, first = kept[-1], kept[-2]
     interval = _between(first, last)
-    if interval is None:
+    if interval is None or set(first.beside) != set(last.beside):
         return None
     for earlier, later in zip(kept[-3::-1], kept[-2:0:-1], strict=False):
         step = _between(earlier, later)
-        if step is None or not earlier.mass == later.mass == last.mass:
+        same = set(earlier.beside) == set(last.beside)
+        if step is None or not same or not earlier.mass == later.mass == last.mass:
             break
         first, interval = earlier, interval + step
     return first, interval
@@ -100,7 +102,8 @@ def stored_weighings(electrode: Electrode) -> Weighings | None:
     -------
     Weighings or None
         The last two; where nothing changed before either, from the first that showed the same. The
-        coarser of the two scales counts, a kitchen scale's where none is named.
+        coarser of the two scales counts, a kitchen scale's where none is named. Of pieces weighed
+        together, what falls to one of them; two weighings of different pieces are never a pair.
     """
     kept = _kept(electrode)
     if len(kept) < 2:
@@ -111,14 +114,16 @@ def stored_weighings(electrode: Electrode) -> Weighings | None:
         return None
     first, interval = found
     return Weighings(
-        first=first.mass,
-        second=second.mass,
+        first=first.mass / first.pieces,
+        second=second.mass / second.pieces,
         interval=interval,
         coating=_coating(electrode, second),
         area=electrode.wetted_area.value if electrode.wetted_area else None,
         resolution=max(
             first.resolution or COMMON_SCALE_STEP, second.resolution or COMMON_SCALE_STEP
-        ),
+        )
+        / second.pieces,
+        pieces=second.pieces,
     )
 
 

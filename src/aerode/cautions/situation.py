@@ -153,7 +153,9 @@ class Weighings:
     area: float | None = None
     """Coated area [m^2]; None: the mass-per-area rule cannot be used."""
     resolution: float = 0.0
-    """Smallest step of the scale [kg]."""
+    """Smallest step of the scale [kg], or what of it falls to one of several pieces weighed together."""
+    pieces: int = 1
+    """How many like pieces were weighed as one; every mass here is of one of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -110,9 +110,11 @@ def drying(mix: str, coat: str | None, notes: bool, bench: str, as_json: bool, *
 @click.option("--coating", default="", help="Mass of the coating.")
 @click.option("--area", default="", help="Coated area.")
 @click.option("--scale", default="0.01 g", show_default=True, help="Smallest step of the scale.")
+@click.option("--pieces", type=click.IntRange(1, 100), default=1, show_default=True,
+              help="Like pieces weighed together; coating and area are of one.")  # fmt: skip
 @_notes
 @json_option
-def dryness(name: str, notes: bool, as_json: bool, **said: str) -> None:
+def dryness(name: str, notes: bool, as_json: bool, **said: Any) -> None:
     """Whether two weighings say that a coat is dry enough to think of heat.
 
     Example: aerode process dryness --weighed "12.43 g, 12.42 g, 15 min" --coating "2.1 g"

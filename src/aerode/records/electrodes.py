@@ -88,7 +88,10 @@ class Appliance(StrEnum):
 
 @record
 class Weighing:
-    """One weighing of the whole piece while it dries; two of them tell whether it is dry enough to heat."""
+    """One weighing of the whole piece while it dries; two of them tell whether it is dry enough to heat.
+
+    On a coarse scale several like pieces are weighed as one.
+    """
 
     mass: Annotated[float, Gt(0.0), Unit("kg")]
     after: Annotated[float, Ge(0.0), Unit("s")] | None = None
@@ -96,7 +99,14 @@ class Weighing:
     at: Moment = ""
     resolution: Annotated[float, Gt(0.0), Unit("kg")] | None = None
     """Smallest step of the scale."""
+    beside: tuple[str, ...] = ()
+    """Names of the like pieces that lay on the scale with it; the mass is of all of them."""
     note: str = ""
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces were weighed as one."""
+        return 1 + len(self.beside)
 
 
 @record

@@ -106,6 +106,11 @@ def _electrode_on_no_word(old: Document) -> Document:
     return dict(old)
 
 
+def _electrode_alone_on_the_scale(old: Document) -> Document:
+    """electrode/3 says which pieces were weighed together; before, each was alone on the scale."""
+    return dict(old)
+
+
 _ON_THE_SHELF = (
     "aluminium",
     "electrolyte",
@@ -123,10 +128,11 @@ def _nothing_gone(old: Document) -> Document:
 
 
 UPCASTS = Upcasts(
-    versions={"batch": 2, "electrode": 2, "mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
+    versions={"batch": 2, "electrode": 3, "mix": 2, **dict.fromkeys(_ON_THE_SHELF, 2)},
     steps={
         ("batch", 1): _batch_without_plan,
         ("electrode", 1): _electrode_on_no_word,
+        ("electrode", 2): _electrode_alone_on_the_scale,
         ("mix", 1): _mix_without_rest,
         **{(kind, 1): _nothing_gone for kind in _ON_THE_SHELF},
     },

@@ -28,9 +28,11 @@ from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 from aerode.usecases.run_readings import remaining_loads, taken_readings
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from aerode.records.cautions import CautionSheet
     from aerode.records.doses import FilmPorosity
-    from aerode.records.electrodes import Press
+    from aerode.records.electrodes import Press, Weighing
     from aerode.records.processes import ProcessAnswer
     from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
@@ -297,6 +299,8 @@ def _weighings(electrode: Electrode) -> tuple[str, ...]:
     said: list[str] = []
     for one in electrode.weighings:
         text = _grams(one.mass)
+        if one.beside:
+            text += f" with {', '.join(one.beside)}"
         if one.after is not None:
             text += f", {_minutes(one.after)} after the one before"
         elif one.at:
@@ -311,21 +315,32 @@ def _dryness(electrode: Electrode) -> tuple[ProcessAnswer | None, str]:
     if kept is None:
         if not electrode.weighings:
             return None, "Weigh the dry-looking piece, wait ten minutes or more, weigh it again."
+        if len(electrode.weighings) > 1 and _others(electrode.weighings):
+            return (
+                None,
+                "The last two weighings were of different pieces together: weigh the same ones again.",
+            )
         return (
             None,
             "One more weighing, at least ten minutes after the last, tells whether it is dry.",
         )
     coating = "" if kept.coating is None else f"{1e3 * kept.coating:.9g} g"
     area = "" if kept.area is None else f"{1e4 * kept.area:.9g} cm^2"
-    weighed = f"{1e3 * kept.first:.9g} g, {1e3 * kept.second:.9g} g, {kept.interval:.9g} s"
+    grams = [1e3 * kept.pieces * m for m in (kept.first, kept.second, kept.resolution)]
+    weighed = f"{grams[0]:.9g} g, {grams[1]:.9g} g, {kept.interval:.9g} s"
     question = DrynessQuestion(
-        weighed=weighed, coating=coating, area=area, scale=f"{1e3 * kept.resolution:.9g} g",
-        name=electrode.name,
+        weighed=weighed, coating=coating, area=area, scale=f"{grams[2]:.9g} g",
+        name=electrode.name, pieces=kept.pieces,
     )  # fmt: skip
     try:
         return is_it_dry(question), ""
     except AerodeError as error:
         return None, f"{error.what}: {error.next_step}"
+
+
+def _others(weighings: Sequence[Weighing]) -> bool:
+    """Whether the last two weighings were not of the same pieces."""
+    return set(weighings[-1].beside) != set(weighings[-2].beside)
 
 
 def _of_last_coat(electrode: Electrode) -> Electrode:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from typing import TYPE_CHECKING, TypeVar, cast
 
 from aerode.errors import ChangedError, FieldFault, RecordError
@@ -115,7 +117,10 @@ def _with_coat(electrode: Electrode, place: int, coat: Coat) -> Electrode:
     layers = list(electrode.layers or (Layer(),))
     before = layers[place].coats
     if before and electrode.weighings:
-        weighed = ", ".join(f"{1e3 * one.mass:.6g} g" for one in electrode.weighings)
+        weighed = ", ".join(
+            f"{1e3 * one.mass:.6g} g" + (f" with {' and '.join(one.beside)}" if one.beside else "")
+            for one in electrode.weighings
+        )
         said = f"piece weighed after it: {weighed}"
         last = replace(before[-1], note="; ".join(filter(None, (before[-1].note, said))))
         before = (*before[:-1], last)
@@ -133,23 +138,47 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
     name : str
         Of the electrode.
     texts : mapping
-        "mass", and "after" (time since the weighing before) where it was not weighed just now.
+        "mass", and "after" (time since the weighing before) where it was not weighed just now;
+        "beside" the names of the like pieces that lay on the scale with it.
     at : str
         Moment, ISO 8601.
 
     Returns
     -------
     Acted
+        Of `name`; the weighing stands in the log of every piece that was on the scale.
     """
     if not texts.get("mass", "").strip():
         return _empty("mass", "the mass is missing", "the whole piece, as in 12.43 g")
     weighing, faults = _read(Weighing, _only(texts, "mass", "after", "note"))
     if weighing is None:
         return Acted(faults=faults)
+    beside, strange = _beside(bench, name, texts.get("beside", ""))
+    if strange:
+        return Acted(faults=strange)
+    on_scale = (name, *beside)
     weighing = replace(weighing, at=at if weighing.after is None else "", resolution=_step(bench))
-    return _kept(
-        bench, name, lambda one: replace(one, weighings=(*one.weighings, weighing)), "weighing"
-    )
+
+    def weighed(one: Electrode) -> Electrode:
+        others = tuple(other for other in on_scale if other != one.name)
+        return replace(one, weighings=(*one.weighings, replace(weighing, beside=others)))
+
+    first, *_ = [_kept(bench, piece, weighed, "weighing") for piece in on_scale]
+    return first
+
+
+def _beside(
+    bench: BenchFile, name: str, text: str
+) -> tuple[tuple[str, ...], tuple[FieldFault, ...]]:
+    """The names of a typed list, without the piece itself; a fault where one is not on the bench."""
+    known = bench.names(Electrode)
+    typed = [one.strip() for one in re.split(r"[,;]", text) if one.strip()]
+    strange = [one for one in typed if one not in known]
+    if not strange:
+        return tuple(one for one in dict.fromkeys(typed) if one != name), ()
+    near = get_close_matches(strange[0], [one for one in known if one != name], n=5, cutoff=0.0)
+    allowed = f"names of electrodes, with commas between: {', '.join(near)}" if near else "no other electrode is on the bench"  # fmt: skip
+    return (), (FieldFault("beside", f"there is no electrode {strange[0]!r}", allowed, text),)
 
 
 def _step(bench: BenchFile) -> float | None:

@@ -11,7 +11,7 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_PER_AREA,
     CONSTANT_WEIGHT_SHARE,
 )
-from aerode.errors import CannotTellError, UnitError
+from aerode.errors import CannotTellError, InputError, UnitError
 from aerode.physics import drying
 from aerode.physics.heat_gates import Dryness, dry_enough
 from aerode.records.processes import DrynessFinding, ProcessAnswer
@@ -33,6 +33,8 @@ class DrynessQuestion:
     coating: str = ""
     area: str = ""
     scale: str = "0.01 g"
+    pieces: int = 1
+    """Like pieces weighed as one; coating and area are of one of them."""
     name: str = ""
 
 
@@ -52,7 +54,7 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
     Raises
     ------
     InputError
-        Not two or three masses and a time.
+        Not two or three masses and a time, or less than one piece.
 
     Examples
     --------
@@ -67,11 +69,16 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
             allowed='as in "12.43 g, 12.42 g, 15 min"',
             next_step="weigh the dry-looking piece, wait ten minutes, weigh it again",
         )  # fmt: skip
-    masses = [desk.above_zero(p, "kg", "weighed") or 0.0 for p in parts[:-1]]
+    if question.pieces < 1:
+        raise InputError(
+            f"{question.pieces} pieces on the scale", where="pieces", allowed="1 or more",
+            next_step="say how many like pieces were weighed together",
+        )  # fmt: skip
+    masses = [(desk.above_zero(p, "kg", "weighed") or 0.0) / question.pieces for p in parts[:-1]]
     interval = desk.above_zero(parts[-1], "s", "time between") or 0.0
     coating = desk.above_zero(question.coating, "kg", "coating")
     area = desk.above_zero(question.area, "m^2", "area")
-    step = desk.above_zero(question.scale, "kg", "scale") or 0.0
+    step = (desk.above_zero(question.scale, "kg", "scale") or 0.0) / question.pieces
     first, second = masses[-2:]
     finding, decides = dry_enough(
         first, second, interval, minimum_interval=CONSTANT_WEIGHT_INTERVAL,
@@ -88,11 +95,11 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
         still_to_go=to_go, constant_in=wait,
     )  # fmt: skip
     return ProcessAnswer(
-        headline=_dryness_headline(finding, found),
+        headline=_dryness_headline(finding, found, question.pieces),
         process="dryness",
         about=(question.name,) if question.name else (),
         dryness=found,
-        warnings=_dryness_warnings(finding, decides),
+        warnings=_dryness_warnings(finding, decides, question.pieces),
         assumed=tuple(desk.assumed),
         sources=sources_of((), "common_practice"),
         understood=tuple(desk.understood),
@@ -116,8 +123,9 @@ def _settling(
     return end, masses[2] - end, steps * interval
 
 
-def _dryness_headline(finding: Dryness, found: DrynessFinding) -> str:
-    lost = f"{1e6 * found.lost:.3g} mg in {shown_time(found.interval)}"
+def _dryness_headline(finding: Dryness, found: DrynessFinding, pieces: int) -> str:
+    each = "a piece " if pieces > 1 else ""
+    lost = f"{1e6 * found.lost:.3g} mg {each}in {shown_time(found.interval)}"
     if finding is Dryness.DRY:
         allowed = f"{1e6 * (found.allowed or 0.0):.2g} mg"
         return f"Weight constant: {lost}, at most {allowed} counts as constant"
@@ -126,16 +134,23 @@ def _dryness_headline(finding: Dryness, found: DrynessFinding) -> str:
     return "Cannot tell yet whether it is dry. No heat yet"
 
 
-def _dryness_warnings(finding: Dryness, decides: str) -> tuple[str, ...]:
+def _dryness_warnings(finding: Dryness, decides: str, pieces: int) -> tuple[str, ...]:
+    alike = (
+        (f"{pieces} pieces weighed together: taken that they dry alike; the thickest of them dries last",)
+        if pieces > 1
+        else ()
+    )  # fmt: skip
     skin = "constant weight is no proof: a skin can lock solvent in, most of all in a thick, dense coat"
     if finding is Dryness.DRY:
         return (
             skin,
+            *alike,
             'before the press: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
             "names plate, polymer and ignition limits",
         )
     settles = (f"what settles it: {decides}",) if decides else ()
     return (
         *settles,
+        *alike,
         "dry it in moving air at room temperature; no oven, iron or press while it loses weight",
     )

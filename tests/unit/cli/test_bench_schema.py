@@ -25,13 +25,13 @@ def test_names(capsys: pytest.CaptureFixture[str]) -> None:
     )
 
 
-@pytest.mark.parametrize("name", ["electrode", "electrode/2"])
+@pytest.mark.parametrize("name", ["electrode", "electrode/3"])
 def test_a_stored_kind(capsys: pytest.CaptureFixture[str], name: str) -> None:
     """Fields with their units, unknown fields refused."""
     run(["schema", name])
     schema = json.loads(capsys.readouterr().out)
 
-    assert schema["$id"] == "electrode/2"
+    assert schema["$id"] == "electrode/3"
     assert "m^2" in json.dumps(schema["properties"]["wetted_area"])
     assert schema["additionalProperties"] is False
 

@@ -128,8 +128,17 @@ def test_a_thing_of_the_first_version_still_stands_on_the_shelf(kind: str) -> No
 
 
 def test_an_electrode_of_the_first_version_has_nobodys_word() -> None:
-    """Its document is read as it was; a word on its area is written as electrode/2."""
+    """Its document is read as it was, through both steps; a word on its area came with electrode/2."""
     found = UPCASTS.read("electrode/1", '{"name":"T6","wetted_area":{"value":0.00095}}', where="")
 
     assert (found.name, found.area_alike) == ("T6", False)
-    assert UPCASTS.schema("electrode") == "electrode/2"
+    assert UPCASTS.schema("electrode") == "electrode/3"
+
+
+def test_an_electrode_of_the_second_version_was_weighed_alone() -> None:
+    """Its weighings are read as they were; pieces weighed together came with electrode/3."""
+    doc = '{"name":"T6","area_alike":true,"weighings":[{"mass":0.01243,"after":900.0}]}'
+    found = UPCASTS.read("electrode/2", doc, where="")
+
+    assert found.area_alike
+    assert [(one.mass, one.beside, one.pieces) for one in found.weighings] == [(0.01243, (), 1)]

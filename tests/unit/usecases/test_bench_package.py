@@ -305,7 +305,7 @@ def _replaced(old: str, new: str, at: int | None = None) -> Spoil:
         (_replaced('"bench":"', '"bench":"x', 0), DamagedError, "identity"),
         (_replaced('"what":"series"', '"what":"serie"'), DamagedError, "no sort of line"),
         (_replaced('"path":"files/', '"path":"../files/'), DamagedError, "not where"),
-        (_replaced('"schema":"electrode/2"', '"schema":"run/1"'), DamagedError, "digest"),
+        (_replaced('"schema":"electrode/3"', '"schema":"run/1"'), DamagedError, "digest"),
         (lambda lines: [lines[0], "[" * 100_000 + "\n", *lines[1:]], DamagedError, "not JSON"),
         (lambda lines: [lines[0], "[]\n", *lines[1:]], DamagedError, "not a JSON object"),
         (lambda lines: [lines[0], '{"what":"revision"}\n', *lines[1:]], DamagedError, "missing"),

@@ -217,6 +217,21 @@ def test_a_coarse_scale_never_says_dry() -> None:
     assert answer.headline.startswith("Cannot tell")
 
 
+def test_like_pieces_weighed_together_share_the_step_of_the_scale() -> None:
+    """Four pieces, 2 g of coat each: 20 mg count as constant, and 0.05 g steps fall to each as 12.5 mg (by hand)."""
+    sent = {"weighed": "49.70 g, 49.70 g, 15 min", "coating": "2 g", "scale": "0.05 g"}
+    alone = is_it_dry(DrynessQuestion(**sent))
+    four = is_it_dry(DrynessQuestion(**sent, pieces=4))
+    lost = is_it_dry(DrynessQuestion(**{**sent, "weighed": "49.90 g, 49.70 g, 15 min"}, pieces=4))
+
+    assert alone.headline.startswith("Cannot tell")
+    assert (
+        four.headline == "Weight constant: 0 mg a piece in 15 min, at most 20 mg counts as constant"
+    )
+    assert any("dry alike" in one for one in four.warnings)
+    assert lost.headline.startswith("Not dry: it still loses 50 mg a piece")
+
+
 def test_three_weighings_say_when() -> None:
     """100 mg, then 50 mg: the next is 25, so 50 mg to go and constant after more than one interval."""
     found = is_it_dry(
@@ -467,6 +482,7 @@ REFUSED: list[Callable[[], object]] = [
     lambda: _dry(lost="0 g in 5 min"),
     lambda: shares_of(["ethanol=-1"]),
     lambda: is_it_dry(DrynessQuestion(weighed="12.43 g, 15 min")),
+    lambda: is_it_dry(DrynessQuestion(weighed="12.43 g, 12.43 g, 15 min", pieces=0)),
     lambda: press(PressQuestion()),
     lambda: press(PressQuestion(torque="40 in-lb", area="36 cm^2")),
     lambda: press(PressQuestion(weights="20 kg", force="10 N", area="36 cm^2")),

@@ -191,6 +191,43 @@ def test_two_weighings_open_the_gate(bench_place: Path) -> None:
     assert "Weight constant: 0 mg in 15 min" in constant
 
 
+def test_like_pieces_are_weighed_as_one(inside: TestClient, made: Path) -> None:
+    """Two pieces with 0.3 g of coat each, on a scale of 0.005 g: alone 3 mg cannot be told, together 6 mg can.
+
+    One hundredth of 0.3 g is 3 mg; a step of 5 mg falls to two pieces as 2.5 mg (by hand).
+    """
+    with BenchFile.open(made) as bench:
+        bench.put(Instrument(name="scale", sort=Sort.SCALE, resolution=5e-6))
+        for name in ("P1", "P2"):
+            coat = (Layer(coats=(Coat(dry_mass=0.3e-3),)),)
+            bench.put(Electrode(name=name, layers=coat))
+
+    def weigh(piece: str, beside: str, after: str = "15 min") -> str:
+        sent = {"weighing.mass": "1.520 g", "weighing.after": after, "weighing.beside": beside}
+        return inside.post(f"/electrodes/{piece}/weighings", data=sent).text
+
+    weigh("P1", "")
+    alone = weigh("P1", "")
+    mixed = weigh("P1", "P2")
+    again = weigh("P2", "P1, P2")
+    other = inside.get("/electrodes/P1").text
+    strange = inside.post(
+        "/electrodes/P1/weighings", data={"weighing.mass": "1 g", "weighing.beside": "P2, P7"}
+    )
+    first, second = _electrode(made, "P1"), _electrode(made, "P2")
+
+    assert "Cannot tell yet" in alone
+    assert "were of different pieces" in mixed
+    for page in (again, other):
+        assert "Weight constant: 0 mg a piece in 15 min, at most 3 mg counts" in page
+        assert "2 pieces weighed together" in page
+    assert "1.52 g with P2" in other
+    assert strange.status_code == 422
+    assert "there is no electrode &#39;P7&#39;" in strange.text.lower().replace("p7", "P7")
+    assert [one.beside for one in first.weighings] == [(), (), ("P2",), ("P2",)]
+    assert [one.beside for one in second.weighings] == [("P1",), ("P1",)]
+
+
 def test_a_new_coat_closes_the_gate_again(inside: TestClient, made: Path) -> None:
     """What was weighed after the first coat says nothing of the second, on the page and in the cautions."""
     with BenchFile.open(made) as bench:

@@ -132,6 +132,7 @@ ASKS: dict[str, _Ask] = {
             _f("coating", "Mass of the coating", "as in 2.1 g"),
             _f("area", "Coated area", "as in 36 cm^2", later=True),
             _f("scale", "Smallest step of the scale", "as in 0.01 g", later=True),
+            _f("pieces", "Like pieces weighed together", "as in 4; coating and area are of one", count=True, later=True),
         ),
         answer=lambda given, bench: is_it_dry(DrynessQuestion(**given)),
     ),
