@@ -46,10 +46,13 @@ def as_done(caution: Caution, heating: Heating) -> Caution:
     -------
     Caution
         A STOP becomes a FIRST: there is no act left to keep anybody from. What holds for the next
-        heating is said behind what is left to do now.
+        heating is said behind what is left to do now. That nobody weighed the piece before it is a NOTE
+        about the past, unless a later coat or a weighing asks anew whether it is dry.
     """
-    if not heating.done or caution.key.startswith("heat.cold.") or caution.hazard in _AHEAD:
+    if not heating.done or caution.key.startswith("heat.cold."):
         return caution
+    if caution.hazard in _AHEAD:
+        return _not_weighed(caution) if _is_past(caution, heating) else caution
     headline = caution.headline
     for now, then in _PAST:
         if now in headline:
@@ -57,8 +60,25 @@ def as_done(caution: Caution, heating: Heating) -> Caution:
             break
     if caution.hazard == "polymer heat" and caution.figure and caution.figure not in headline:
         headline += f"; the plates were at {caution.figure}"
-    hurt = caution.hazard == "polymer heat" and caution.finding is not Finding.BELOW
+    reached = caution.finding is not Finding.BELOW and caution.level is not CautionLevel.NOTE
+    hurt = caution.hazard == "polymer heat" and reached
     left = _BREATHED if hurt else _DO.get(caution.hazard, "It is done.")
     ahead = f" Before the next heat: {caution.do[:1].lower()}{caution.do[1:]}"
     level = CautionLevel.FIRST if caution.level is CautionLevel.STOP else caution.level
     return replace(caution, level=level, headline=headline, do=left + ahead)
+
+
+def _is_past(caution: Caution, heating: Heating) -> bool:
+    """Whether it speaks of a coat that nobody weighed before this heat, and that the heat has dried since."""
+    unknown = heating.weighings is None and heating.retained_solvent is None
+    return unknown and not heating.dry_open and caution.level is CautionLevel.FIRST
+
+
+def _not_weighed(caution: Caution) -> Caution:
+    flash = caution.hazard == "flash in the closed space"
+    headline = caution.headline.replace("could burn", "could have burned") if flash else (
+        f"{caution.headline.partition(': ')[0]}: nobody noted two weighings before this heat"
+    )  # fmt: skip
+    ahead = "dry it to constant weight in moving air" if flash else "weigh it twice, ten minutes apart or more"  # fmt: skip
+    do = f"It is done. Before the next heat: {ahead}."
+    return replace(caution, level=CautionLevel.NOTE, headline=headline, do=do)

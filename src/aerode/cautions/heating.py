@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, level_of
@@ -317,14 +319,27 @@ def heating_cautions(situation: Situation) -> list[Caution]:
     Returns
     -------
     list of Caution
-        Empty where nothing is heated; a plate at room temperature heats nothing.
+        Of the hottest heating first, each with cautions of its own; what two of them would say in the
+        same words stands once. Empty where nothing is heated; a plate at room temperature heats nothing.
     """
-    return [
-        as_done(caution, heating)
-        for heating in situation.heatings
-        for caution in _of(situation, heating)
-        if caution is not None
-    ]
+    found: list[tuple[float, Caution]] = []
+    earlier: set[str] = set()
+    for number, heating in enumerate(situation.heatings, start=1):
+        said = [as_done(one, heating) for one in _of(situation, heating) if one is not None]
+        plate = heating.plate_temperature or 0.0
+        found += [(plate, _told_apart(one, number, earlier)) for one in said]
+        earlier |= {one.key for one in said}
+    found.sort(key=lambda pair: -pair[0])
+    kept: list[Caution] = []
+    for _, one in found:
+        if not any(replace(one, key=other.key) == other for other in kept):
+            kept.append(one)
+    return kept
+
+
+def _told_apart(caution: Caution, number: int, earlier: set[str]) -> Caution:
+    """Under a key of its own where an earlier heating speaks of the same thing: each heating is heard."""
+    return replace(caution, key=f"{caution.key}.{number}") if caution.key in earlier else caution
 
 
 def _of(situation: Situation, heating: Heating) -> list[Caution | None]:

@@ -148,7 +148,11 @@ def _is_cold_press(press: Press) -> bool:
 
 
 def heatings_of(
-    electrode: Electrode, solvents: Sequence[str], room: Room | None = None
+    electrode: Electrode,
+    solvents: Sequence[str],
+    room: Room | None = None,
+    *,
+    coated_since: bool = False,
 ) -> tuple[Heating, ...]:
     """The pressings of an electrode as heatings, wet before with these liquids.
 
@@ -160,6 +164,8 @@ def heatings_of(
         What its coats were wet with.
     room : Room, optional
         Whose oven it is.
+    coated_since : bool
+        A coat was put on after the last of its pressings.
 
     Returns
     -------
@@ -168,6 +174,8 @@ def heatings_of(
     """
     weighings = stored_weighings(electrode)
     retained = electrode.retained_solvent.value if electrode.retained_solvent else None
+    coats = [coat for layer in electrode.layers for coat in layer.coats]
+    weighed = bool(electrode.weighings) or any(coat.weighings for coat in coats)
     return tuple(
         Heating(
             name=press.means or (press.appliance.value if press.appliance else f"press {number}"),
@@ -180,6 +188,7 @@ def heatings_of(
             weighings=weighings,
             extraction=press.extraction,
             done=True,
+            dry_open=coated_since or weighed,
         )
         for number, press in enumerate(electrode.press, start=1)
     )

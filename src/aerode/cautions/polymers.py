@@ -85,14 +85,17 @@ def _off_gas(name: str) -> str:
     return f"{gas} from {_celsius(_kelvin(rows[0]))}{mark}"
 
 
-def _without_figure(situation: Situation, name: str, plate: float) -> Caution:
+def _without_figure(situation: Situation, heating: Heating, name: str, plate: float) -> Caution:
+    """No published line: the house rule stands. A heating that is done and kept to it is noted only."""
     ceiling = lookup.rule("heat_stop_temperature", _NO_FIGURE)
     over = ceiling is None or plate > ceiling.value
     memory = _memory_line(name)
     said = f"; {_celsius(memory)} from memory only" if memory is not None else ""
+    kept_to = heating.done and not over and (memory is None or plate < memory)
+    ahead = CautionLevel.NOTE if kept_to else CautionLevel.FIRST
     return Caution(
         key=f"heat.polymer.{name}",
-        level=CautionLevel.STOP if over else CautionLevel.FIRST,
+        level=CautionLevel.STOP if over else ahead,
         hazard="polymer heat",
         headline=f"{name}: no published heat line on file{said}",
         finding=Finding.NO_FIGURE,
@@ -124,7 +127,7 @@ def _ladder(
     softening, warn, stop, sources = _rungs(name, polymer)
     step = heat_step(plate, softening=softening, warn=warn, stop=stop)
     if step is HeatStep.NO_FIGURE or stop is None:
-        return _without_figure(situation, name, plate)
+        return _without_figure(situation, heating, name, plate)
     memory = _memory_line(name)
     tightened = memory is not None and plate >= memory and step in {HeatStep.SOFT, HeatStep.COOL}
     solid = (

@@ -169,6 +169,8 @@ class Heating:
     """A press that nobody said is hot: it has a force and neither a plate temperature nor an appliance."""
     done: bool = False
     """It is in the log of a piece: nothing of it can be prevented any more."""
+    dry_open: bool = False
+    """A coat or a weighing has come since, or was left half done: whether the piece is dry is asked anew."""
     appliance: str = "press"
     """"press", "oven" (a laboratory or vented one), "household oven", "heat gun"."""
     closed_volume: float | None = None

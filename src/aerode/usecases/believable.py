@@ -19,7 +19,14 @@ if TYPE_CHECKING:
     from aerode.records.materials import Dish
     from aerode.records.mixes import Portion
 
-__all__ = ["THICKEST", "impossible_in", "newly_impossible", "press_faults", "refuse_temperature"]
+__all__ = [
+    "KILNS",
+    "THICKEST",
+    "impossible_in",
+    "newly_impossible",
+    "press_faults",
+    "refuse_temperature",
+]
 
 COLDEST = 273.15 - 30.0  # judgement
 """[K]; strong brine and lye are still liquid there, and nobody measures a cell below it."""
@@ -27,7 +34,8 @@ HOTTEST = 273.15 + 110.0  # judgement
 """[K]; saturated brine boils at about 109 °C (from memory), and a cell is open to the air."""
 HOTTEST_PLATE = 273.15 + 450.0  # judgement
 """[K]; no household press, iron or oven gets there, and no polymer of an electrode bears it."""
-_KILNS = ("kiln", "furnace", "muffle", "torch", "forge", "burner")
+KILNS = ("kiln", "furnace", "muffle", "torch", "forge", "burner")
+"""Words in “with what” that say that such heat is meant."""
 THICKEST = 0.02  # judgement
 """[m]; of a hand-made electrode."""
 
@@ -166,7 +174,7 @@ def press_faults(press: Press) -> list[FieldFault]:
     """
     plate = press.plate_temperature
     said = f"{press.means} {press.note}".casefold()
-    if plate is None or plate.value <= HOTTEST_PLATE + 1e-6 or any(word in said for word in _KILNS):
+    if plate is None or plate.value <= HOTTEST_PLATE + 1e-6 or any(word in said for word in KILNS):
         return []
     celsius = f"{plate.value - 273.15:.4g} °C"
     return [FieldFault(

@@ -33,6 +33,7 @@ from aerode.usecases.caution_question import (
     with_sheets,
 )
 from aerode.usecases.group_codes import code_for, is_class
+from aerode.usecases.heated_pieces import coated_since
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -48,6 +49,7 @@ __all__ = [
     "mark_read",
     "refuse_unacknowledged",
     "situation_of",
+    "situation_of_press",
     "what_can_hurt",
 ]
 
@@ -131,7 +133,7 @@ def _of_electrode(
         kind = _appliance(question.appliance)
         planned = Press(appliance=kind, means="" if kind else "press")
         electrode = replace(electrode, press=(planned,))
-    heatings = heatings_of(electrode, wet, room)
+    heatings = heatings_of(electrode, wet, room, coated_since=coated_since(bench, electrode))
     dry = pot.bound()
     return Situation(
         about=(electrode.name,),
@@ -237,6 +239,27 @@ def situation_of(bench: BenchFile, item: str, question: CautionQuestion) -> Situ
         class_mode=in_class,
         pregnancy=People.PREGNANCY in people,
     )
+
+
+def situation_of_press(bench: BenchFile, electrode: Electrode, press: Press) -> Situation:
+    """What one pressing of a piece would be, said before the act.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; its only room counts.
+    electrode : Electrode
+        The piece; its other pressings are left out.
+    press : Press
+        Being planned, or being entered.
+
+    Returns
+    -------
+    Situation
+    """
+    piece = replace(electrode, press=(press,))
+    found = _of_electrode(bench, piece, CautionQuestion(), _room(bench, ""))
+    return replace(found, heatings=tuple(replace(one, done=False) for one in found.heatings))
 
 
 def judge(bench: BenchFile, situation: Situation) -> CautionSheet:

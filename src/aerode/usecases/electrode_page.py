@@ -14,13 +14,13 @@ from aerode.measure.mix.published import density_on_file
 from aerode.quantities import Basis
 from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.materials import MeshCard
-from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
 from aerode.usecases.bench_units import amount
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, runs_of
+from aerode.usecases.electrode_page_minds import coat_minds, mix_of_coat, too_cool
 from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
@@ -94,10 +94,14 @@ class ElectrodeLook:
     facts: tuple[Fact, ...]
     coats: tuple[CoatRow, ...]
     weighings: tuple[str, ...]
+    coat_minds: tuple[str, ...]
+    """Coats whose dry and wet mass do not fit their mix."""
     dryness: ProcessAnswer | None
     dry_gate: str
     """What is still needed to tell whether it is dry enough to heat; "" where `dryness` tells it."""
     presses: tuple[PressRow, ...]
+    press_minds: tuple[str, ...]
+    """Plates that were too cool to soften what binds."""
     heat: tuple[HeatLine, ...]
     """What a plate may do to it, said before it is heated."""
     solvent_mixes: tuple[str, ...]
@@ -140,6 +144,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
     measured = any(run.sort is RunSort.LOADS and run.readings for run in runs)
     cells = tuple(cell.name for cell in bench.all(Cell, of=name))
     dryness, gate = _dryness(electrode)
+    heat = heat_lines(bench, electrode)
     sheet, no_sheet = _sheet(bench, name, room)
     return ElectrodeLook(
         electrode=electrode,
@@ -148,11 +153,13 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         what=_what(electrode),
         facts=_facts(bench, electrode),
         coats=_coats(electrode),
+        coat_minds=coat_minds(bench, electrode),
         weighings=_weighings(electrode),
         dryness=dryness,
         dry_gate=gate,
         presses=tuple(_press(press) for press in electrode.press),
-        heat=heat_lines(bench, electrode),
+        press_minds=too_cool(electrode, heat),
+        heat=heat,
         solvent_mixes=solvent_mixes(bench, electrode),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
         sheet=sheet,
@@ -186,22 +193,9 @@ def _headline(electrode: Electrode, runs: list[Run]) -> str:
     return f"{taken if count else 'not measured yet'}, {fate}{seen}"
 
 
-def _mix_of(bench: BenchFile, electrode: Electrode) -> Mix | None:
-    """The one mix of its coat, as weighed in its pot where that is on the bench."""
-    named = {(layer.mix, layer.batch) for layer in electrode.layers}
-    if len(named) != 1:
-        return None
-    mix_name, batch_name = named.pop()
-    batch = bench.find(Batch, batch_name) if batch_name else None
-    mix = bench.find(Mix, batch.mix if batch else mix_name) if batch or mix_name else None
-    if batch is not None and batch.portions:
-        return Mix(name=batch.name, portions=batch.portions)
-    return mix
-
-
 def _film(bench: BenchFile, electrode: Electrode) -> FilmPorosity | str:
     """Loading and porosity, or why there are none."""
-    mix = _mix_of(bench, electrode)
+    mix = mix_of_coat(bench, electrode)
     if mix is None:
         return "the one mix of its coat is not on the bench"
     mesh = bench.find(MeshCard, electrode.mesh) if electrode.mesh else None

@@ -22,6 +22,7 @@ from aerode.records.instruments import Instrument, Sort
 from aerode.usecases.believable import THICKEST, press_faults
 from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.changing import change_record
+from aerode.usecases.unlikely_pieces import ask_of_coat, ask_of_press
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -43,10 +44,12 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Acted:
-    """The electrode as it is now; or every field that cannot be taken, and nothing was stored."""
+    """The electrode as it is now; or every field that cannot be taken, or what is asked first: nothing was stored."""
 
     record: Electrode | None = None
     faults: tuple[FieldFault, ...] = ()
+    ask: str = ""
+    """What somebody has to be sure of first; sent back word for word it is a yes."""
 
 
 def _read(cls: type[T], texts: Mapping[str, str]) -> tuple[T | None, tuple[FieldFault, ...]]:
@@ -84,7 +87,8 @@ def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) 
     name : str
         Of the electrode.
     texts : mapping
-        "layer" (its place, from 1), "wet_mass", "dry_mass", "drying_time", "note", as typed.
+        "layer" (its place, from 1), "wet_mass", "dry_mass", "drying_time", "note", as typed; "sure"
+        the question that is answered with yes.
     at : str
         Moment, ISO 8601.
 
@@ -105,6 +109,8 @@ def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) 
     number = int(place) if place.isdecimal() else max(1, len(electrode.layers))
     if not 1 <= number <= max(1, len(electrode.layers)):
         return _empty("layer", f"there is no layer {number}", f"1 to {len(electrode.layers)}")
+    if (ask := ask_of_coat(electrode, coat)) and texts.get("sure", "") != ask:
+        return Acted(ask=ask)
     return _kept(bench, name, lambda one: _with_coat(one, number - 1, replace(coat, at=at)), "coat")
 
 
@@ -188,7 +194,11 @@ def _step(bench: BenchFile) -> float | None:
 
 
 def add_press(bench: BenchFile, name: str, texts: Mapping[str, str]) -> Acted:
-    """One more pressing or other heating, with the fields of its record as typed."""
+    """One more pressing or other heating, with the fields of its record as typed.
+
+    "sure" is the question that is answered with yes: a plate past a line of the layer is asked about
+    with its caution before it stands there as done.
+    """
     fields = (
         "appliance", "plate_temperature", "duration", "force", "torque", "firmness", "means",
         "release", "closed_volume", "extraction", "note",
@@ -200,6 +210,9 @@ def add_press(bench: BenchFile, name: str, texts: Mapping[str, str]) -> Acted:
         return _empty("means", "nothing is said of the pressing", "with what, how hot, how long")
     if asked := press_faults(press):
         return Acted(faults=tuple(asked))
+    ask = ask_of_press(bench, bench.get(Electrode, name), press)
+    if ask and texts.get("sure", "") != ask:
+        return Acted(ask=ask)
     return _kept(bench, name, lambda one: replace(one, press=(*one.press, press)), "pressing")
 
 

@@ -33,6 +33,8 @@ class HeatLine:
     """(polymer, kind, lot) whose data sheet would take the place of a house rule."""
     known: bool = True
     """False where no line is on file: no heat."""
+    softens: float | None = None
+    """Where heat begins to bind [K]."""
 
 
 def heat_lines(bench: BenchFile, electrode: Electrode) -> tuple[HeatLine, ...]:
@@ -68,7 +70,9 @@ def _line(bench: BenchFile, name: str) -> HeatLine:
         one for one in mix_on_file(bench, name).limits_at if lookup.known_name(one[0]) in ruled
     )
     rests = tuple(_rests(one) for one in answer.window)
-    return HeatLine(of=name, said=answer.headline, rests=rests, limits_at=at)
+    return HeatLine(
+        of=name, said=answer.headline, rests=rests, limits_at=at, softens=answer.window_low
+    )
 
 
 def _by_the_house(one: PolymerWindow) -> bool:

@@ -18,6 +18,7 @@ from aerode.usecases.bench_words import written_field, written_value
 from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.mix_whole import with_the_rest
 from aerode.usecases.unlikely_entries import ask_of_entries
+from aerode.usecases.unlikely_pieces import ALLOWED, ask_of_piece
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -238,6 +239,8 @@ def enter(
     if not sure and (ask := ask_of_entries(bench, record, newest)):
         allowed = "a share of 1 % or more and weights to the step of a scale of the bench"
         return Entered(changed=changed, state=digest, ask=ask, allowed=allowed)
+    if not sure and (ask := ask_of_piece(bench, record, newest)):
+        return Entered(changed=changed, state=digest, ask=ask, allowed=ALLOWED)
     if name and record.name != name:
         digest = bench.rename(cls, name, record.name, why=why, who=who).digest
     try:

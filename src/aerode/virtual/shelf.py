@@ -259,9 +259,13 @@ def _shares(plan: Plan) -> tuple[Share, ...]:
     return tuple(Share(of=of, fraction=round(part, 6)) for of, part in parts.items() if part > 0)
 
 
+_DRY = 3.0e-3
+"""[kg]; the dry mass of one pot."""
+
+
 def _portions(plan: Plan) -> tuple[Portion, ...]:
     """What was really weighed for one pot: 3 g of dry mass, to the scale's 0.01 g."""
-    dry = 3.0e-3
+    dry = _DRY
     as_received = {
         "bamboo biochar": 1.0 / (1.0 - 0.07),
         "lamp black": 1.0 / (1.0 - 0.01),
@@ -286,6 +290,12 @@ def _portions(plan: Plan) -> tuple[Portion, ...]:
         of="ethanol", shelf=Ingredient.SOLVENT, mass=Entry(value=3.0e-3, how="kitchen scale")
     )
     return (*weighed, thinner)
+
+
+def _wet_over_dry(plan: Plan) -> float:
+    """How much heavier a coat of this pot is wet than dry."""
+    wet = sum(portion.mass.value for portion in _portions(plan) if portion.mass is not None)
+    return wet / _DRY
 
 
 def mix_and_batch(plan: Plan) -> list[Any]:
@@ -317,7 +327,7 @@ def electrode_and_cell(plan: Plan, dice: Generator, *, control: bool = False) ->
         batch="" if control else f"pot {plan.name}",
         how="brush",
         coats=(
-            Coat(wet_mass=dry_mass * 2.2, dry_mass=dry_mass * 0.5),
+            Coat(wet_mass=0.5 * dry_mass * _wet_over_dry(plan), dry_mass=dry_mass * 0.5),
             Coat(dry_mass=dry_mass * 0.5),
         ),
         dry_mass=Entry(value=dry_mass, standard_uncertainty=1.2e-5, how="kitchen scale"),

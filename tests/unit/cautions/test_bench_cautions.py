@@ -139,9 +139,11 @@ def test_a_mix_without_amounts_asks_for_them(bench: BenchFile) -> None:
 
 
 def test_an_electrode_brings_its_press_and_what_it_was_wet_with(bench: BenchFile) -> None:
-    """Not weighed: FIRST; weighed constant, with a data sheet for PVB: two notes."""
-    first = what_can_hurt(bench, "E1", CautionQuestion(room="shed"))
+    """Before it is heated again and not weighed: FIRST; weighed constant, with a data sheet: two notes."""
+    first = what_can_hurt(bench, "E1", CautionQuestion(room="shed", plate="85 °C"))
     assert levels(first) == {"dry enough": "FIRST", "polymer heat": "FIRST"}
+    past = what_can_hurt(bench, "E1", CautionQuestion(room="shed"))
+    assert levels(past) == {"dry enough": "NOTE", "polymer heat": "NOTE"}
     weighed = CautionQuestion(
         room="shed",
         weighed_twice="12.43 g, 12.43 g, 15 min",

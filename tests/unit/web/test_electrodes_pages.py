@@ -459,3 +459,21 @@ def test_a_keyboard_of_digits_never_asks_for_a_unit(inside: TestClient) -> None:
         label = re.search(rf'<label for="{name}">(.*?)</label>', page)
         assert label, name
         assert 'class="unit"' in label[1], label[1]
+
+
+def test_a_heavy_coat_is_asked_back_and_taken_when_it_is_meant(
+    inside: TestClient, made: Path
+) -> None:
+    """163 g on 9.5 cm²: asked with a box to tick; ticked and sent again it is in the log."""
+    sent = {"coat.wet_mass": "163", "coat.note": "blue pot"}
+    asked = inside.post("/electrodes/T1/coats", data=sent)
+    question = re.search(r'name="sure" value="([^"]+)"', asked.text)
+
+    assert asked.status_code == 422
+    assert "Is it meant so?" in asked.text
+    assert 'value="blue pot"' in asked.text
+    assert _electrode(made, "T1").layers == ()
+    assert question is not None
+    assert "163 g wet" in question[1]
+    assert inside.post("/electrodes/T1/coats", data={**sent, "sure": question[1]}).status_code == 200  # fmt: skip
+    assert _electrode(made, "T1").layers[0].coats[0].wet_mass == pytest.approx(0.163)

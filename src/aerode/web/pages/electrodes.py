@@ -92,6 +92,7 @@ def electrode_page(
     act: str = "",
     texts: Mapping[str, str] | None = None,
     faults: tuple[FieldFault, ...] = (),
+    ask: str = "",
 ) -> HTMLResponse:
     """The page of an electrode; after an act that could not be taken, with what was typed."""
     known = room if room in bench.names(Room) else ""
@@ -102,7 +103,7 @@ def electrode_page(
     return page(
         request,
         "electrodes/electrode.html",
-        status=422 if faults else 200,
+        status=422 if faults or ask else 200,
         stage="make",
         name=name,
         look=look,
@@ -118,6 +119,7 @@ def electrode_page(
         units=UNITS,
         texts=dict(texts or {}),
         faults=told,
+        question=ask,
         once=new_once(),
         stored=stored,
         item=f"electrode:{name}",

@@ -58,9 +58,12 @@ def _done(
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
         return go(led)
-    acted = do({path: _with_unit(f"{act}.{path}", text) for path, text in form.under(f"{act}.").items()})  # fmt: skip
+    typed = {path: _with_unit(f"{act}.{path}", text) for path, text in form.under(f"{act}.").items()}  # fmt: skip
+    acted = do({**typed, "sure": form.text("sure")})
     if acted.record is None:
-        return electrode_page(request, bench, name, act=act, texts=form.texts, faults=acted.faults)
+        return electrode_page(
+            request, bench, name, act=act, texts=form.texts, faults=acted.faults, ask=acted.ask
+        )
     place = f"{address('electrodes', acted.record.name, stored=act)}#{act}"
     sent.note(form.once, place)
     return go(place)
