@@ -25,6 +25,8 @@ _SORTS = {
     "check-cell": "check cell",
 }
 _HELP = "number, or: back (take the last one back), undo (put it back), keep (what was not taken, with its doubt), skip, stop, ? "
+_ONCE_MORE = 60.0
+"""A load that has not settled after its last planned moment is read again so much later [s]: judgement."""
 _WORDS = {"stop", "skip", "back", "undo", "keep", "?"}
 
 
@@ -294,8 +296,9 @@ def _watch(guided: RunAtBench, step: LogStep) -> bool:
     from aerode.errors import AerodeError
     from aerode.usecases.take_readings import look_at_load
 
-    while (place := len(guided.trace())) < len(step.moments):
-        moment = step.moments[place]
+    while True:
+        place = len(guided.trace())
+        moment = step.moments[place] if place < len(step.moments) else guided.trace()[-1][0] + _ONCE_MORE  # fmt: skip
         text = click.prompt(f"  at {moment:.0f} s", prompt_suffix="> ").strip()
         if text == "?":
             click.echo(f"  {_HELP}")
@@ -310,11 +313,11 @@ def _watch(guided: RunAtBench, step: LogStep) -> bool:
             except AerodeError as error:
                 _not_taken(error)
                 continue
-            if place + 1 == len(step.moments):
-                click.echo(f"  {answer.headline}")
-                break
-    guided.watched = None
-    return True
+            if place + 1 >= len(step.moments):
+                for line in lines(answer.headline, indent="  "):
+                    click.echo(line)
+            if guided.watched is None:
+                return True
 
 
 def _one_back(guided: RunAtBench) -> None:

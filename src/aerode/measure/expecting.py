@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -18,12 +19,16 @@ _DRIFT = 0.05
 """A load that comes back reads as it did, this near, if the run has changed nothing [V]: judgement."""
 _GUESSED = 0.20
 """Half width of the band of a guess [V]: judgement."""
+_BETWEEN = 0.10
+"""Half width of the band where another resistor of an earlier run foretells this one [V]: judgement."""
 _FROM_TWO = 0.06
 """Half width of the band of what two loads foretell [V]: judgement."""
 _FAR_BELOW = 0.35
 """Share of the lowest expected voltage below which a reading is asked about: judgement."""
 _FAR_ABOVE = 3.0
 """Half widths of the band above which it is asked about: judgement."""
+_TYPED_WIDTHS, _TYPED_LEAST = 2.0, 0.25
+"""A number that a person typed is asked about outside so many half widths, and so many volts at least: judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,17 +60,31 @@ def _line(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
     return v1 + i1 * inside, inside
 
 
-def unlikely(voltage: float, seen: Expected) -> bool:
+def unlikely(voltage: float, seen: Expected, *, typed: bool = False) -> bool:
     """Whether a reading at a load is so far from what is expected that it is asked about.
+
+    Parameters
+    ----------
+    voltage : float [V]
+    seen : Expected
+    typed : bool
+        A person typed it: a slip of a digit is likelier than off a logger, so it is asked about sooner.
 
     Examples
     --------
     >>> seen = expect(100.0, [], resting=1.25)
-    >>> [unlikely(voltage, seen) for voltage in (0.108, 1.08, 1.9)]
-    [True, False, True]
+    >>> [unlikely(voltage, seen) for voltage in (0.108, 0.75, 1.08, 1.9)]
+    [True, False, False, True]
+    >>> [unlikely(voltage, seen, typed=True) for voltage in (0.75, 1.08)]
+    [True, False]
     """
-    above = seen.voltage + _FAR_ABOVE * (seen.high - seen.voltage)
-    return voltage < _FAR_BELOW * seen.low or voltage > above
+    wide = max(seen.high - seen.voltage, seen.voltage - seen.low)
+    above = seen.voltage + _FAR_ABOVE * wide
+    below = _FAR_BELOW * seen.low
+    if typed:
+        far = max(_TYPED_WIDTHS * wide, _TYPED_LEAST)
+        above, below = min(above, seen.voltage + far), max(below, seen.voltage - far)
+    return voltage < below or voltage > above
 
 
 def expect(
@@ -75,6 +94,8 @@ def expect(
     resting: float | None = None,
     *,
     first: float | None = None,
+    above: tuple[float, float] | None = None,
+    most: float = math.inf,
 ) -> Expected:
     """What the voltmeter should show at a load.
 
@@ -89,13 +110,17 @@ def expect(
         The open circuit reading of this run.
     first : float, optional [V]
         What this very load read earlier in this run.
+    above : (ohm, V), optional
+        What the next larger resistor reads, or is expected to; the last one taken where not given.
+    most : float [V]
+        What no reading at a load can be above: that without load, with its uncertainty.
 
     Returns
     -------
     Expected
         A load that comes back reads as it did. Else a cell is taken as a voltage behind a resistance,
         through the last two loads: good to some hundredths of a volt one step on, and marked a guess
-        where fewer were read.
+        where fewer were read. A smaller resistor is never expected to read more than a larger one did.
 
     Examples
     --------
@@ -105,16 +130,43 @@ def expect(
     0.414
     >>> expect(20.0, [(20.0, 0.50), (5.0, 0.30)], first=0.50).voltage
     0.5
+    >>> expect(47.0, [], earlier=[(47.0, 1.18)], above=(100.0, 1.13)).voltage < 1.13
+    True
     """
     voltage, wide, basis = _voltage(load, taken, earlier, resting, first)
+    larger = above or max((one for one in taken if one[0] > load), default=None, key=lambda one: -one[0])  # fmt: skip
+    if first is None and larger is not None and voltage >= larger[1]:
+        voltage = _below(load, larger, resting)
+    voltage = min(voltage, most)
     return Expected(
         voltage,
         max(0.0, voltage - wide),
-        voltage + wide,
+        min(voltage + wide, most),
         voltage / load,
         voltage * voltage / load,
         basis,
     )
+
+
+def _below(load: float, larger: tuple[float, float], resting: float | None) -> float:
+    """What a resistor reads [V] on the line through the reading without load and that of a larger one."""
+    ohms, volts = larger
+    source = resting if resting is not None and resting > volts else volts * (1.0 + _INSIDE / ohms)
+    inside = ohms * (source - volts) / volts
+    return source * load / (load + inside)
+
+
+def _from_earlier(load: float, earlier: Sequence[tuple[float, float]]) -> float | None:
+    """What an earlier run foretells of a resistor that it did not read [V]: on the line through its two neighbours."""
+    near = sorted(dict(sorted(earlier)).items(), key=lambda one: abs(math.log(one[0] / load)))
+    larger = [one for one in near if one[0] > load]
+    smaller = [one for one in near if one[0] < load]
+    pair = [larger[0], smaller[0]] if larger and smaller else near[:2]
+    pair.sort(reverse=True)
+    if len(pair) < 2 or pair[0][1] <= pair[1][1]:
+        return None
+    source, inside = _line(pair)
+    return source * load / (load + max(inside, 0.0)) if source > 0.0 else None
 
 
 def _voltage(
@@ -131,6 +183,9 @@ def _voltage(
     same = next((v for r, v in earlier if abs(r / load - 1.0) < 0.02), None)
     if same is not None and len(taken) < 2:
         return same, 0.08, "from this electrode's earlier run"  # judgement
+    between = _from_earlier(load, earlier) if len(taken) < 2 else None
+    if between is not None:
+        return between, _BETWEEN, "from this electrode's earlier run"
     if len(taken) >= 2 and taken[-1][0] != taken[-2][0] and taken[-2][1] != taken[-1][1]:
         source, inside = _line(taken)
         if source > 0.0:

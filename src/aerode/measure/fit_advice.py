@@ -67,7 +67,7 @@ def _to_show_the_limit(posterior: CurvePosterior, shown: Callable[[float], str])
     if found is not None:
         return (
             f"measure down to {found[0]:g} ohm: that shows a limiting current up to about "
-            f"{shown(found[1])}, and splits R from b/i_L"
+            f"{shown(found[1])}, and tells resistance from supply running short"
         )
     found = known.load_that_shows_the_limit(posterior, exact_resistors=True)
     if found is not None:
@@ -76,7 +76,7 @@ def _to_show_the_limit(posterior: CurvePosterior, shown: Callable[[float], str])
             f"current up to about {shown(found[1])}"
         )
     return (
-        "no load down to 0.1 ohm would show the limiting current: resistance uses up the voltage "
+        "even 0.1 ohm would not show the limiting current: resistance uses up the voltage "
         "first; narrow the gap or mend the contacts"
     )
 

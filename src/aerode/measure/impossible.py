@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from aerode import units
 
 __all__ = [
+    "LARGEST_VOLTAGE",
     "contradictions",
     "current_and_load_disagree",
     "impossible_current",
@@ -204,16 +205,20 @@ def _why(p: int, breach: Marks, v: Floats, i: Floats, kept: Marks) -> str:
     ratio = float(i[p] / np.exp(np.interp(-float(v[p]), rising, log_current)))
     too_much = breach[p].sum() >= breach[:, p].sum()
     if too_much:
-        head = (
-            f"more current ({units.plain(i[p], 3)} A) than at {int(breach[p].sum())} lower voltages"
-        )
+        head = f"more current ({_amperes(i[p])}) than at {int(breach[p].sum())} lower voltages"
         # judgement: near a thousand
         slip = "about 1000 times too much, A for mA?" if 300 < ratio < 3000 else "look at it again"
     else:
-        head = f"less current ({units.plain(i[p], 3)} A) than at {int(breach[:, p].sum())} higher voltages"
+        head = f"less current ({_amperes(i[p])}) than at {int(breach[:, p].sum())} higher voltages"
         # judgement: near a thousand
         slip = "about 1000 times too little?" if 300 < 1 / ratio < 3000 else "look at it again"
     return f"{head}: {slip}"
+
+
+def _amperes(current: float) -> str:
+    return (
+        f"{units.plain(current, 3)} A" if current >= 1.0 else f"{units.plain(1e3 * current, 3)} mA"
+    )
 
 
 def _falling(x: Floats, y: Floats) -> tuple[Floats, Floats]:

@@ -244,17 +244,17 @@ def settled_voltage(
     >>> round(s.voltage, 3), s.extrapolated
     (0.74, True)
     >>> settled_voltage(trace[:3]).reason
-    'still moving, and 3 timed readings are too few to extrapolate: read at least 4, 20 s apart'
+    'still moving, and 3 timed readings are too few to tell where it goes: read at least 4, 20 s apart'
     """
     if has_settled(trace, count):
         points = np.array(trace, dtype=np.float64)
         last = points[np.argsort(points[:, 0])][-3:]
         return SettledVoltage(voltage=float(last[:, 1].mean()))
     if len(trace) < _FEWEST:
-        said = f"{len(trace)} timed reading" + ("" if len(trace) == 1 else "s")
+        said = "one timed reading is" if len(trace) == 1 else f"{len(trace)} timed readings are"
         return SettledVoltage(
             None,
-            reason=f"still moving, and {said} are too few to extrapolate: "
+            reason=f"still moving, and {said} too few to tell where it goes: "
             f"read at least {_FEWEST}, 20 s apart",
         )
     points = np.array(trace, dtype=np.float64)
@@ -267,8 +267,8 @@ def settled_voltage(
         return SettledVoltage(
             None,
             time_constant=constant,
-            reason=f"still moving and watched for {span:.0f} s only (its time constant is about "
-            f"{constant:.0f} s): wait about {_round_up(longer):.0f} s more",
+            reason=f"still moving and watched for {span:.0f} s only (it goes two thirds of its way in "
+            f"about {constant:.0f} s): wait about {_round_up(longer):.0f} s more",
         )
     return SettledVoltage(end.final, end.standard_uncertainty, constant, extrapolated=True)
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.cautions.lookup import known_name
 from aerode.errors import RangeError, UnitError
+from aerode.measure.impossible import LARGEST_VOLTAGE
 from aerode.measure.resting import LYE, SALT_WATER, rest_expected
 from aerode.measure.run_plans import OPEN
 from aerode.records.electrodes import Cell
@@ -24,10 +25,14 @@ if TYPE_CHECKING:
     from aerode.measure.resting import Rest
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["far_off", "meant_instead", "rest_of"]
+__all__ = ["far_from_the_last", "far_off", "meant_instead", "rest_of", "too_much"]
 
 _NEAR = 5.0
 """A slip of the decimal mark is offered where it lands this near to what is expected, as a ratio: judgement."""
+_STEP = 0.20
+"""A voltage at one load moves less than this between two timed readings [V]: judgement."""
+_STEP_SHARE = 3.0
+"""And by less than this as a ratio: judgement."""
 _RECENT = 60
 """Runs that are looked through for rests in the same electrolyte."""
 _SALTS = ("salt", "brine", "sea", "nacl", "sodium chloride", "kcl", "potassium chloride")
@@ -112,10 +117,49 @@ def far_off(text: str, voltage: float, load: str, band: tuple[float, float], exp
     asked = f"was it {' or '.join(others)}? " if others else ""
     where = "without load" if load == OPEN else f"at {load}"
     return RangeError(
-        f"{text.strip()!r} was read as {_shown(voltage)}, where {about} expected {where}",
+        f"“{text.strip()}” was read as {_shown(voltage)}, where {about} expected {where}",
         where=load,
         allowed=f"about {low:.2f} to {high:.2f} V",
         next_step=f"{asked}read it again and type it; if it is so, keep it: nothing was saved",
+    )
+
+
+def far_from_the_last(text: str, voltage: float, last: float) -> RangeError | None:
+    """The question about a timed reading that is far from the one before it at the same load; None for none.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    voltage, last : float [V]
+        This one, and the one before it.
+
+    Examples
+    --------
+    >>> far_from_the_last("0,86", 0.86, 0.81) is None, far_from_the_last("1,12", 1.12, 0.81) is None
+    (True, False)
+    """
+    if abs(voltage - last) <= _STEP and _ratio(max(voltage, 1e-4), max(last, 1e-4)) <= _STEP_SHARE:
+        return None
+    if abs(voltage - last) <= 0.02:  # judgement: near nothing, a ratio says little
+        return None
+    others = meant_instead(text, last)
+    asked = f"was it {' or '.join(others)}? " if others else ""
+    return RangeError(
+        f"“{text.strip()}” was read as {_shown(voltage)}, far from the {_shown(last)} before it at this load",
+        allowed=f"about {max(0.0, last - _STEP):.2f} to {last + _STEP:.2f} V",
+        next_step=f"{asked}read it again and type it; where the one before was the slip, correct that one below: nothing was saved",
+    )
+
+
+def too_much(text: str, voltage: float, expected: float | None) -> RangeError:
+    """The refusal of a voltage that no aluminium and air can give, with what was meant instead."""
+    others = meant_instead(text, expected)
+    asked = f"was it {' or '.join(others)}? " if others else "look at the meter: range, socket, decimal mark; "  # fmt: skip
+    return RangeError(
+        f"“{text.strip()}” was read as {_shown(voltage)}: more than aluminium and air can give ({LARGEST_VOLTAGE:g} V)",
+        allowed=f"0 to {LARGEST_VOLTAGE:g} V",
+        next_step=f"{asked}read it again and type it; nothing was saved",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -9,6 +10,7 @@ from aerode import units
 from aerode.errors import InputError, RangeError
 from aerode.measure.expecting import Expected, expect, unlikely
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
+from aerode.measure.meters import voltmeter
 from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
 from aerode.measure.settling import settled_voltage
 from aerode.records.electrodes import Cell, Electrode
@@ -16,7 +18,13 @@ from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
-from aerode.usecases.log_questions import far_off, meant_instead, rest_of
+from aerode.usecases.log_questions import (
+    far_from_the_last,
+    far_off,
+    meant_instead,
+    rest_of,
+    too_much,
+)
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
 from aerode.usecases.run_readings import (
@@ -142,6 +150,12 @@ class GuidedRun:
     resumed: bool = False
     stored: KeptRun | None = None
     """The run as it stood on the bench when it was read or stored last; None before the first time."""
+    by_hand: bool = False
+    """A person types the readings: a slip of a digit is looked for too."""
+    sure: bool = False
+    """The person was asked about this reading, and says that the meter shows it."""
+    asked: bool = False
+    """The last refusal was a question that the person may answer with yes."""
 
     def about(self) -> str:
         """One line: what this run is and how long it takes."""
@@ -191,11 +205,28 @@ class GuidedRun:
 
     def read_voltage(self, text: str, load: str) -> float:
         """One timed reading as it was typed [V], refused where it cannot be."""
-        typed = units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load)
-        self._refuse_impossible(load, text, typed.value)
-        if load != OPEN or typed.value > 1.0:  # judgement: a rest may still climb from far below
-            self._ask_if_far_off(load, text, typed.value)
-        return typed.value
+        volts = self._volts(load, text)
+        self._refuse_impossible(load, text, volts)
+        if load != OPEN or volts > 1.0:  # judgement: a rest may still climb from far below
+            self._ask_if_far_off(load, text, volts)
+        return volts
+
+    def _volts(self, load: str, text: str) -> float:
+        """A typed voltage [V]; what no cell gives is refused with what was meant instead."""
+        try:
+            return units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load).value
+        except RangeError:
+            number, unit = units.read_number(text)
+            volts = units.convert(number, unit or "V", "V")
+            if volts <= 0.0:
+                raise
+            step = self.next_step()
+            about = step.expected_voltage if step is not None and step.load == load else None
+            raise too_much(text, volts, about) from None
+
+    def _last_timed(self) -> float | None:
+        """The timed reading of the load that is on before this one [V]; None where this is the first."""
+        return None
 
     def _refuse_impossible(self, load: str, text: str, voltage: float) -> None:
         slip = impossible_voltage(voltage, at_rest=load == OPEN)
@@ -214,12 +245,20 @@ class GuidedRun:
     def _ask_if_far_off(self, load: str, text: str, voltage: float) -> None:
         """What is far from what is expected is asked about, whatever its unit."""
         step = self.next_step()
-        if step is None or step.load != load:
+        if step is None or step.load != load or self.sure:
             return
+        last = self._last_timed()
+        if self.by_hand and last is not None and load != OPEN:
+            question = far_from_the_last(text, voltage, last)
+            self.asked = question is not None
+            if question is not None:
+                raise question
+            return  # where it is, was asked about with the first one
         if load == OPEN:
             rest = rest_of(self.bench, self.run)
             if not rest.least <= voltage <= rest.most:
                 guess = None if rest.guessed else rest.voltage
+                self.asked = True
                 raise far_off(text, voltage, load, (rest.least, rest.most), guess)
             return
         seen = self._expected_at(load)
@@ -228,7 +267,8 @@ class GuidedRun:
         if voltage > seen.voltage:  # what it is more than says more than how far it is off
             self._refuse_beyond_open(load, voltage)
             self._refuse_what_no_curve_holds(load, voltage)
-        if unlikely(voltage, seen):
+        if unlikely(voltage, seen, typed=self.by_hand):
+            self.asked = True
             raise far_off(text, voltage, load, (seen.low, seen.high), seen.voltage)
 
     def _resting(self) -> float | None:
@@ -254,7 +294,18 @@ class GuidedRun:
             self._earlier(),
             self._resting() or self._source(),
             first=first,
+            most=self._most(),
         )
+
+    def _most(self) -> float:
+        """What no load can read above [V]: what was read without load, with twice its uncertainty."""
+        resting = self._resting()
+        if resting is None:
+            return math.inf
+        part = self.bench.find(Instrument, self.run.meter) if self.run.meter else None
+        meter = voltmeter(part, self.run.voltage_range, [resting], unnamed=self.run.name)
+        own = math.hypot(meter.gain * resting, meter.scatter, meter.count / 12.0**0.5)
+        return resting + 2.0 * own
 
     def next_step(self) -> LogStep | None:
         """The next load with what to expect there, or None when all are taken."""
@@ -401,12 +452,12 @@ class GuidedRun:
         )
         if self.run.sort is RunSort.SHORT_CIRCUIT:
             return self._ammeter_reading(text, elapsed)
-        typed = units.read(text, "V", bare=("V", "mV"), plausible=(-2.7, 2.7), field=load)
-        self._refuse_impossible(load, text, typed.value)
-        self._ask_if_far_off(load, text, typed.value)
-        self._refuse_beyond_open(load, typed.value)
-        self._refuse_what_no_curve_holds(load, typed.value)
-        settled, voltage, waited = Settling.NOT_KNOWN, typed.value, None
+        voltage = self._volts(load, text)
+        self._refuse_impossible(load, text, voltage)
+        self._ask_if_far_off(load, text, voltage)
+        self._refuse_beyond_open(load, voltage)
+        self._refuse_what_no_curve_holds(load, voltage)
+        settled, waited = Settling.NOT_KNOWN, None
         if trace:
             answer = settled_voltage(tuple(trace))
             waited = trace[-1][0]

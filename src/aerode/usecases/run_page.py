@@ -18,6 +18,7 @@ from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
+from aerode.usecases.run_at_bench import LEAST_WATCHED
 from aerode.usecases.run_conditions import CONDITIONS, LOT
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page_figures import (
@@ -26,8 +27,13 @@ from aerode.usecases.run_page_figures import (
     loss_split,
     settling_trace,
 )
-from aerode.usecases.run_readings import check_places, standing_readings, taken_readings
-from aerode.usecases.take_readings import LEAST_WATCHED
+from aerode.usecases.run_readings import (
+    check_places,
+    remaining_loads,
+    standing_readings,
+    taken_readings,
+)
+from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series
 
 if TYPE_CHECKING:
@@ -39,8 +45,9 @@ if TYPE_CHECKING:
     from aerode.records.results import Estimate
     from aerode.records.runs import Reading
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.run_at_bench import RunAtBench
     from aerode.usecases.run_cells import OnFile
-    from aerode.usecases.take_readings import RunAtBench
+    from aerode.usecases.run_usable import LeftOut, UsableLoads
 
 __all__ = [
     "PAGE",
@@ -61,6 +68,8 @@ __all__ = [
     "under_way",
 ]
 
+_ONCE_MORE = 60.0
+"""What still moves after its last planned moment is read again so much later [s]: judgement."""
 _STEADY_WORDS = "Wait until it moves less than 1 mV in a minute; two minutes is usual"
 """The rule of `aerode.measure.settling`; the two minutes are common practice, no source."""
 
@@ -92,6 +101,8 @@ class ReadingRow:
     replaced_by: int | None
     again: str = ""
     """Why this load was read a second time; "" where it was not."""
+    timed: tuple[str, ...] = ()
+    """Its timed readings in words, in order, where it has several."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,6 +142,10 @@ class UnderWay:
     readings: tuple[ReadingRow, ...]
     curve: Figure | None
     trace: Figure | None
+    still_moves: bool = False
+    """Every planned moment is past and it has not settled."""
+    usable: UsableLoads | None = None
+    """What the loads are worth, once every one is read."""
     last: str = ""
     """The last reading, in words, where it can be taken back."""
     back: tuple[int, str] | None = None
@@ -159,6 +174,8 @@ class RunTells:
     fit: Fit | None = None
     rows: tuple[ToldRow, ...] = ()
     figures: tuple[Figure, ...] = ()
+    again: tuple[LeftOut, ...] = ()
+    """Loads to read once more, where a curve lacks them."""
 
 
 PAGE = 60
@@ -172,11 +189,7 @@ def listed_runs(bench: BenchFile, *, skip: int = 0) -> list[ListedRun]:
 
 
 def _listed(run: Run) -> ListedRun:
-    taken = [r.load for r in taken_readings(run)]
-    left = list(run.planned_loads)
-    for load in taken:
-        if load in left:
-            left.remove(load)
+    taken, left = taken_readings(run), remaining_loads(run)
     begun = bool(run.planned_loads) or run.sort is RunSort.SEEP or is_log(run)
     return ListedRun(
         name=run.name,
@@ -223,6 +236,7 @@ def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, 
             current=_current_words(r, resistors),
             settling=_settling_words(r),
             again=AGAIN if k in closing else "",
+            timed=tuple(f"at {t:.0f} s: {units.plain(v, 4)} V" for t, v in r.trace),
             doubt=r.doubt,
             replaced_by=later.get(k),
         )
@@ -239,12 +253,15 @@ def _current_words(reading: Reading, resistors: Mapping[str, float]) -> str:
     return f"{units.plain(1e3 * reading.voltage / ohms, 3)} mA"
 
 
+_SETTLING_WORDS = {Settling.EXTRAPOLATED: "on its way, and used where it was going"}
+
+
 def _settling_words(reading: Reading) -> str:
     if reading.trace and reading.waited is None:
         return f"still watched, {len(reading.trace)} timed"
     waited = f" after {reading.waited:.0f} s" if reading.waited else ""
     if reading.trace and reading.settling is not Settling.NOT_KNOWN:
-        return f"{reading.settling}{waited}"
+        return f"{_SETTLING_WORDS.get(reading.settling, reading.settling)}{waited}"
     if reading.settling is Settling.NOT_SETTLED:
         return f"not settled, read{waited}" if waited else "not settled"
     return f"read{waited}" if waited else ""
@@ -311,7 +328,7 @@ def under_way(at: RunAtBench) -> UnderWay:
         curve = face_looks(at.run, at.run.observations)
     else:
         curve = growing_curve(at.run, at.current_readings(), at.resistors, _area(at.bench, at.run), step)  # fmt: skip
-    waits = step.moments[len(at.trace())] if step and len(at.trace()) < len(step.moments) else None
+    waits, still_moves = _waits(at, step)
     left = at.remaining()
     return UnderWay(
         run=at.run,
@@ -323,6 +340,8 @@ def under_way(at: RunAtBench) -> UnderWay:
         say=say,
         since=at.since(moment),
         next_moment=waits,
+        still_moves=still_moves,
+        usable=usable_loads(at.bench, at.run) if step is None else None,
         minutes_left=minutes(at.run.plan, tuple(left)),
         taken=len(at.run.planned_loads) - len(left),
         planned=len(at.run.planned_loads),
@@ -332,6 +351,16 @@ def under_way(at: RunAtBench) -> UnderWay:
         curve=curve,
         trace=trace,
     )
+
+
+def _waits(at: RunAtBench, step: LogStep | None) -> tuple[float | None, bool]:
+    """The next moment of a plan of timed readings [s], and whether all that were planned are past."""
+    if step is None or not step.moments:
+        return None, False
+    trace = at.trace()
+    if len(trace) < len(step.moments):
+        return step.moments[len(trace)], False
+    return trace[-1][0] + _ONCE_MORE, True
 
 
 def _last_words(at: RunAtBench) -> str:
@@ -398,14 +427,16 @@ def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | 
         return False, f"{_STEADY_WORDS}.", None
     found = settled_voltage(trace)
     picture = settling_trace(trace, found)
+    noted = f"Noted {units.plain(trace[-1][1], 4)} V at {trace[-1][0]:.0f} s."
     if has_settled(trace) and trace[-1][0] - trace[0][0] >= LEAST_WATCHED:
-        return True, "It stands still: take the reading now.", picture
+        return True, f"{noted} It stands still: take the reading now.", picture
     if found.voltage is not None and not found.extrapolated:
-        return False, f"It looks still; watch it for {LEAST_WATCHED:.0f} s at least.", picture
+        return False, f"{noted} It looks still; watch it for {LEAST_WATCHED:.0f} s at least.", picture  # fmt: skip
     if found.voltage is not None:
         band = units.write(found.voltage, "V", found.standard_uncertainty)
-        return True, f"It is on its way to {band}: it may be taken now and is kept as extrapolated.", picture  # fmt: skip
-    return False, f"{found.reason[:1].upper()}{found.reason[1:]}.", picture
+        return True, f"{noted} It is on its way to {band}: it may be taken now, and that is where the curve puts it.", picture  # fmt: skip
+    ends = " The load is not done: note it again, or leave it so, and no curve uses it." if len(trace) >= len(step.moments) > 0 else ""  # fmt: skip
+    return False, f"{noted} {found.reason[:1].upper()}{found.reason[1:]}.{ends}", picture
 
 
 def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
@@ -432,11 +463,15 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
         drawn = growing_curve(
             run, standing_readings(run), resistors_of(bench), _area(bench, run), None
         )
+        loads = usable_loads(bench, run)
+        again = loads.again if loads is not None and not loads.enough else ()
+        names = " and ".join(dict.fromkeys(one.load for one in again))
         return RunTells(
             sentence="This run does not make a curve yet",
             refusal=str(refusal.what),
-            next_step=refusal.next_step,
+            next_step=f"read {names} again: nothing is lost by it" if again else refusal.next_step,
             figures=() if drawn is None else (drawn,),
+            again=again,
         )
     losses = loss_split(found)
     curves = (polarization_curves([found], ()),) if found.curve is not None else ()

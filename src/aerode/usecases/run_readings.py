@@ -63,16 +63,17 @@ def taken_readings(run: Run) -> list[Reading]:
 
 
 def remaining_loads(run: Run) -> list[str]:
-    """Planned loads that are not yet taken, left out, or were taken back, in order.
+    """Planned loads that are still to be read, in order: not taken, still watched, or taken back.
 
     >>> from aerode.records.runs import Reading, Run
     >>> back = Reading(load="open", voltage=0.7, doubt=TAKEN_BACK)
-    >>> remaining_loads(Run(name="T5 loads", planned_loads=("open", "R1"), readings=(back,)))
+    >>> watched = Reading(load="R1", voltage=0.6, trace=((20.0, 0.6),))
+    >>> remaining_loads(Run(name="T5 loads", planned_loads=("open", "R1"), readings=(back, watched)))
     ['open', 'R1']
     """
     left = list(run.planned_loads)
-    for reading in standing_readings(run):
-        if reading.load in left and not was_taken_back(reading):
+    for reading in taken_readings(run):
+        if reading.load in left:
             left.remove(reading.load)
     return left
 

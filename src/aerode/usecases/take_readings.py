@@ -2,35 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import datetime
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.errors import ConflictError, InputError, RangeError, UnitError
-from aerode.measure.impossible import (
-    current_and_load_disagree,
-    impossible_current,
-    impossible_voltage,
-)
-from aerode.records.electrodes import Electrode
-from aerode.records.instruments import Instrument
+from aerode.errors import ConflictError, InputError, UnitError
+from aerode.measure.settling import settled_voltage
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
-from aerode.usecases.log_long import close_log, is_log, log_stands
+from aerode.usecases.log_long import close_log, is_log
 from aerode.usecases.log_questions import meant_instead
-from aerode.usecases.log_reading import understand
-from aerode.usecases.log_run import AMMETER, GuidedRun, load_said
-from aerode.usecases.run_instruments import resistors_of
-from aerode.usecases.run_keeping import read_run
-from aerode.usecases.run_merging import is_watched
+from aerode.usecases.log_run import AMMETER, load_said
+from aerode.usecases.run_at_bench import LEAST_WATCHED, RunAtBench, run_at_bench, value_as_typed
 from aerode.usecases.run_readings import TAKEN_BACK, doubt_before, was_taken_back
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
-
-    from aerode.records.instruments import MeterRange
-    from aerode.store.bench_file import BenchFile
+    from collections.abc import Sequence
 
 __all__ = [
     "LEAST_WATCHED",
@@ -42,6 +29,7 @@ __all__ = [
     "look_at_face",
     "look_at_load",
     "put_back",
+    "refuse_other_load",
     "reopen",
     "run_at_bench",
     "same_number_as",
@@ -51,227 +39,6 @@ __all__ = [
     "use_again",
     "watch_many",
 ]
-
-LEAST_WATCHED = 20.0
-"""[s]; watched for less, nothing is said to stand still, however alike the readings are. Common practice, no source."""
-_LEAST_WAIT = 60.0
-"""[s]; the wait rule looks back over a minute: a single reading taken sooner cannot have followed it."""
-_RESISTOR_LIMIT = 0.05
-"""Limit of error of a resistor whose tolerance nobody entered: the gold band of a carbon film one (IEC 60062, table 3)."""
-
-
-@dataclass
-class RunAtBench(GuidedRun):
-    """A guided run whose last reading may still be watched, load by load, from any door.
-
-    While a load is watched its timed readings stand in the run already, as a reading that has no
-    waiting time yet; `run` is the run without it, so that its load is still the next one.
-    """
-
-    watched: Reading | None = None
-    waited: float | None = None
-
-    def standing(self) -> LogAnswer:
-        """Where the run stands; a log by its rows."""
-        return log_stands(self.bench, self.run) if is_log(self.run) else super().standing()
-
-    def trace(self) -> tuple[tuple[float, float], ...]:
-        """The timed readings of the load that is on now (s, V)."""
-        return self.watched.trace if self.watched is not None else ()
-
-    def since(self, moment: datetime) -> float:
-        """Seconds since this load was put on, as far as the run can tell."""
-        if not self.run.started:
-            return 0.0
-        began = datetime.fromisoformat(self.run.started).timestamp()
-        if self.watched is not None and self.watched.trace:
-            began += (self.watched.at or 0.0) - self.watched.trace[-1][0]
-        else:
-            began += max((r.at or 0.0 for r in self.run.readings), default=0.0)
-        return max(0.0, moment.timestamp() - began)
-
-    def elapsed(self) -> float | None:
-        """Seconds since the run began; None where that was not noted."""
-        if not self.run.started:
-            return None
-        began = datetime.fromisoformat(self.run.started).timestamp()
-        return round(max(0.0, self.clock().timestamp() - began), 1)
-
-    def keep(self, reading: Reading, text: str) -> LogAnswer:
-        """Store a reading with its doubt."""
-        return self._store(reading, text)
-
-    def put_right(self, index: int, old: Reading, text: str) -> LogAnswer:
-        """Store what replaces a reading; a load that is watched stays the last one."""
-        new = self._reading(old.load, text, ())
-        timed = Settling.NOT_KNOWN if old.trace else old.settling
-        new = replace(new, settling=timed, at=old.at, waited=old.waited, replaces=index)
-        return self._change((*self.run.readings, new), f"reading {index + 1} corrected: {text}")
-
-    def mark(self, index: int, why_not: str, said: str) -> LogAnswer:
-        """Set or lift the doubt of a reading."""
-        readings = list(self.run.readings)
-        readings[index] = replace(readings[index], doubt=why_not)
-        return self._change(tuple(readings), said)
-
-    def store_as_it_is(self, said: str) -> LogAnswer:
-        """Store the run as it stands here."""
-        self._put(self.run, said)
-        return self._answer(f"{said[0].upper()}{said[1:]}.", ())
-
-    def set_finished(self, *, finished: bool) -> LogAnswer:
-        """Close the run, or open it again."""
-        self._put(replace(self.run, finished=finished), "run closed" if finished else "run opened again")  # fmt: skip
-        return self._answer(f"{self.run.name} is open again.", ())
-
-    def note_look(self, seen: Observation) -> LogAnswer:
-        """Store one look at the air face."""
-        said = "wet" if seen.wet else "still dry"
-        self._put(replace(self.run, observations=(*self.run.observations, seen)), f"seen {said}")
-        return self._answer(f"Noted: {said} after {units.plain(seen.at / 3600.0, 3)} h.", ())
-
-    def watch(self, reading: Reading, said: str) -> None:
-        """Store the timed readings of the load that is on."""
-        self._put(replace(self.run, readings=(*self.run.readings, reading)), said)
-
-    def _put(self, run: Run, why: str) -> None:
-        """As of the guided run; a load that is still watched is set aside again."""
-        super()._put(run, why)
-        self.watched = _watched(self.run)
-        if self.watched is not None:
-            self.run = replace(self.run, readings=self.run.readings[:-1])
-
-    def _change(self, readings: tuple[Reading, ...], said: str) -> LogAnswer:
-        run = replace(self.run, readings=readings)
-        kept = run if self.watched is None else replace(run, readings=(*readings, self.watched))
-        self._put(kept, said)
-        return self._answer(f"{said[0].upper()}{said[1:]}.", ())
-
-    def _earlier(self) -> list[tuple[float, float]]:
-        """The points of the run before, looked up among the runs of this cell only."""
-        own = self.run.cell or self.run.electrode
-        others = [
-            run
-            for run in self.bench.all(Run, of=own)
-            if run.electrode == self.run.electrode
-            and run.sort is self.run.sort
-            and run.name != self.run.name
-        ]
-        return self._points(others[-1]) if others else []
-
-    def _reading(self, load: str, text: str, trace: Sequence[tuple[float, float]]) -> Reading:
-        if load == AMMETER:
-            reading = super()._reading(load, text, trace)
-            self._refuse_overload(reading)
-            return reading
-        volts, amperes = _volts_and_amperes(text)
-        reading = super()._reading(load, volts, trace)
-        if amperes:
-            typed = units.read(amperes, "A", field=load)
-            reading = replace(reading, current=typed.value, text=text)
-            self._refuse_disagreement(reading)
-        self._refuse_overload(reading)
-        if trace:
-            brief = trace[-1][0] - trace[0][0] < LEAST_WATCHED
-            if brief and reading.settling is Settling.SETTLED:
-                return replace(reading, settling=Settling.NOT_SETTLED)
-            return reading
-        hasty = self.waited is not None and self.waited < _LEAST_WAIT
-        return replace(
-            reading,
-            waited=self.waited,
-            settling=Settling.NOT_KNOWN if hasty else reading.settling,
-        )
-
-    def _refuse_impossible(self, load: str, text: str, voltage: float) -> None:
-        """As of the guided run; an overload of the range is told before anything is asked."""
-        super()._refuse_impossible(load, text, voltage)
-        self._refuse_overload(Reading(load=load, voltage=voltage))
-
-    def _range(self) -> MeterRange | None:
-        meter = self.bench.find(Instrument, self.run.meter) if self.run.meter else None
-        ranges = meter.ranges if meter is not None else ()
-        return next((one for one in ranges if one.name == self.run.voltage_range), None)
-
-    def _refuse_overload(self, reading: Reading) -> None:
-        """At or above the range that the meter is set to: an overload, or the wrong socket."""
-        scale = self._range()
-        if scale is None:
-            return
-        if reading.voltage is not None and scale.measures == "voltage":
-            why = impossible_voltage(reading.voltage, scale.full_scale)
-        elif reading.current is not None and scale.measures == "current" and not reading.load:
-            piece = self.bench.find(Electrode, self.run.electrode)
-            area = piece.wetted_area.value if piece is not None and piece.wetted_area else None
-            why = impossible_current(reading.current, scale.full_scale, area)
-        else:
-            return
-        if why:
-            raise RangeError(
-                why,
-                where=reading.load or "ammeter",
-                allowed=f"less than the range of {scale.name}",
-                next_step="look at the knob and at the sockets, then read again; nothing was saved",
-            )
-
-    def _refuse_disagreement(self, reading: Reading) -> None:
-        resistance = self.resistors.get(reading.load)
-        if resistance is None or not reading.voltage or not reading.current:
-            return
-        part = self.bench.find(Instrument, reading.load)
-        tolerance = part.tolerance if part is not None else None
-        spread = (_RESISTOR_LIMIT if tolerance is None else tolerance) / 3.0**0.5
-        why = current_and_load_disagree(reading.voltage, reading.current, resistance, spread)
-        if why:
-            raise RangeError(
-                why,
-                where=reading.load,
-                allowed="a current that is near V/R",
-                next_step="look at the resistor, the socket and the units, then read both again; nothing was saved",
-            )
-
-
-def _volts_and_amperes(text: str) -> tuple[str, str]:
-    """The voltage and the current in a text that may hold both; the text itself where it does not."""
-    try:
-        found = understand(text)
-    except (UnitError, RangeError):
-        return text, ""
-    if found.voltage is None or found.current is None:
-        return text, ""
-    return f"{found.voltage!r} V", f"{found.current!r} A"
-
-
-def run_at_bench(bench: BenchFile, name: str, *, clock: Callable[[], datetime]) -> RunAtBench:
-    """A run that is under way, at the step where it stands.
-
-    Parameters
-    ----------
-    bench : BenchFile
-        Open.
-    name : str
-        Of the run.
-    clock : callable
-        Gives the moment.
-
-    Raises
-    ------
-    NotFoundError
-        No run of that name; near misses are named.
-    """
-    stored = read_run(bench, name)
-    run, watched = stored.run, _watched(stored.run)
-    if watched is not None:
-        run = replace(run, readings=run.readings[:-1])
-    return RunAtBench(
-        bench, run, resistors_of(bench), clock, resumed=True, stored=stored, watched=watched
-    )
-
-
-def _watched(run: Run) -> Reading | None:
-    """The last reading, where its load is still on and nobody has taken it."""
-    last = run.readings[-1] if run.readings else None
-    return last if last is not None and is_watched(last) and not run.finished else None
 
 
 def take_reading(
@@ -301,7 +68,7 @@ def take_reading(
     ConflictError
         Somebody else took this load meanwhile.
     """
-    _refuse_other_load(at, load)
+    refuse_other_load(at, load, text)
     at.waited = waited
     trace = at.trace()
     if trace:
@@ -313,18 +80,23 @@ def take_reading(
 def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: float) -> LogAnswer:
     """Note a reading that still moves, and leave the load on.
 
-    It is on disk at once. In a plan of timed readings the last one closes the load by itself.
+    It is on disk at once. In a plan of timed readings the load closes by itself with the last one, or
+    with the first one after it that tells where the voltage is going: what still moves is watched on.
     Parameters and refusals as of `take_reading`.
     """
-    _refuse_other_load(at, load)
+    refuse_other_load(at, load, text)
     step = at.next_step()
     if step is None or step.load == AMMETER:
         raise InputError("there is no load to watch", where=at.run.name, next_step="finish the run")
     voltage = at.read_voltage(text, step.load)
     trace = (*at.trace(), (_later(at.trace(), waited), voltage))
-    if step.moments and len(trace) >= len(step.moments):
+    if not step.moments or len(trace) < len(step.moments):
+        return _watch(at, trace, text)
+    found = settled_voltage(trace)
+    if found.voltage is not None:
         return at.take(text, trace=trace)
-    return _watch(at, trace, text)
+    answer = _watch(at, trace, text)
+    return replace(answer, headline=f"Not settled: {found.reason}, and note it again.")
 
 
 def watch_many(at: RunAtBench, timed: Sequence[tuple[float, float]], text: str) -> LogAnswer:
@@ -372,13 +144,21 @@ def _later(trace: Sequence[tuple[float, float]], waited: float | None) -> float:
     return round(max(waited or 0.0, earliest), 1)
 
 
-def _refuse_other_load(at: RunAtBench, load: str | None) -> None:
+def refuse_other_load(at: RunAtBench, load: str | None, text: str) -> None:
+    """Refuse what was typed for a load that somebody else has read meanwhile.
+
+    Raises
+    ------
+    ConflictError
+        The load that is asked for now is another one, or none.
+    """
     step = at.next_step()
     if load is None or (step is not None and step.load == load):
         return
-    now = f"the next one is {step.load or 'the ammeter'}" if step else "every load is taken"
+    now = f"the next one is {load_said(step.load)}" if step else "every load is taken"
+    lost = f"“{text}” was not taken" if text else "nothing was taken"
     raise ConflictError(
-        f"{load or 'the ammeter'} was read already meanwhile; {now}",
+        f"{load_said(load)} was read meanwhile; {lost}: {now}",
         where=at.run.name,
         next_step="look at the readings below; nothing was saved",
     )
@@ -392,20 +172,18 @@ def keep_anyway(at: RunAtBench, text: str, why: str, *, load: str | None = None)
     UnitError
         There is no number in it.
     """
-    _refuse_other_load(at, load)
+    refuse_other_load(at, load, text)
     step = at.next_step()
     if step is None:
         raise InputError(
             "every planned load is taken", where=at.run.name, next_step="finish the run"
         )
-    number, unit = units.read_number(_volts_and_amperes(text)[0])
-    si = "A" if step.load == AMMETER else "V"
-    value = units.convert(number, unit or si, si)
+    volts, amperes = value_as_typed(step.load, text)
     reading = Reading(
         load=step.load,
-        voltage=value if si == "V" else None,
-        current=value if si == "A" else None,
-        current_range=at.run.voltage_range if si == "A" else "",
+        voltage=volts,
+        current=amperes,
+        current_range=at.run.voltage_range if step.load == AMMETER else "",
         at=at.elapsed(),
         waited=at.trace()[-1][0] if at.watched else None,
         trace=at.trace(),
@@ -463,7 +241,7 @@ def take_last_back(at: RunAtBench) -> LogAnswer:
     return at.store_as_it_is(f"{old.load} is watched from the start again")
 
 
-def correct(at: RunAtBench, index: int, text: str) -> LogAnswer:
+def correct(at: RunAtBench, index: int, text: str, *, why: str = "") -> LogAnswer:
     """Put another reading in the place of one that was typed wrong; the first stays beside it.
 
     Parameters
@@ -473,6 +251,8 @@ def correct(at: RunAtBench, index: int, text: str) -> LogAnswer:
         Place of the reading in the run, counted from 0.
     text : str
         What it should have been.
+    why : str
+        A doubt to keep it with, where it cannot be right and was so; "" for none.
 
     Raises
     ------
@@ -488,7 +268,7 @@ def correct(at: RunAtBench, index: int, text: str) -> LogAnswer:
             where=at.run.name,
             next_step="correct the one that replaced it",
         )
-    return at.put_right(index, old, text)
+    return at.put_right(index, old, text, why)
 
 
 def doubt(at: RunAtBench, index: int, why: str) -> LogAnswer:

@@ -120,7 +120,7 @@ def test_the_last_one_again_erases_nothing(bench: BenchFile) -> None:
 
 @pytest.mark.parametrize(
     ("text", "says"),
-    [("-0.3", "swapped"), ("742 V", "a thousand times"), ("0", "short"), ("0.99", "without load")],
+    [("-0.3", "swapped"), ("742 V", "was it 0.742 V?"), ("0", "short"), ("0.99", "without load")],
 )
 def test_an_impossible_reading_is_refused_and_not_saved(
     bench: BenchFile, text: str, says: str

@@ -100,7 +100,7 @@ def test_alike_for_a_moment_is_not_still(bench: BenchFile) -> None:
 def test_a_load_that_was_read_meanwhile_is_refused(bench: BenchFile) -> None:
     """The form of another tab named the load before."""
     take_reading(_at(bench), "742", load="open")
-    with pytest.raises(ConflictError, match="already"):
+    with pytest.raises(ConflictError, match="read meanwhile; “741” was not taken"):
         take_reading(_at(bench), "741", load="open")
 
 

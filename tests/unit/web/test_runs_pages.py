@@ -97,8 +97,8 @@ def test_a_next_reading_is_digits_and_one_press(begun: TestClient, bench_place: 
     assert form.count('type="hidden"') == form.count("<input") - 1
 
 
-def test_what_can_hurt_stays_until_the_first_reading(begun: TestClient) -> None:
-    """Above the field as long as nothing was read, in a part that the answer replaces; then gone."""
+def test_what_can_hurt_stays_above_until_the_first_reading(begun: TestClient) -> None:
+    """Above the field as long as nothing was read, in a part that the answer replaces; then in one folded line."""
     page = begun.get(RUN).text
     told = page.index("Salt water on aluminium gives off hydrogen")
     assert page.index('data-part="care"') < told < page.index('data-part="step"')
@@ -106,7 +106,11 @@ def test_what_can_hurt_stays_until_the_first_reading(begun: TestClient) -> None:
     assert "goggles and gloves" in page
 
     _take(begun, "742")
-    assert "gives off hydrogen" not in begun.get(RUN).text
+    later = begun.get(RUN).text
+    above, _, below = later.partition('data-part="step"')
+    assert "gives off hydrogen" not in above
+    assert "<summary>What can hurt here</summary>" in below
+    assert "gives off hydrogen" in below
 
 
 def test_more_under_load_than_at_rest_is_refused_in_the_words_of_the_page(
@@ -186,6 +190,7 @@ def test_a_slip_with_its_unit_is_asked_about_and_the_slip_is_offered(
 
     assert re.findall(r"<button[^>]*>([^<]+)", asked) == [
         "It was 0.692 V",
+        "The meter shows it: take it",
         "Keep it anyway, doubted",
     ]
     assert len(_run(bench_place).readings) == 1
@@ -287,7 +292,8 @@ def test_a_second_press_and_a_second_tab_take_nothing_twice(
     late = _take(begun, "740", once="b", load="open")
 
     assert late.status_code == 409
-    assert 'value="740"' in late.text
+    assert "No load was read meanwhile; “740” was not taken: the next one is 100 ohm" in late.text
+    assert 'value="740"' not in late.text  # not in the field of the next load
     assert len(_run(bench_place).readings) == 1
 
 

@@ -9,7 +9,14 @@ from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
-from aerode.errors import AerodeError, ConflictError, RangeError, RecordError, UnitError
+from aerode.errors import (
+    AerodeError,
+    ConflictError,
+    InputError,
+    RangeError,
+    RecordError,
+    UnitError,
+)
 from aerode.records.electrodes import Electrode
 from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
@@ -31,6 +38,7 @@ from aerode.usecases.run_page import (
     tray,
     under_way,
 )
+from aerode.usecases.take_timed import correct_timed, read_again, take_as_it_stands
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.form_plans import with_named_unit
@@ -160,10 +168,24 @@ class _Problem:
     may_keep: bool = False
     instead: tuple[str, ...] = ()
     status: int = 422
+    load: str = ""
+    """The load that it was typed for."""
+    pressed: str = ""
+    """The act that was asked for: what was meant instead does the same."""
+    waited: str = ""
+    """Since the load was put on, as the page's clock showed it then [s]."""
+    may_be_so: bool = False
+    """It is a question that the person may answer with yes."""
+    index: int | None = None
+    """The reading that was to be corrected; None where a new one was typed."""
+    timed: str = ""
+    """Which of its timed readings, counted from 0; "" for the whole load."""
 
 
 def _at(request: Request, bench: BenchFile, name: str) -> RunAtBench:
-    return take_readings.run_at_bench(bench, name, clock=request.app.state.settings.clock)
+    at = take_readings.run_at_bench(bench, name, clock=request.app.state.settings.clock)
+    at.by_hand = True
+    return at
 
 
 def _guided_page(
@@ -171,14 +193,14 @@ def _guided_page(
 ) -> HTMLResponse:
     shown = under_way(at)
     rows = condition_rows(at.run, on_file_of_run(at.bench, at.run))
-    dry = not shown.readings and at.run.sort not in {RunSort.SEEP, RunSort.CHECK_CELL}
+    wetted = at.run.sort not in {RunSort.SEEP, RunSort.CHECK_CELL}
     return page(
         request, "runs/guided.html", status=problem.status if problem else 200, stage="measure",
         run=at.run, now=shown, once=new_once(), problem=problem, said=said,
         figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
         alone=at.bench.count(Run) <= 1,
-        care=before_a_run(at.bench, at.run.electrode) if dry else None,
+        care=before_a_run(at.bench, at.run.electrode) if wetted else None, dry=not shown.readings,
     )  # fmt: skip
 
 
@@ -188,6 +210,9 @@ _SAID = {
     "back": "Taken back.",
     "put": "Put back.",
     "open": "Open again.",
+    "again": "Open again: put this load on and read it once more.",
+    "noted": "",
+    "moving": "Saved, and it had not settled: no curve uses it. Take it back below and watch it longer, or go on.",
 }
 
 
@@ -239,13 +264,50 @@ def change_reading(
     act = form.text("act")
     with turn_of(request):
         at = _at(request, bench, name)
-        if act == "doubt":
-            take_readings.doubt(at, index, form.text("why"))
-        elif act == "use":
-            take_readings.use_again(at, index)
-        else:
-            take_readings.correct(at, index, form.text("reading"))
+        try:
+            if act == "doubt":
+                take_readings.doubt(at, index, form.text("why"))
+            elif act == "use":
+                take_readings.use_again(at, index)
+            else:
+                _correct(at, index, form)
+        except (RangeError, UnitError, ConflictError, InputError) as refusal:
+            return _not_corrected(request, bench, name, index, form, refusal)
     return go(address("runs", name, said="changed"))
+
+
+def _correct(at: RunAtBench, index: int, form: Any) -> LogAnswer:
+    text, timed = form.text("reading"), form.text("timed")
+    why = (form.text("why") or "kept as typed") if form.text("act") == "keep" else ""
+    if not text:
+        raise UnitError("nothing was typed here", next_step="type what it should be")
+    if timed.isdecimal() and not why:
+        return correct_timed(at, index, int(timed), text)
+    if "timed" in form.texts and timed != "all" and not why:
+        raise InputError("which of its timed readings is it", next_step="choose one, and type it again")  # fmt: skip
+    return take_readings.correct(at, index, text, why=why)
+
+
+def _not_corrected(
+    request: Request, bench: BenchFile, name: str, index: int, form: Any, refusal: AerodeError
+) -> Response:
+    """The run again, with the refusal beside the reading that was to be changed, and what was typed."""
+    here = _at(request, bench, name)
+    timed = form.text("timed")
+    problem = _Problem(
+        typed=form.text("reading"), what=refusal.what, allowed=refusal.allowed,
+        next_step=refusal.next_step, index=index, timed=timed,
+        may_keep=isinstance(refusal, RangeError) and not timed.isdecimal(),
+        status=409 if isinstance(refusal, ConflictError) else 422,
+    )  # fmt: skip
+    if _is_closed(here):
+        return _closed_page(request, bench, here, said="", at="", problem=problem)
+    return _guided_page(request, here, problem=problem)
+
+
+def _is_closed(here: RunAtBench) -> bool:
+    """Whether the page of a run is what it tells, not its next step."""
+    return here.run.finished or not (here.run.planned_loads or here.run.sort is RunSort.SEEP)
 
 
 @router.get("/runs/{name:path}")
@@ -254,7 +316,7 @@ def run(
 ) -> HTMLResponse:
     """A run under way, or what a closed one tells."""
     here = _at(request, bench, name)
-    if here.run.finished or not (here.run.planned_loads or here.run.sort.value == "seep"):
+    if _is_closed(here):
         return _closed_page(request, bench, here, said=_SAID.get(said, ""), at=at)
     return _guided_page(request, here, said=_SAID.get(said, ""))
 
@@ -268,21 +330,34 @@ def act(request: Request, bench: OpenBench, name: str, form: Filled) -> Response
     with turn_of(request):
         at = _at(request, bench, name)
         try:
-            _do(at, form)
+            answer = _do(at, form)
         except (RangeError, UnitError, ConflictError) as refusal:
             return _guided_page(request, _at(request, bench, name), problem=_problem(at, form, refusal))  # fmt: skip
-    place = address("runs", name, said="" if at.run.finished else _DONE.get(form.text("act"), "saved"))  # fmt: skip
+    moving = any(one.settling == "not settled" for one in answer.taken)
+    done = "moving" if moving else _DONE.get(_act_of(form), "saved")
+    place = address("runs", name, said="" if at.run.finished else done)
     sent.note(form.once, place)
     return go(place)
 
 
-_DONE = {"back": "back", "put": "put", "reopen": "open"}
-"""What is said after an act that saves no reading."""
+_DONE = {"back": "back", "put": "put", "reopen": "open", "again": "again", "look": "noted"}
+"""What is said after an act that takes no reading."""
+
+
+def _act_of(form: Any) -> str:
+    """The act that was pressed; of an answer to a question, the one that was asked about."""
+    return form.text("act") or form.text("pressed")
 
 
 def _do(at: RunAtBench, form: Any) -> LogAnswer:
-    word, text, load = form.text("act"), form.text("reading_as") or form.text("reading"), form.texts.get("load")  # fmt: skip
+    word, text, load = _act_of(form), form.text("reading_as") or form.text("reading"), form.texts.get("load")  # fmt: skip
     waited = _seconds(form.text("waited"), at)
+    at.sure = form.text("sure") == "yes"
+    if word == "end":
+        return take_as_it_stands(at, text, load=load, waited=waited)
+    if word == "again":
+        place = form.text("place")
+        return read_again(at, int(place) if place.isdecimal() else -1)
     if word == "look":
         return take_readings.look_at_load(at, text, load=load, waited=waited)
     if word == "keep":
@@ -322,6 +397,10 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
     current = step is not None and step.load == ""
     believed = isinstance(refusal, RangeError)
     return _Problem(
+        load=form.text("load"),
+        pressed=_act_of(form) if _act_of(form) in {"look", "end", "take"} else "take",
+        waited=form.text("waited"),
+        may_be_so=at.asked,
         typed=typed,
         what=refusal.what,
         allowed=refusal.allowed,
@@ -348,14 +427,16 @@ def _told(request: Request, bench: BenchFile, run_: Run, at: str) -> RunTells:
 
 
 def _closed_page(
-    request: Request, bench: BenchFile, here: RunAtBench, *, said: str, at: str
-) -> HTMLResponse:
+    request: Request, bench: BenchFile, here: RunAtBench, *, said: str, at: str,
+    problem: _Problem | None = None,
+) -> HTMLResponse:  # fmt: skip
     run_ = bench.get(Run, here.run.name)
     remembered = request.app.state.remembered
     on_file = remembered.of(bench, ("on file", run_.name), lambda: on_file_of_run(bench, run_))
     in_cell = remembered.of(bench, ("cell", run_.name), lambda: cell_of_bench_run(bench, run_))
     return page(
         request, "runs/closed.html", stage="measure", run=run_, said=said, at=at,
+        status=problem.status if problem else 200, problem=problem,
         tells=_told(request, bench, run_, at), rows=reading_rows(run_, here.resistors),
         conditions=condition_rows(run_, on_file), in_cell=in_cell,
         figures=address("figures", "runs", run_.name),
