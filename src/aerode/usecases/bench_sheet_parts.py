@@ -21,6 +21,7 @@ from aerode.usecases.mix_preview_words import MASTERBATCH_DUST, dose_digits
 from aerode.usecases.process import shown_time
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_pressing import COLD_PRESS, PressQuestion, press
+from aerode.usecases.usual_words import powders_first
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -98,12 +99,7 @@ def stir(dose: DoseSheet) -> SheetPart:
     wetting = solvents or solutions
     steps: list[SheetStep] = []
     if powders and wetting:
-        steps.append(
-            SheetStep(
-                act=f"Powders into the jar ({powders}); wet them with a little of {wetting} before "
-                "anything is stirred."
-            )
-        )
+        steps.append(SheetStep(act=powders_first(powders, wetting)))
     if solutions:
         steps.append(
             SheetStep(act=f"Add {solutions}; lid on; shake or stir until no lump is left.",

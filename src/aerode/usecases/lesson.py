@@ -17,6 +17,12 @@ from aerode.records.instruments import Instrument, Sort
 from aerode.records.mixes import Mix
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.group_codes import CODES
+from aerode.usecases.usual_words import (
+    BEFORE_MAKING,
+    BEFORE_MEASURING,
+    IN_A_CLASS,
+    powders_first,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -117,7 +123,9 @@ class LessonPlan:
     lacking: tuple[str, ...]
     refused: tuple[NotForAClass, ...]
     cautions: tuple[Caution, ...]
-    """What is read aloud before anything is touched."""
+    """What is read aloud before anything is touched, from the records of this bench."""
+    usual: tuple[str, ...]
+    """What is read aloud in any case."""
     basis: str = BASIS
 
 
@@ -159,7 +167,8 @@ def _steps_to_make() -> tuple[LessonStep, ...]:
         LessonStep(key="weigh", title="Weigh", minutes=12, rank=1, turns=True,
                    do="Powders under a lid, each weighing written down. Left out: the teacher weighs beforehand."),
         LessonStep(key="mix", title="Mix", minutes=8,
-                   do="Powder into the liquid, never the other way; stir until no lump is left."),
+                   do=f"{powders_first('', 'the liquid')} Then the rest of it; stir until no lump is left. Never dry "
+                   "powder into the liquid: it raises dust and static."),
         LessonStep(key="coat", title="Coat", minutes=12,
                    do="Spread over the mesh to the mark, both edges alike. One pass, then leave it."),
         LessonStep(key="label", title="Label and weigh wet", minutes=5, turns=True,
@@ -264,7 +273,11 @@ def _refusals(bench: BenchFile, items: Sequence[str]) -> tuple[list[NotForAClass
         stops = [c for c in sheet.cautions if c.level is CautionLevel.STOP]
         refused += [NotForAClass(item=item, what=c.headline, do=c.do) for c in stops]
         if not stops:
-            aloud |= {(c.hazard, c.do): c for c in sheet.cautions if c.level is CautionLevel.FIRST}
+            aloud |= {
+                (c.hazard, c.do): c
+                for c in sheet.cautions
+                if c.level is CautionLevel.FIRST or c.hazard == "hydrogen"
+            }
     return refused, list(aloud.values())
 
 
@@ -322,6 +335,10 @@ def plan_lesson(bench: BenchFile, question: LessonQuestion) -> LessonPlan:
         lacking=tuple(lacking),
         refused=tuple(refused),
         cautions=tuple(aloud),
+        usual=(
+            *(BEFORE_MEASURING if measuring else BEFORE_MAKING),
+            *((IN_A_CLASS,) if measuring else ()),
+        ),
     )
 
 

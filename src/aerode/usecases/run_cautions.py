@@ -9,19 +9,13 @@ from aerode.errors import AerodeError
 from aerode.records.cautions import CautionLevel
 from aerode.records.electrodes import Cell
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.usual_words import BEFORE_MEASURING
 
 if TYPE_CHECKING:
     from aerode.records.cautions import Caution
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["RunCautions", "before_a_run"]
-
-# Common practice, no source; what a described cell does is reckoned by the cautions engine.
-_STANDING = (
-    "Salt water on aluminium gives off hydrogen: the jar stays open, no flame near it.",
-    "Lye: goggles and gloves on before it is poured, water at hand; it makes much more hydrogen and heat.",
-    "A small resistor gets hot.",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,11 +58,13 @@ def before_a_run(bench: BenchFile, electrode: str) -> RunCautions:
     cells = bench.all(Cell, of=electrode) if electrode else []
     if not cells:
         why = "What this cell does in numbers is told once it is described: electrolyte, aluminium, jar."
-        return RunCautions(item="", cautions=(), standing=_STANDING, why=why)
+        return RunCautions(item="", cautions=(), standing=BEFORE_MEASURING, why=why)
     item = f"cell:{cells[-1].name}"
     try:
         sheet = what_can_hurt(bench, item, CautionQuestion())
     except AerodeError as problem:
-        return RunCautions(item=item, cautions=(), standing=_STANDING, why=f"{problem.what}.")
+        return RunCautions(
+            item=item, cautions=(), standing=BEFORE_MEASURING, why=f"{problem.what}."
+        )
     hard = tuple(one for one in sheet.cautions if one.level is not CautionLevel.NOTE)
-    return RunCautions(item=item, cautions=hard, standing=() if hard else _STANDING, why="")
+    return RunCautions(item=item, cautions=hard, standing=() if hard else BEFORE_MEASURING, why="")

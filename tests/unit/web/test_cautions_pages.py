@@ -229,3 +229,14 @@ def test_a_piece_of_a_group_says_whose_it_is(
     assert taken.status_code == 200, taken.text
     with BenchFile.open(risky) as bench:
         assert {state.who for state in bench.history(Acknowledgement)} == {"gull", "cod"}
+
+
+def test_a_bench_without_an_item_still_says_what_usually_hurts(inside: TestClient, bench_place: Path) -> None:  # fmt: skip
+    """Dust, solvent, hydrogen, lye; once something is on the bench its own cautions take their place."""
+    first = inside.get("/cautions").text
+    assert 0 < first.find("wet them in the jar") < first.find('name="item"')
+    for told in ("Solvent gives off vapour", "gives off hydrogen", "Lye into cold water"):
+        assert told in first
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Electrode(name="T1"))
+    assert "wet them in the jar" not in inside.get("/cautions").text

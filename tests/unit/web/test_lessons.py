@@ -16,6 +16,7 @@ from aerode.records.materials import Electrolyte, PowderLot, Solution, SolventLo
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.bench_sheet_parts import stir
 from aerode.usecases.group_codes import CODES
 from aerode.usecases.lesson import (
     Goal,
@@ -25,6 +26,7 @@ from aerode.usecases.lesson import (
     plan_lesson,
 )
 from aerode.usecases.lesson_groups import groups_of
+from aerode.usecases.mix import MixQuestion, what_it_dries_to
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -181,3 +183,34 @@ def test_what_cannot_be_planned_is_said_at_its_field(inside: TestClient, field: 
 def test_an_empty_bench_is_told_what_it_lacks(inside: TestClient) -> None:
     """Electrodes for the groups."""
     assert "Still needed: 6 more whole electrodes" in inside.get("/class").text
+
+
+@pytest.mark.parametrize("page", ["/class", "/class/worksheet"])
+def test_what_is_to_be_read_aloud_stands_there(inside: TestClient, page: str) -> None:
+    """On an empty bench too: the usual words before the first step, and those of making for making."""
+    measuring = inside.get(page).text
+    making = inside.get(page, params={"goal": "MAKE"}).text
+
+    assert "Read the cautions aloud" in measuring
+    for told in ("gives off hydrogen", "A small resistor gets hot", "Lye is not for a class"):
+        assert 0 < measuring.find(told) < measuring.find("Read the cautions aloud")
+    assert 0 < making.find("Solvent gives off vapour that can burn") < making.find("Read the cautions aloud")  # fmt: skip
+    assert "A small resistor gets hot" not in making
+
+
+def test_the_hydrogen_of_the_cells_of_the_bench_is_read_aloud(on_tern_sound: TestClient) -> None:
+    """The figure of its own cells beside the usual words."""
+    page = on_tern_sound.get("/class", params={"minutes": "90", "groups": "2", "tools": "2"}).text
+    assert "of hydrogen an hour" in page
+
+
+def test_powder_and_liquid_meet_in_one_order(tern_sound: Path) -> None:
+    """The lesson says what the bench sheet says: the liquid wets the powder in the jar."""
+    with BenchFile.open(tern_sound) as bench:
+        plan = plan_lesson(bench, LessonQuestion(goal=Goal.MAKE, minutes=120))
+        dose = what_it_dries_to(
+            bench, "b10 m16 70C", MixQuestion(area="9 cm^2", loading="45 mg/cm^2")
+        ).dose
+    assert dose is not None
+    told = [one.step.do for one in plan.steps if one.step.key == "mix"] + [stir(dose).steps[0].act]
+    assert all(re.match(r"Powders into the jar( \(.*\))?; wet them with a little of ", one) for one in told)  # fmt: skip

@@ -84,6 +84,8 @@ def test_a_card_before_the_run_says_what_to_expect(inside: TestClient) -> None:
     assert loads[:4] == ["no load", "100 ohm", "33 ohm", "10 ohm"]
     assert "<b>0.65 V</b>" in text
     assert "earlier run" in text
+    for told in ("gives off hydrogen", "goggles and gloves on", "A small resistor gets hot"):
+        assert 0 < text.find(told) < text.find("<table")
     assert text.count('class="box"></td>') == 2 * len(loads)
 
 

@@ -15,6 +15,8 @@ from aerode.records.mixes import Mix
 from aerode.records.places import Room
 from aerode.usecases.cautions import CautionQuestion, acknowledge, mark_read, what_can_hurt
 from aerode.usecases.group_codes import CODES_SAID, is_class
+from aerode.usecases.lye_words import LYE_WORDS
+from aerode.usecases.usual_words import BEFORE_MAKING, BEFORE_MEASURING
 from aerode.web.bench import OpenBench
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
@@ -76,7 +78,9 @@ def choose(request: Request, bench: OpenBench, item: str = "", room: str = "") -
     ]
     return page(
         request, "cautions/choose.html", stage="more", groups=groups, rooms=bench.names(Room),
-        room=room, item="", several=(),
+        room=room, item="", several=(), making=() if any(names for *_, names in groups) else BEFORE_MAKING,
+        measuring=() if any(names for *_, names in groups) else BEFORE_MEASURING,
+        lye=() if any(names for *_, names in groups) else LYE_WORDS,
     )  # fmt: skip
 
 

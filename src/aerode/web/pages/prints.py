@@ -20,6 +20,8 @@ from aerode.usecases.group_codes import CODES_SAID, is_class
 from aerode.usecases.labels import labels_for
 from aerode.usecases.mix_preview import cautions_of_sheet
 from aerode.usecases.resistor_card import card_of_run, card_to_start
+from aerode.usecases.run_cautions import before_a_run
+from aerode.usecases.usual_words import BEFORE_MEASURING
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import with_named_unit
 from aerode.web.forms import Filled, go, new_once
@@ -86,6 +88,7 @@ def resistors(
     return page(
         request, "prints/resistors.html", stage="measure", card=card, code=code, names=names,
         electrode=electrode, plan=chosen.value, plans=[RunPlan.FULL.value, RunPlan.SHORT.value],
+        care=before_a_run(bench, card.electrode).cautions if card else (), usual=BEFORE_MEASURING,
     )  # fmt: skip
 
 
