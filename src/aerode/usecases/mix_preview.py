@@ -38,6 +38,10 @@ class MixPreview:
     faults: tuple[FieldFault, ...] = ()
     refusal: str = ""
     """Why it cannot be worked out, where each field by itself can be read."""
+    told: str = ""
+    """Which amounts or shares follow the others."""
+    ask: str = ""
+    """How amounts and shares disagree: which holds is asked before it is stored."""
 
 
 class _AsIf:
@@ -103,7 +107,7 @@ def preview_mix(
         sheet = what_can_hurt(as_if, f"mix:{draft.mix.name}", CautionQuestion(room=room))
     except AerodeError as error:
         return MixPreview(refusal=f"{error.what}. {error.next_step}".strip().rstrip("."))
-    return MixPreview(found=found, sheet=sheet, mix=draft.mix)
+    return MixPreview(found=found, sheet=sheet, mix=draft.mix, told=draft.told, ask=draft.ask)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

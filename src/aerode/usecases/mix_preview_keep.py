@@ -36,6 +36,10 @@ class Kept:
     """What is asked first: it is more than a pot on a table."""
     mark: str = ""
     """How much that is: sent back as `sure` it says yes."""
+    two: str = ""
+    """How amounts and shares disagree, where it is open which of them holds."""
+    told: str = ""
+    """Which amounts or shares follow the others in what was stored."""
 
 
 def keep_mix(
@@ -78,9 +82,12 @@ def keep_mix(
     faults = _names_taken(bench, Mix, typed.name, name, draft.faults)
     if draft.mix is None or faults:
         return Kept(faults=faults, state=digest)
+    if draft.ask:
+        return Kept(two=draft.ask, state=digest)
     if refused := _too_large(bench, draft.mix, standing, typed, sure, digest):
         return refused
-    return _stored(bench, draft.mix, standing, name, state, digest, why or ("" if name else "new mix"))  # fmt: skip
+    kept = _stored(bench, draft.mix, standing, name, state, digest, why or ("" if name else "new mix"))  # fmt: skip
+    return dataclasses.replace(kept, told=draft.told)
 
 
 def keep_batch(

@@ -13,12 +13,13 @@ from aerode.records import adapter
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.entering import texts_of
-from aerode.usecases.mix import read_wanted, shelf_of
+from aerode.usecases.mix import read_wanted, scale_of, shelf_of
+from aerode.usecases.mix_which_holds import settle
 from aerode.usecases.mix_whole import is_worked_out, whole_values
 from aerode.usecases.pot_plan import as_planned, is_as_planned, is_none
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from aerode.measure.mix.lots import Shelf
     from aerode.store.bench_file import BenchFile
@@ -28,6 +29,7 @@ __all__ = [
     "MixDraft",
     "MixRow",
     "TypedMix",
+    "behind_amounts",
     "read_batch",
     "read_mix",
     "typed_batch",
@@ -37,6 +39,7 @@ __all__ = [
 UNNAMED = "this mix"
 """What a mix is called that has no name yet."""
 _REST = "rest"
+_BEHIND = re.compile(r"\s*(?=±|\()")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +69,8 @@ class TypedMix:
     """Of a batch: the mix it is a pot of."""
     made: str = ""
     rested: str = ""
+    holds: str = ""
+    """Which of amounts and shares was said to hold (`aerode.usecases.mix_which_holds`)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +79,10 @@ class MixDraft:
 
     mix: Mix | None
     faults: tuple[FieldFault, ...] = ()
+    told: str = ""
+    """Which amounts or shares follow the others, where both were there."""
+    ask: str = ""
+    """How amounts and shares disagree, where it is open which holds; in `mix` the shares do."""
 
 
 def typed_mix(mix: Mix) -> TypedMix:
@@ -144,13 +153,36 @@ def typed_batch(batch: Batch) -> TypedMix:
 
 
 def _amounts(record: Mix | Batch) -> list[tuple[str, str]]:
-    """Name and amount of each portion, as they are typed; the shelf where it is not the powders'."""
+    """Name and amount of each portion, as they are typed: what is behind the amount is not of the box."""
+    return [(of, _BEHIND.split(text, maxsplit=1)[0]) for of, text in _said(record)]
+
+
+def _said(record: Mix | Batch) -> list[tuple[str, str]]:
+    """Name and whole text of each amount."""
     found: list[tuple[str, str]] = []
     for portion in record.portions:
         text = texts_of(replace(record, portions=(portion,)))["portions"]
-        amount = text.removeprefix(f"{portion.shelf.value} {portion.of}: ")
-        found.append((portion.of, amount))
+        found.append((portion.of, text.removeprefix(f"{portion.shelf.value} {portion.of}: ")))
     return found
+
+
+def behind_amounts(record: Mix | Batch) -> dict[str, str]:
+    """How well each amount is known and how it was found, for beside its box.
+
+    Examples
+    --------
+    >>> from aerode.records.marks import Entry
+    >>> entry = Entry(value=2e-3, standard_uncertainty=1e-5, text="2 g ± 0.01 g", how="kitchen scale")
+    >>> behind_amounts(Mix(name="T5", portions=(Portion(of="char", mass=entry),)))
+    {'char': '± 0.01 g (kitchen scale)'}
+    """
+    told = {of: text[len(_BEHIND.split(text, maxsplit=1)[0]) :].strip() for of, text in _said(record)}  # fmt: skip
+    return {of: _bare(text) for of, text in told.items() if text}
+
+
+def _bare(text: str) -> str:
+    """Without brackets around the whole."""
+    return text[1:-1] if text.startswith("(") and text.find(")") == len(text) - 1 else text
 
 
 def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> MixDraft:
@@ -172,7 +204,8 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
     """
     shelf = shelf_of(bench)
     portions, faults = _portions(typed, shelf, standing)
-    shares, more = _shares(typed, shelf, standing)
+    base = standing or bench.find(Mix, typed.after.strip())
+    shares, more = _shares(typed, shelf, standing, base)
     faults += more
     values: dict[str, Any] = {"name": typed.name.strip() or UNNAMED}
     if typed.solids.strip():
@@ -185,14 +218,15 @@ def read_mix(bench: BenchFile, typed: TypedMix, standing: Mix | None = None) -> 
         faults.append(_fault("after", f"no mix is called {typed.after.strip()!r} here", "a mix of this bench"))  # fmt: skip
     if not faults and not portions and not shares:
         faults.append(_fault("rows", "the mix holds nothing yet", "one ingredient with its amount"))
+    told = ask = ""
     if not faults:
-        whole, faults = _whole(typed, portions, shares, shelf, standing)
+        whole, faults, told, ask = _whole(bench, typed, portions, shares, shelf, standing)
         plain |= whole
     if faults:
         return MixDraft(mix=None, faults=tuple(faults))
     plain |= {"after": typed.after.strip(), "note": typed.note.strip()}
     try:
-        return MixDraft(mix=adapter.read(Mix, plain, where="mix"))
+        return MixDraft(mix=adapter.read(Mix, plain, where="mix"), told=told, ask=ask)
     except RecordError as error:
         return MixDraft(mix=None, faults=tuple(error.faults))
 
@@ -259,7 +293,7 @@ def _place(of: str, shelf: Shelf) -> tuple[Ingredient, str]:
 
 
 def _shares(
-    typed: TypedMix, shelf: Shelf, standing: Mix | None
+    typed: TypedMix, shelf: Shelf, standing: Mix | None, base: Mix | None
 ) -> tuple[dict[str, float | None], list[FieldFault]]:
     """The wanted shares by name; one that nobody touched keeps all its digits."""
     texts = _typed_shares(standing) if standing else {}
@@ -285,8 +319,22 @@ def _shares(
         shares[name] = shown.get((of, text), share) if share is not None else None
     total = sum(share for share in shares.values() if share is not None)
     if not faults and total > 1.0 + 1e-6:
-        faults.append(_fault(f"rows.{max(asked)}.share", f"the shares add up to {100 * total:.4g} %", "100 % of the dry mass together"))  # fmt: skip
+        over = f"{100 * (total - 1.0):.4g}"
+        faults += [
+            _fault(f"rows.{n}.share", f"the shares add up to {100 * total:.4g} %", f"100 % together: take {over} off another, or type “rest” in one")
+            for n in _changed(asked, shares, base)
+        ]  # fmt: skip
     return shares, faults
+
+
+def _changed(
+    asked: Mapping[int, MixRow], shares: Mapping[str, float | None], base: Mix | None
+) -> list[int]:
+    """The rows whose share is larger than it was; the last one where none is."""
+    before = {s.of: s.fraction for s in base.wanted} if base else {}
+    names = {n: row.of.strip().rpartition(":")[2].strip() for n, row in asked.items()}
+    larger = [n for n, of in names.items() if before and (shares.get(of) or 0.0) > before.get(of, 0.0) + 1e-6]  # fmt: skip
+    return larger or [max(asked)]
 
 
 def _two_ways(text: str) -> tuple[str, str] | None:
@@ -298,22 +346,33 @@ def _two_ways(text: str) -> tuple[str, str] | None:
 
 
 def _whole(
-    typed: TypedMix, portions: list[Any], shares: dict[str, float | None], shelf: Shelf, standing: Mix | None
-) -> tuple[dict[str, Any], list[FieldFault]]:  # fmt: skip
-    """Portions, shares and rest as plain values, with what follows from the others filled in."""
+    bench: BenchFile, typed: TypedMix, portions: list[Any], shares: dict[str, float | None], shelf: Shelf,
+    standing: Mix | None,
+) -> tuple[dict[str, Any], list[FieldFault], str, str]:  # fmt: skip
+    """Portions, shares and rest as plain values, with what follows from the others filled in.
+
+    Beside them which follow the others, in words, and how the two disagree where that is open.
+    """
     if standing is not None and _filled(typed) == _filled(typed_mix(standing)):
-        return {
-            "portions": [adapter.write(portion) for portion in standing.portions],
-            "wanted": [adapter.write(share) for share in standing.wanted],
-            "rest": list(standing.rest),
-        }, []
+        return (
+            {
+                "portions": [adapter.write(portion) for portion in standing.portions],
+                "wanted": [adapter.write(share) for share in standing.wanted],
+                "rest": list(standing.rest),
+            },
+            [],
+            "",
+            "",
+        )
+    base = standing or bench.find(Mix, typed.after.strip())
     try:
         order = [row.of.strip().rpartition(":")[2].strip() for row in typed.rows if row.of.strip()]
         read = [adapter.read(Portion, one) for one in portions]
-        whole = complete(read, shares, shelf, order=order)
+        one = settle(read, shares, shelf, scale_of(bench, "")[0], base=base, copied=standing is None, holds=typed.holds)  # fmt: skip
+        whole = complete(one.portions, one.shares, shelf, order=order)
     except AerodeError as error:
-        return {}, [_fault(_row_of(typed, error), error.what, _allowed(error))]
-    return whole_values(whole), []
+        return {}, [_fault(_row_of(typed, error), error.what, _allowed(error))], "", ""
+    return whole_values(whole), [], one.told, one.ask
 
 
 def _filled(typed: TypedMix) -> list[tuple[str, str, str]]:

@@ -165,8 +165,9 @@ def test_what_cannot_be_taken_is_marked(inside: TestClient) -> None:
 def test_a_change_keeps_what_nobody_touched(inside: TestClient, bench_place: Path) -> None:
     """The powder keeps its digits and how it was weighed; the solution is changed."""
     shown = inside.get("/mixes/T5/edit").text
-    assert "8.50 g (kitchen scale)" in shown
-    sent = {"name": "T5 b", "why": "slip", **_rows(("char A", "8.50 g (kitchen scale)", ""), ("jar 1", "14.0 g", ""))}  # fmt: skip
+    assert 'value="8.50 g"' in shown
+    assert ">kitchen scale</p>" in shown
+    sent = {"name": "T5 b", "why": "slip", **_rows(("char A", "8.50 g", ""), ("jar 1", "14.0 g", ""))}  # fmt: skip
     answer = inside.post("/mixes/T5/edit", data=sent, follow_redirects=False)
 
     assert answer.headers["location"].startswith("/mixes/T5%20b")
@@ -177,6 +178,30 @@ def test_a_change_keeps_what_nobody_touched(inside: TestClient, bench_place: Pat
     )
     assert mix.portions[1].mass is not None
     assert mix.portions[1].mass.value == pytest.approx(14e-3)
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_copy_with_another_share_says_that_the_amounts_follow(inside: TestClient) -> None:
+    """One page, one mix: the headline of the copy tells the new shares."""
+    sent = {"name": "T6", "after": "T5", **_rows(("char A", "8.50 g", "rest"), ("jar 1", "15.0 g", "30 %"))}  # fmt: skip
+    assert "The amounts follow the new shares" in inside.post("/mixes/preview", data=sent).text
+    page = inside.post("/mixes/new", data=sent).text
+
+    assert "Its amounts follow the new shares" in page
+    assert "dries to 70.0 % char A" in re.sub(r"\s+", " ", html.unescape(page)).replace("\xa0", " ")
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_change_against_its_weights_is_asked_about(inside: TestClient, bench_place: Path) -> None:
+    """Two buttons, nothing stored before one is pressed; the amounts then decide the shares."""
+    sent = {"name": "T5", **_rows(("char A", "8.50 g", "70 %"), ("jar 1", "15.0 g", "30 %"))}
+    asked = inside.post("/mixes/T5/edit", data=sent)
+    assert asked.status_code == 422
+    assert asked.text.count('name="holds"') == 2
+
+    inside.post("/mixes/T5/edit", data={**sent, "holds": "amounts"})
+    with BenchFile.open(bench_place) as bench:
+        assert bench.get(Mix, "T5").wanted == ()
 
 
 @pytest.mark.usefixtures("stocked")

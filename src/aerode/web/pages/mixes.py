@@ -160,6 +160,7 @@ def _shown(
         meshes=[one.name for one in offered(bench, MeshCard)],
         rooms=bench.names(Room),
         stored=bool(stored),
+        follow=stored == "follow",
         strayed=[one for one in look.found.warnings if batch and _is_far(one)],
         sure_at=address("mixes", name, **{**query, "sure": "yes"}) + "#dose",
         sheet_at=address("prints", "bench-sheet", name, **query),

@@ -16,7 +16,13 @@ from aerode.usecases.mix_preview import MixPreview, look_at_mix, preview_mix
 from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
 from aerode.usecases.mix_preview_list import composition_figure
 from aerode.usecases.mix_preview_plan import goes_in, planned_words
-from aerode.usecases.mix_preview_rows import MixRow, TypedMix, typed_batch, typed_mix
+from aerode.usecases.mix_preview_rows import (
+    MixRow,
+    TypedMix,
+    behind_amounts,
+    typed_batch,
+    typed_mix,
+)
 from aerode.usecases.mix_preview_words import mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.pot_plan import plan_of, plan_words
@@ -59,6 +65,7 @@ def _typed(texts: Mapping[str, str]) -> TypedMix:
         "mix": "",
         "made": "",
         "rested": "h",
+        "holds": "",
     }
     typed = {key: with_named_unit(texts.get(key, "").strip(), unit) for key, unit in plain.items()}
     return TypedMix(rows=whole, **typed)
@@ -96,7 +103,11 @@ def _form(
     return page(
         request,
         "mixes/form.html",
-        status=422 if faults or (kept and kept.ask) else 409 if kept and kept.theirs else 200,
+        status=422
+        if faults or (kept and (kept.ask or kept.two))
+        else 409
+        if kept and kept.theirs
+        else 200,
         stage="mix",
         kind=kind,
         name=name,
@@ -107,6 +118,7 @@ def _form(
         faults=told,
         theirs=kept.theirs if kept else "",
         ask=kept.ask if kept else "",
+        two=kept.two if kept else "",
         mark=kept.mark if kept else "",
         state=kept.state if kept else state,
         once=new_once(),
@@ -236,9 +248,9 @@ def copy(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
 def edit(request: Request, bench: OpenBench, name: str) -> HTMLResponse:
     """The form with what is stored now."""
     revision = bench.state(Mix, name)
-    typed = typed_mix(bench.read(revision))
-    return _form(request, bench, typed, kind="mix", action=address("mixes", name, "edit"), name=name,
-                 back=(address("mixes", name), name), state=revision.digest)  # fmt: skip
+    mix = bench.read(revision)
+    return _form(request, bench, typed_mix(mix), kind="mix", action=address("mixes", name, "edit"), name=name,
+                 back=(address("mixes", name), name), state=revision.digest, planned=behind_amounts(mix))  # fmt: skip
 
 
 @router.post("/mixes/{name:path}/edit")
@@ -266,7 +278,7 @@ def _taken(
         seen = None if kept.faults else _preview(bench, form.texts)
         return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, kept=kept,
                      seen=seen)  # fmt: skip
-    place = address("mixes", kept.record.name, stored="yes")
+    place = address("mixes", kept.record.name, stored="follow" if kept.told else "yes")
     sent.note(form.once, place)
     return go(place)
 
