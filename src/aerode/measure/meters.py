@@ -160,10 +160,10 @@ def limit_of_error(reading: float, scale: MeterRange) -> float:
 
 
 _PERCENT = re.compile(
-    r"(?P<fraction>\d+(?:[.,]\d+)?)\s*%(?:\s*(?:of\s+)?(?:rdg|reading))?", re.IGNORECASE
+    r"(?P<fraction>\d+(?:[.,]\d*)?|[.,]\d+)\s*%(?:\s*(?:of\s+)?(?:rdg|reading))?", re.IGNORECASE
 )
 _COUNTS = re.compile(
-    r"(?P<counts>\d+(?:[.,]\d+)?)\s*(?:counts?|digits?|dgts?|lsd)(?:\s*(?:of|x|×|at)\s*(?P<step>[^;]+))?",
+    r"(?P<counts>\d+(?:[.,]\d*)?|[.,]\d+)\s*(?:counts?|digits?|dgts?|lsd)(?:\s*(?:of|x|×|at)\s*(?P<step>[^;]+))?",
     re.IGNORECASE,
 )
 _INPUT = re.compile(r";\s*input\s+(?P<input>[^;]+)", re.IGNORECASE)

@@ -13,6 +13,8 @@ from enum import Enum
 from functools import lru_cache
 from typing import TYPE_CHECKING, Annotated, Any, cast, get_args, get_origin
 
+from aerode import units
+from aerode.errors import UnitError
 from aerode.records import KINDS
 from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.web.form_plans_data import PLANS, QUESTIONS
@@ -33,7 +35,7 @@ __all__ = [
     "with_named_unit",
 ]
 
-_ALONE = re.compile(r"([-+]?\d[\d.,]*)\s*((?:±|\+-|\+/-)\s*\d[\d.,]*)?(\s*\([^()]*\))?")
+_PARTS = re.compile(r"([^±()]*?)((?:±|\+\s*/?\s*[-−])[^±()]*)?(\([^()]*\))?")
 
 
 def plan_of(kind: str) -> FormPlan:
@@ -269,6 +271,8 @@ def with_named_unit(text: str, unit: str) -> str:
 
     >>> with_named_unit("10,2 ± 0.1", "ohm"), with_named_unit("1 kohm", "ohm")
     ('10,2 ohm ± 0.1', '1 kohm')
+    >>> with_named_unit(".53", "g"), with_named_unit("5.", "g"), with_named_unit("1 234,5 ± .5", "g")
+    ('.53 g', '5. g', '1 234,5 g ± .5')
     >>> with_named_unit("0.31; 0,35 mm; 0.4 (ruler)", "mm")
     '0.31 mm; 0,35 mm; 0.4 mm (ruler)'
     """
@@ -276,12 +280,26 @@ def with_named_unit(text: str, unit: str) -> str:
         return text
 
     def one(part: str) -> str:
-        found = _ALONE.fullmatch(part)
-        if not found:
+        found = _PARTS.fullmatch(part)
+        if (
+            not found
+            or not _is_bare(found[1])
+            or (found[2] and not _is_bare(found[2].lstrip("±+/-− ")))
+        ):
             return part
-        return " ".join(filter(None, (found[1], unit, found[2], (found[3] or "").strip())))
+        return " ".join(
+            filter(None, (found[1].strip(), unit, *((found[n] or "").strip() for n in (2, 3))))
+        )
 
     return "; ".join(one(part.strip()) for part in text.split(";"))
+
+
+def _is_bare(text: str) -> bool:
+    """True of a number without a unit, however it is written."""
+    try:
+        return not units.read_number(text)[1]
+    except UnitError:
+        return False
 
 
 def _all_asked(kind: str, texts: dict[str, str]) -> Iterator[tuple[str, Ask]]:

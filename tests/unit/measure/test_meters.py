@@ -137,3 +137,11 @@ def test_the_input_resistance_can_stand_behind() -> None:
     meter = meter_from_text("1 % + 3 counts of 10 mV; input 1 Mohm")
     assert meter.ranges[0].input_resistance == pytest.approx(1e6)
     assert meter.ranges[0].full_scale == pytest.approx(20.0)
+
+
+@pytest.mark.parametrize("line", [".5 % + 2. counts of 1 mV", ",5% + 2 counts of 1 mV"])
+def test_a_leading_dot_is_read(line: str) -> None:
+    """Half a per cent, not five: the dot is part of the number."""
+    (scale,) = meter_from_text(line).ranges
+
+    assert (scale.of_reading, scale.counts) == (0.005, 2.0)

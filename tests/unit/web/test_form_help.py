@@ -10,6 +10,7 @@ import pytest
 from aerode.records import KINDS
 from aerode.records.instruments import Instrument
 from aerode.records.materials import Solution
+from aerode.records.mixes import Mix
 from aerode.store.bench_file import BenchFile
 from aerode.units import same_kind
 from aerode.usecases.on_file import names_for, on_file
@@ -148,3 +149,17 @@ def test_what_a_meter_range_measures_is_picked(inside: TestClient) -> None:
         "voltage", "current", "resistance",
     ]  # fmt: skip
     assert "What comes next" in inside.post("/things/instrument/new", data=sent).text
+
+
+@pytest.mark.parametrize(("typed", "grams"), [(".53", 0.53), ("5.", 5.0), (",27", 0.27), (".27 g", 0.27), ("1.5e-1", 0.15)])  # fmt: skip
+def test_a_bare_number_is_grams_however_it_is_written(
+    inside: TestClient, bench_place: Path, typed: str, grams: float
+) -> None:
+    """A leading dot or a trailing one is a number like others."""
+    sent = {"name": "T5", "rows.0.of": "char A", "rows.0.amount": typed}
+    assert inside.post("/mixes/new", data=sent).status_code == 200
+
+    with BenchFile.open(bench_place) as bench:
+        (portion,) = bench.get(Mix, "T5").portions
+    assert portion.mass is not None
+    assert portion.mass.value == pytest.approx(1e-3 * grams)
