@@ -43,6 +43,13 @@ _MASK = (
     "An organic-vapour cartridge holds back vapour for a while and does nothing for dust or lack of "
     "oxygen; it does not make this exposure fit to go on with."
 )
+_OVER = {"day": "as the mean of the day", "quarter hour": "as the mean of the worst 15 min"}
+"""What an amount is taken over, so that it is not read beside one that is taken over something else."""
+_ADVISED = ("NIOSH REL", "ACGIH TLV", "AIHA WEEL", "EU IOELV")
+"""Bodies whose limits are recommendations by their own name."""
+_LAW = ("OSHA PEL", "Ontario", "DE TRGS")
+"""Bodies whose limits are law where they hold."""
+_NO_ROOM = "cannot tell, the room is not entered"
 _HARDER = {Finding.BELOW: 0, Finding.STRADDLES: 1, Finding.ABOVE: 2}
 
 
@@ -194,12 +201,31 @@ def _burn_share(
 
 def _amount(worst: _Kind, airs: dict[str, Breathed]) -> str:
     """What is breathed, for people: ppm of a single vapour, per cent of the limit of a mixture."""
-    mass = lookup.molar_mass(next(iter(airs)))
+    mass, over = lookup.molar_mass(next(iter(airs))), _OVER.get(worst.kind, "at its peak")
     if len(airs) > 1 or mass is None:
-        return f"{per_cent(worst.ratio)} of the mixture"
+        return f"{per_cent(worst.ratio)} of the mixture {over}"
     band = _band(next(iter(airs.values())), worst.kind)
     high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
-    return span(Band(1e6 * mole_fraction(band.low, mass), 1e6 * high), "ppm")
+    return f"{span(Band(1e6 * mole_fraction(band.low, mass), 1e6 * high), 'ppm')} {over}"
+
+
+def _limit_words(shown: str) -> str:
+    """A limit for people: advised by a body, or law.
+
+    >>> _limit_words("250 ppm over 10 h, NIOSH REL"), _limit_words("1000 ppm over 8 h, OSHA PEL")
+    ('advised limit of 250 ppm over 10 h (NIOSH REL)', 'legal limit of 1000 ppm over 8 h (OSHA PEL)')
+    """
+    figure, _, body = shown.rpartition(", ")
+    for whose, bodies in (("advised ", _ADVISED), ("legal ", _LAW)):
+        if body.startswith(bodies):
+            return f"{whose}limit of {figure} ({body})"
+    return f"limit {shown}"
+
+
+def _bound_alone(situation: Situation, finding: Finding, band: Band) -> bool:
+    """True where a lower end is all there is, as nobody said which room it is."""
+    no_room = math.isnan(flows_of(situation.air).volume)
+    return finding is Finding.STRADDLES and no_room and math.isinf(band.high)
 
 
 def _weighed(sources: list[Source]) -> str:
@@ -243,6 +269,9 @@ def _breathed_caution(
         return _worst(_sums(situation, air, memory=from_memory)).ratio
 
     missing = _deciders(situation, sources, health) if straddles else ()
+    found = f"{said[finding]} the limit, {amount}"
+    if _bound_alone(situation, finding, worst.ratio):
+        found = _NO_ROOM
     act = {
         CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
         CautionLevel.FIRST: _find_out(missing),
@@ -252,7 +281,7 @@ def _breathed_caution(
         key="vapour.breathed",
         level=level,
         hazard="vapour breathed",
-        headline=f"{names}: {said[finding]} the limit, {amount}; limit {' + '.join(f.shown for f in kept)}",
+        headline=f"{names}: {found}; {' + '.join(_limit_words(f.shown) for f in kept)}",
         finding=finding,
         figure=f"{amount} from {names}, {per_cent(worst.ratio)} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
@@ -287,11 +316,14 @@ def _vapour_fire(
         again = _burn_share(situation, air)
         return again[0].over(share) if again else None
 
+    near = f"{per_cent(burn[0])} of the lower flammable limit near the wet thing"
+    if _bound_alone(situation, finding, burn[0]):
+        near = f"{_NO_ROOM}; near the wet thing it may burn"
     return Caution(
         key="vapour.fire",
         level=level,
         hazard="flammable vapour",
-        headline=f"{_weighed(sources)}: {per_cent(burn[0])} of the lower flammable limit near the wet thing",
+        headline=f"{_weighed(sources)}: {near}",
         finding=finding,
         figure=f"{per_cent(burn[0])} of the lower flammable limit",
         limit=f"{alarm.value:.0%} alarm, {stop.value:.0%} stop, of {burn[1].shown}",
