@@ -18,12 +18,15 @@ if TYPE_CHECKING:
 __all__ = [
     "FROM_CELL",
     "FROM_ELECTROLYTE",
+    "SAID_SAME",
     "CellOfRun",
     "cell_of_run",
     "from_the_cell",
     "lot_of",
 ]
 
+SAID_SAME = frozenset({"same", "same for all"})
+"""Words by which a run says that a condition was as in the other runs; they are no name of a lot."""
 FROM_CELL = "from the cell's record"
 FROM_ELECTROLYTE = "from the electrolyte's record"
 
@@ -123,6 +126,7 @@ def from_the_cell(
 
 def lot_of(run: Run, cell: Cell | None) -> str:
     """The lot of aluminium of a run: as noted of the run, else as its cell names it; "" where neither does."""
-    if run.aluminium.known is Known.MAY_DIFFER and run.aluminium.text:
-        return run.aluminium.text
+    text = run.aluminium.text
+    if text and text.lower() not in SAID_SAME:
+        return text
     return cell.aluminium if cell is not None else ""

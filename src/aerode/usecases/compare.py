@@ -103,6 +103,7 @@ def compare(
         margin=margin or (judged_under.margin if judged_under is not None else USUAL_MARGIN),
         looks=None if judged_under is None or note else judged_under.looks,
         claim="" if judged_under is None else judged_under.name,
+        on_file=tuple(one.name for one in bench.all(Claim)),
         same=same,
         temperature=None
         if temperature_coefficient is None

@@ -13,6 +13,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.places import Claim
 from aerode.records.reports import Section
 from aerode.records.results import Level
+from aerode.usecases.claims_on_file import JudgedClaim, claims_judged
 from aerode.usecases.compare import compare
 from aerode.usecases.compare_study import study_of
 from aerode.usecases.condition_cures import cures_of
@@ -126,6 +127,8 @@ class CompareView:
     later: tuple[str, ...]
     """What else is worth doing, whatever the next act gives."""
     notes: tuple[str, ...]
+    claims: tuple[JudgedClaim, ...] = ()
+    """What was stated beforehand, with its verdict, where nothing of its own was asked."""
 
 
 _READERS: dict[str, Callable[[str], object]] = {
@@ -250,6 +253,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         on_word=tuple(line for line in found.conditions if line.on_word),
         cures=cures_of(bench, found),
         later=tuple(sentence_of(step) for step in found.next_steps[1:]),
+        claims=() if asked != Asked() or found.claim else claims_judged(bench),
         notes=(*_only_the_newest(bench, asked), *(sentence_of(note) for note in found.warnings)),
     )
 

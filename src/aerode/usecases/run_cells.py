@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import InputError
 from aerode.measure.comparison.conditions import CONDITIONS as KINDS_OF_CONDITION
-from aerode.measure.run_cells import CellOfRun, cell_of_run, from_the_cell, lot_of
+from aerode.measure.run_cells import SAID_SAME, CellOfRun, cell_of_run, from_the_cell
 from aerode.records.electrodes import Cell
 from aerode.records.marks import Condition, Known
 from aerode.records.materials import Electrolyte
@@ -82,7 +82,8 @@ class OnFile:
 def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
     """What the cell of a run, and the electrolyte in it, tell of its conditions, by condition.
 
-    A condition that the run states itself is not in it: what the run says goes first.
+    A condition of which the run states a value is not in it: that goes first. The mere word "same"
+    does not: what is known stands beside it.
 
     Parameters
     ----------
@@ -104,7 +105,7 @@ def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
     for kind in KINDS_OF_CONDITION:
         stated: Condition = getattr(run, kind.field)
         told = from_the_cell(kind.field, cell, electrolyte)
-        if stated.known is not Known.MAY_DIFFER or told is None or told.value is None:
+        if stated.value is not None or told is None or told.value is None:
             continue
         salt = kind.field == "salinity" and electrolyte is not None
         of = f"{electrolyte.name} in {where}" if salt and electrolyte is not None else where
@@ -113,7 +114,7 @@ def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
             kind="electrolyte" if salt else "cell",
             name=electrolyte.name if salt and electrolyte is not None else cell.name,
         )  # fmt: skip
-    if run.aluminium.known is Known.MAY_DIFFER and not run.aluminium.text and lot_of(run, cell):
+    if cell.aluminium and run.aluminium.text.lower() in {"", *SAID_SAME}:
         found["aluminium"] = OnFile(
             words=f"lot {cell.aluminium}, from the cell's record ({where})", known=Known.MEASURED,
             kind="cell", name=cell.name,

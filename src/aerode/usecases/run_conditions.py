@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from aerode import units
+from aerode.measure.run_cells import SAID_SAME
 from aerode.records.marks import Condition, Known
 from aerode.usecases.believable import refuse_temperature
 
@@ -50,7 +51,7 @@ def condition(text: str, unit: str, field: str, *, old: bool = False) -> Conditi
     words = text.strip()
     if not words:
         return Condition()
-    if words.lower() in {"same", "same for all"}:
+    if words.lower() in SAID_SAME:
         return Condition(known=Known.SAME, text=words)
     if unit == LOT:
         return Condition(text=words)

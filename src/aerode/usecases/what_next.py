@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError
 from aerode.measure import picturing, telling
-from aerode.records.comparisons import Verdict
+from aerode.measure.comparison.unread import TooFewReadError, Why
+from aerode.records.comparisons import Comparison, Verdict
 from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import (
@@ -21,13 +22,13 @@ from aerode.records.materials import (
 )
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
+from aerode.usecases.claims_on_file import JudgedClaim, claims_judged
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.run_readings import remaining_loads
 
 if TYPE_CHECKING:
-    from aerode.records.comparisons import Comparison
     from aerode.records.figures import Figure
     from aerode.store.bench_file import BenchFile
 
@@ -51,6 +52,7 @@ class Step(StrEnum):
     ELECTROLYTE = "enter the electrolyte"
     CELL = "enter the cell"
     GO_ON = "go on with the run"
+    READ_AGAIN = "read a load again"
     MEASURE = "measure an electrode"
     SECOND = "make a second electrode"
     BUILD = "build one more"
@@ -79,6 +81,10 @@ class NextStep:
     best: str = ""
     """Which is best, shown or not shown; "" where nothing was compared."""
     caveat: str = ""
+    unread: TooFewReadError | None = None
+    """Which electrodes could not be read, and why; None where they could or nothing was compared."""
+    claims: tuple[JudgedClaim, ...] = ()
+    """What was stated beforehand, with its verdict: it is told before the open comparison."""
     figure: Figure | None = None
     waiting: tuple[Waiting, ...] = ()
     counts: tuple[tuple[str, int], ...] = ()
@@ -108,13 +114,16 @@ def what_next(bench: BenchFile) -> NextStep:
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
     act = ""
-    if step is Step.COMPARE and not isinstance(found, str) and found is not None:
+    if step is Step.COMPARE and isinstance(found, Comparison):
         act, why = _named_act(found, why)
         if found.next_act is not None and found.next_act.build:
             step, about = Step.BUILD, found.next_act.build
+    unread = found if isinstance(found, TooFewReadError) else None
+    if step is Step.COMPARE and unread is not None:
+        step, about, act, why = _help_the_unread(unread)
     best, caveat, figure = "", "", None
-    if isinstance(found, str):
-        caveat = found
+    if isinstance(found, AerodeError):
+        caveat = "" if unread else found.what
     elif found is not None:
         best = telling.plain_verdict(found)
         beside = (telling.given_word(found), telling.rests_on(found), telling.who_leads(found))
@@ -122,7 +131,7 @@ def what_next(bench: BenchFile) -> NextStep:
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
         step=step, about=about, act=act, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
-        counts=counts,
+        counts=counts, unread=unread, claims=claims_judged(bench) if isinstance(found, Comparison) else (),
     )  # fmt: skip
 
 
@@ -144,7 +153,7 @@ def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
     return tuple(found)
 
 
-def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> Comparison | str | None:  # fmt: skip
+def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> Comparison | AerodeError | None:  # fmt: skip
     """The comparison as it stands, without looking for what would overturn it; or why there is none."""
     measured = measured_in(runs)
     if len([one for one in electrodes if one.name in measured and not one.control]) < 2:
@@ -152,7 +161,7 @@ def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) ->
     try:
         return compare(bench, newest_pieces(bench), try_changes=False, try_without=True)
     except AerodeError as refusal:
-        return refusal.what
+        return refusal
 
 
 def _step(
@@ -160,7 +169,7 @@ def _step(
     electrodes: list[Electrode],
     runs: list[Run],
     waiting: tuple[Waiting, ...],
-    found: Comparison | str | None,
+    found: Comparison | AerodeError | None,
 ) -> tuple[Step, str, str]:
     begun = next((one for one in waiting if one.kind == "run"), None)
     twofold = next((one for one in waiting if one.what == "stands in two states"), None)
@@ -188,6 +197,18 @@ def _step(
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
     return Step.COMPARE, "", "All electrodes are measured."
+
+
+def _help_the_unread(unread: TooFewReadError) -> tuple[Step, str, str, str]:
+    """Step, what it is about, the act and its reason, where too few electrodes could be read."""
+    first = unread.first
+    why = _sentence(f"{unread.head}: a comparison needs two")
+    if first is None or first.why in {Why.OUTSIDE, Why.OTHER}:
+        return Step.COMPARE, "", unread.next_step, why
+    if first.why is Why.NO_RUN:
+        return Step.MEASURE, first.electrode, "", why
+    step = Step.GO_ON if first.why is Why.UNFINISHED else Step.READ_AGAIN
+    return step, first.run, unread.next_step, why
 
 
 def _named_act(found: Comparison, why: str) -> tuple[str, str]:

@@ -197,7 +197,7 @@ def test_runs_without_a_curve_are_no_fault_but_a_refusal(tmp_path):
     with BenchFile.create(tmp_path / "b.aerode", title="b") as made:
         made.put_all([Electrode(name="A"), Electrode(name="B")])
         made.put_all([Run(name=f"{e} loads", electrode=e, readings=empty) for e in ("A", "B")])
-        with pytest.raises(CannotTellError, match="enough loads"):
+        with pytest.raises(CannotTellError, match="no usable loads, a curve needs 3"):
             compare(made, at_voltage=0.5)
 
 

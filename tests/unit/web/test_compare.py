@@ -229,3 +229,23 @@ def test_what_is_below_the_answer_is_folded_and_nothing_is_lost(looking: TestCli
         assert f'<details class="fold" id="{name}"' in page, name
     assert page.index("Next: ") < page.index('<details class="fold"')
     assert 'id="ask"' in page
+
+
+def test_what_was_claimed_beforehand_leads_on_the_first_page_and_on_compare(looking: TestClient) -> None:  # fmt: skip
+    """One bench, one answer: the claim's verdict is the heading, the open comparison follows it."""
+    for place in ("/", "/compare"):
+        text = looking.get(place).text
+        head = text.split("<h1>")[1].split("</h1>")[0].replace("\xa0", " ")
+        assert head.startswith("It is shown that raising the binder from 10 % to 20 % lowers")
+        assert "Stated beforehand, as the claim “less binder”" in text
+        assert "Besides, without a claim" in text
+        assert "No claim was written down beforehand" not in text
+    assert "Stated beforehand" not in looking.get("/compare?at=0.5 V").text
+
+
+def test_what_could_not_be_read_is_told_with_the_range_that_suits_all(looking: TestClient) -> None:
+    """0.9 V lies above every run: each electrode with what was measured, and the range for all."""
+    text = looking.get("/compare?at=0.9 V").text.replace("\xa0", " ")
+    assert "0 of 8 electrodes could be read. A comparison needs two." in text
+    assert "<b>T6</b>: measured 0.34 to 0.70 V." in text
+    assert "choose a voltage from 0.34 to 0.67 V" in text

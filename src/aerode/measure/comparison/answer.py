@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.errors import CannotTellError, InputError
+from aerode.errors import InputError
 from aerode.measure.comparison.air_table import air_or_battery_rows
 from aerode.measure.comparison.asking import Found, ask
 from aerode.measure.comparison.conditions import area_line, lead_line, weigh_conditions
@@ -43,9 +43,11 @@ from aerode.measure.comparison.sentences import (
 )
 from aerode.measure.comparison.stored_charge import ChargeFigure
 from aerode.measure.comparison.study import Study, Values, measure_study
+from aerode.measure.comparison.unread import too_few_read
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.warmth import temperature_doubt, warmth_act
 from aerode.measure.comparison.wording import first_that_fits
+from aerode.quantities import Reason
 from aerode.records.comparisons import Comparison, NextAct, Overturn, Reach, Together, Verdict
 from aerode.records.results import Level
 
@@ -76,6 +78,8 @@ class Request:
         Looks declared beforehand; None where none were.
     claim : str
         The claim it is judged under.
+    on_file : tuple of str
+        All claims of the bench; where it is judged under none, it is that of none of these.
     same : collection of str
         Conditions that the person says were the same for all.
     temperature : TemperatureCoefficient, optional
@@ -100,6 +104,7 @@ class Request:
     margin: float = 1.10  # judgement
     looks: int | None = None
     claim: str = ""
+    on_file: tuple[str, ...] = ()
     same: Collection[str] = ()
     temperature: TemperatureCoefficient | None = None
     priors: Priors = field(default_factory=Priors)
@@ -162,8 +167,8 @@ def compare_study(study: Study, request: Request) -> Comparison:
     ------
     InputError
         With fewer than two electrodes, a margin of 1 or less, or a factor that does not vary.
-    CannotTellError
-        If fewer than two electrodes can be read at the common point.
+    TooFewReadError
+        If fewer than two electrodes can be read at the common point: it names each, and why not.
 
     Notes
     -----
@@ -179,6 +184,7 @@ def compare_study(study: Study, request: Request) -> Comparison:
             next_step="name them, or measure a second one",
         )
     ground = _ground(study, request)
+    _check_read(ground)
     blocking = [line for line in ground.lines if line.blocks]
     if blocking:
         return _blocked(ground, blocking)
@@ -190,11 +196,7 @@ def _ground(study: Study, request: Request) -> _Ground:
     asked = {e.name for e in study.electrodes}
     entrants = [e for e in study.entrants() if e.electrode.name in asked]
     if not entrants:
-        raise CannotTellError(
-            "none of these electrodes has a run with enough loads for a curve",
-            where="electrodes",
-            next_step="read each at three resistors or more",
-        )
+        raise too_few_read(study, request.response, {})
     report = weigh_conditions(
         entrants,
         said_same=request.same,
@@ -227,6 +229,18 @@ def _ground(study: Study, request: Request) -> _Ground:
         air=air_or_battery_rows(study, request.figures),
         leaks=leak_lines(seeps),
     )
+
+
+def _check_read(ground: _Ground) -> None:
+    """Refuse where fewer than two could be read; an area that is missing blocks, and is told there."""
+    left = ground.values.left_out
+    asked = {e.name for e in ground.study.electrodes}
+    read = {m.entrant.electrode.name for m in ground.values.measured} & asked
+    no_area = {
+        e.electrode.name for e in ground.study.entrants() if left.get(e.run.name) == str(Reason.AREA_MISSING)
+    }  # fmt: skip
+    if len(read | (no_area & asked)) < 2:
+        raise too_few_read(ground.study, ground.request.response, left)
 
 
 def _blocked(ground: _Ground, blocking: list[ConditionLine]) -> Comparison:

@@ -140,9 +140,9 @@ def ask(study: Study, seen: Observations, terms: Terms, *, by: str, in_order: bo
     read = [e for e in study.electrodes if e.name in seen.electrode]
     if len(read) < 2:
         raise CannotTellError(
-            f"{len(read)} of {len(study.electrodes)} electrodes could be read at this point",
+            f"{len(read)} of {len(study.electrodes)} electrodes could be read",
             where="electrodes",
-            next_step="choose a voltage or current density inside what was measured on all",
+            next_step="measure each with three loads or more",
         )
     for_pieces, factor = inflated(seen, terms.priors)
     joint = fit_pieces(for_pieces, terms.priors)

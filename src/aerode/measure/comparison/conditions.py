@@ -234,9 +234,9 @@ def weigh_conditions(
 
 
 def _condition(kind: ConditionKind, entrant: Entrant) -> Condition:
-    """The condition as the run states it, else as its readings or its cell do."""
+    """The condition as the run states it by a value, else as its readings or its cell do, else its word."""
     stated: Condition = getattr(entrant.run, kind.field)
-    if stated.known is not Known.MAY_DIFFER:
+    if stated.known is not Known.MAY_DIFFER and stated.value is not None:
         return stated
     if kind.key == "temperature":
         read = [r.temperature for r in entrant.run.readings if r.temperature is not None]
@@ -269,6 +269,8 @@ def _line(
     open_runs = [
         e.run.name for e, c in zip(entrants, found, strict=True) if c.known is Known.MAY_DIFFER
     ]
+    if kind.key == "aluminium" and (lot := _one_lot(entrants)):
+        return ConditionLine(condition=kind.words, known=Known.SAME, detail=lot, key=kind.key)
     if not open_runs:
         return _known_line(kind, entrants, found)
     settled = _settled_elsewhere(kind, entrants, first_use)
@@ -364,6 +366,12 @@ def _basis(found: Sequence[Condition]) -> str:
     return said
 
 
+def _one_lot(entrants: Sequence[Entrant]) -> str:
+    """The one lot of aluminium that the cells, or the runs, name: it outranks the mere word "same"; "" otherwise."""
+    lots = {lot_of(e.run, e.cell) for e in entrants}
+    return f"all cells name the lot {lots.pop()}" if len(lots) == 1 and "" not in lots else ""
+
+
 def _settled_elsewhere(
     kind: ConditionKind, entrants: Sequence[Entrant], first_use: Collection[str]
 ) -> str:
@@ -371,11 +379,6 @@ def _settled_elsewhere(
     sessions = {session_of(e.run) for e in entrants}
     if kind.follows_order and len(sessions) == 1 and all(e.run.order is not None for e in entrants):
         return "one session: what changes steadily in it is in the fit of the run order"
-    if kind.key == "aluminium":
-        lots = {lot_of(e.run, e.cell) for e in entrants}
-        stated = any(e.run.aluminium.known is not Known.MAY_DIFFER for e in entrants)
-        if len(lots) == 1 and "" not in lots and not stated:
-            return f"all cells name the lot {lots.pop()}"
     if kind.key == "salinity":
         named = {e.electrolyte.name if e.electrolyte is not None else "" for e in entrants}
         if len(named) == 1 and "" not in named:

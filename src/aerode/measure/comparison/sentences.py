@@ -320,8 +320,15 @@ def _prior_sentences(priors: Priors) -> list[str]:
 def _look_sentence(request: Request, terms: Terms) -> str:
     confidence = f"{100 * (1 - terms.look_level):.3g} %"
     if request.looks is None:
+        named = ", ".join(f"“{name}”" for name in request.on_file[:4])
+        which = "that of a claim" if len(request.on_file) < 2 else "that of any claim"
+        none = (
+            f"this comparison is not {which} on file ({named})"
+            if named and not request.claim
+            else "no claim was written down beforehand"
+        )
         return (
-            "no claim was written down beforehand, and who looks again and again finds something by "
+            f"{none}, and who looks again and again finds something by "
             f"luck: so each look is judged at {confidence} in place of 95 %"
         )
     number = "one look" if request.looks == 1 else f"{request.looks} looks"

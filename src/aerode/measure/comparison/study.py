@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.errors import AerodeError, CannotTellError
+from aerode.errors import AerodeError
 from aerode.measure.comparison.entrants import Entrant, recipe_of, session_of
 from aerode.measure.comparison.joint import Observations
+from aerode.measure.comparison.unread import too_few_read
 from aerode.measure.comparison.values import (
     Measured,
     Response,
@@ -261,10 +262,11 @@ def common_voltage(study: Study) -> float:
 
     Raises
     ------
-    CannotTellError
-        If the runs share no voltage.
+    TooFewReadError
+        If fewer than two electrodes make a curve, or the runs share no voltage.
     """
     spans: list[tuple[float, float]] = []
+    able: set[str] = set()
     for entrant in study.entrants():
         data = read_run(
             entrant.run, study.instruments, electrode=entrant.electrode, cell=entrant.cell
@@ -272,14 +274,13 @@ def common_voltage(study: Study) -> float:
         tab, _ = data.tab_points()
         if tab.size >= FEWEST_READINGS:
             spans.append((float(tab.min()), float(tab.max())))
+            able.add(entrant.electrode.name)
     low = max((span[0] for span in spans), default=1.0)
     high = min((span[1] for span in spans), default=0.0)
-    if low >= high:
-        raise CannotTellError(
-            "the runs share no voltage at which all were measured",
-            where="at",
-            next_step="name a point with --at, or measure the same resistors on all",
-        )
+    if low >= high or (
+        len(study.electrodes) > 1 and len([e for e in study.electrodes if e.name in able]) < 2
+    ):
+        raise too_few_read(study, None, {})
     middle = 0.5 * (low + high)
     tidy = round(middle / 0.05) * 0.05  # judgement: rounded for people
     return tidy if low <= tidy <= high else middle

@@ -52,12 +52,14 @@ def temperature_doubt(
     Returns
     -------
     TemperatureDoubt or None
-        None where the runs lie within 3 K (a judgement), where fewer than two have a temperature,
+        Its range is that of the pieces compared, the control apart, as in the table of conditions.
+        None where they lie within 3 K (a judgement), where fewer than two have a temperature,
         or where a stated coefficient takes the difference out.
     """
     lever = temperature_lever(values)
-    warm = [temperature_of(m.entrant.run) for m, k in zip(values.measured, kept, strict=True) if k]
-    known = [t for t in warm if t is not None]
+    behind = [m.entrant for m, k in zip(values.measured, kept, strict=True) if k]
+    pieces = [one for one in behind if not one.control] or behind  # as in the table of conditions
+    known = [t for one in pieces if (t := temperature_of(one.run)) is not None]
     if lever is None or len(known) < 2 or max(known) - min(known) <= _WINDOW:
         return None
     low, high = min(known), max(known)

@@ -30,6 +30,7 @@ from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.pages.building import ways_to_build
+from aerode.web.pages.unread import unread_with_places, way_out
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -100,6 +101,8 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         two=two,
         drawn=[figure.name for figure in (lead, two) if figure],
         refusal=refusal,
+        unread=unread_with_places(refusal),
+        way=way_out(refusal),
         title=title,
         all=possible,
         asked=asked,

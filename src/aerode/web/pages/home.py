@@ -12,6 +12,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.pages.building import one_more_of, ways_to_build
+from aerode.web.pages.unread import unread_with_places
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
     return page(
         request, "home.html", stage="now", now=now, words=words, act=place, waiting=waiting,
         counts=counts, meanwhile=_meanwhile(bench, now), more=ways_to_build(bench, now.about)[1:] if now.step is Step.BUILD else [],
-        empty=not any(count for _, count in now.counts),
+        unread=unread_with_places(now.unread), empty=not any(count for _, count in now.counts),
     )  # fmt: skip
 
 
@@ -101,6 +102,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.BUILD: ways_to_build(bench, now.about)[0] if now.step is Step.BUILD else ("", ""),
         Step.ELECTRODE: ("Enter an electrode", _first(bench)),
         Step.GO_ON: ("Go on reading", address("runs", now.about)),
+        Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
         Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
         Step.COMPARE: ("See the comparison", "/compare"),

@@ -16,6 +16,7 @@ from aerode.usecases.report import compare_and_report
 from aerode.web.bench import OpenBench
 from aerode.web.forms import go
 from aerode.web.pages.compare import asked_of, report_query, seen
+from aerode.web.pages.unread import unread_with_places, way_out
 from aerode.web.rendering import own_page, page
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def report(request: Request, bench: OpenBench) -> Response:
             refusal = told
     return page(
         request, "report/report.html", status=422 if faults else 200, stage="more", shown=shown,
-        refusal=refusal, all=possible, asked=asked, faults=faults, typed={**typed, "room": room},
+        refusal=refusal, unread=unread_with_places(refusal), way=way_out(refusal), all=possible, asked=asked, faults=faults, typed={**typed, "room": room},
         rooms=[(one, one) for one in bench.names(Room)], query=report_query(asked, room),
         can_pdf=can_make_pdf(), how=HOW_TO_GET_IT,
     )  # fmt: skip
