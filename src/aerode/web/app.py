@@ -30,7 +30,7 @@ from aerode.web.bench import LastAsked, Remembered, Sent
 from aerode.web.gate import Gate
 from aerode.web.guard.middleware import Guard, Refusal
 from aerode.web.json.runs import Counted
-from aerode.web.page_words import way_for
+from aerode.web.page_words import HOW_TO_COME_IN, way_for
 from aerode.web.rendering import page, refusal_page
 
 if TYPE_CHECKING:
@@ -178,9 +178,7 @@ def _turned_away(scope: MutableMapping[str, Any], refusal: Refusal) -> tuple[str
         return "application/json", json.dumps(body).encode()
     lines = [f"{refusal.what[0].upper()}{refusal.what[1:]}."]
     if refusal.status == 401:
-        lines.append(
-            "In the window where aerode runs, press Enter: it prints a fresh link. Open that link here."
-        )
+        lines += HOW_TO_COME_IN
     elif refusal.status == 421:
         lines.append(
             "Open the link just as it stands in the window where aerode runs: the address and the number behind it. Nothing was changed."

@@ -13,9 +13,15 @@ from aerode.errors import AerodeError, FieldFault, RecordError
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-__all__ = ["WAYS", "Way", "for_pages", "in_page_words", "way_for"]
+__all__ = ["HOW_TO_COME_IN", "WAYS", "Way", "for_pages", "in_page_words", "way_for"]
 
 T = TypeVar("T")
+
+HOW_TO_COME_IN = (
+    "On a phone: ask the person at the computer for another code: More, Who is in, Let a phone in.",
+    "On the computer itself: in the window where aerode runs, press Enter: it prints a fresh link. Open that one here.",
+)
+"""The two ways in, for whoever stands before the door: a link printed there opens nothing on a phone."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,7 @@ def test_a_phone_of_a_class_says_a_code_in_place_of_a_name(
     page = outside.get("/enter", params={"link": link}).text
     outside.post("/enter", data={"link": link, "who": said})
 
-    assert "Your name" not in page
+    assert "Name, or group code" not in page
     assert '<option value="eel">' in page
     assert [one.who for one in doors.visitors()] == [kept]
 
@@ -299,3 +299,26 @@ def test_two_programs_do_not_share_a_cookie(bench_place: Path) -> None:
     there = create_app(Settings(bench=str(bench_place), port=PORT + 1), two)
 
     assert here.cookie != there.cookie
+
+
+def test_whoever_stands_before_a_used_link_is_told_both_ways_in(outside: TestClient) -> None:
+    """The link that the window prints opens nothing on a phone: another code does."""
+    for place in ("/enter?link=used", "/runs"):
+        page = outside.get(place).text
+        assert "Let a phone in" in page
+        assert "press Enter" in page
+
+
+def test_show_out_stands_only_before_those_who_may(outside: TestClient, doors: Doors) -> None:
+    """An owner sees the button beside the phone; a member on the phone sees none."""
+    phone = doors.let_in(who="gull", way=Ways.PHONE, role=Role.MEMBER)
+    owner = doors.let_in(who="", way=Ways.COMPUTER, role=Role.OWNER)
+    seen: dict[str, str] = {}
+    for name, cookie in (("phone", phone), ("owner", owner)):
+        outside.cookies.clear()
+        outside.cookies.set(COOKIE, cookie)
+        seen[name] = outside.get("/visitors").text
+        assert "A phone is in: gull, since" in outside.get("/phone").text
+
+    assert "Show out" not in seen["phone"]
+    assert seen["owner"].count("Show out") == 1

@@ -214,3 +214,27 @@ def test_powder_and_liquid_meet_in_one_order(tern_sound: Path) -> None:
     assert dose is not None
     told = [one.step.do for one in plan.steps if one.step.key == "mix"] + [stir(dose).steps[0].act]
     assert all(re.match(r"Powders into the jar( \(.*\))?; wet them with a little of ", one) for one in told)  # fmt: skip
+
+
+def test_the_worksheet_has_a_row_for_every_reading_of_the_plan(looking: TestClient) -> None:
+    """No load, each load, two by hand, the first load again, the ammeter in mA, the other group's cell."""
+    asked = "minutes=90&groups=1&goal=MEASURE&tools=1"
+    page = looking.get(f"/class/worksheet?{asked}").text
+    rows = re.findall(r'<tr><th scope="row">([^<]*)</th><td class="unit">([^<]*)</td>', page)
+
+    assert rows == [
+        ("no load", "V"), ("220 ohm", "V"), ("22 ohm", "V"), ("6.8 ohm", "V"), ("________", "V"),
+        ("________", "V"), ("220 ohm again", "V"), ("ammeter", "mA"), ("other cell: 220 ohm", "V"),
+        ("other cell: 22 ohm", "V"), ("other cell: 6.8 ohm", "V"),
+    ]  # fmt: skip
+
+
+def test_the_class_page_begins_with_its_form_and_refuses_nothing_unasked(looking: TestClient) -> None:  # fmt: skip
+    """Six groups with one meter need more than 45 minutes: a length that fits stands in the field."""
+    page = looking.get("/class").text
+
+    assert page.index('id="f-minutes"') < page.index("Measuring fits into")
+    assert "It does not fit" not in page
+    assert "It does not fit into 45 minutes" in looking.get("/class?minutes=45&groups=6").text
+    assert "/prints/labels?electrode=" in page
+    assert "/prints/resistors?electrode=" in page

@@ -14,8 +14,9 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.group_codes import CODES_SAID, is_class
 from aerode.web.bench import Passing
 from aerode.web.forms import Filled, go
-from aerode.web.guard.doors import Role, Ways
+from aerode.web.guard.doors import Role, Visitor, Ways
 from aerode.web.guard.rules import STATIC_AGE
+from aerode.web.page_words import HOW_TO_COME_IN
 from aerode.web.rendering import asset_text, page, plain_page, refusal_page
 
 __all__ = ["router"]
@@ -59,7 +60,7 @@ def _codes(request: Request) -> tuple[str, ...]:
 def _used_up() -> Response:
     lines = [
         "This link was used already, has ended, or is from an earlier start of the program.",
-        "In the window where aerode runs, press Enter: it prints a fresh link. Open that one here.",
+        *HOW_TO_COME_IN,
     ]
     return HTMLResponse(refusal_page("The link does not open any more", lines), status_code=403)
 
@@ -121,7 +122,11 @@ def leave(request: Request) -> Response:
 @router.get("/visitors")
 def visitors(request: Request) -> HTMLResponse:
     """Who is in."""
-    return page(request, "visitors.html", stage="more", visitors=request.app.state.doors.visitors())
+    visitor = request.scope["state"].get("visitor")
+    return page(
+        request, "visitors.html", stage="more", visitors=request.app.state.doors.visitors(),
+        may_show_out=visitor is None or visitor.role is Role.OWNER,
+    )  # fmt: skip
 
 
 @router.post("/visitors/{number}/out")
@@ -136,7 +141,21 @@ def show_out(request: Request, number: int) -> Response:
 def phone(request: Request) -> HTMLResponse:
     """The way to let a phone in."""
     may = bool(request.app.state.settings.phone_at)
-    return page(request, "door/phone.html", stage="more", may=may, code=None, link="")
+    return page(
+        request,
+        "door/phone.html",
+        stage="more",
+        may=may,
+        code=None,
+        link="",
+        phones=_phones(request),
+    )
+
+
+def _phones(request: Request) -> list[Visitor]:
+    """The phones that are in, the newest first."""
+    found = [one for one in request.app.state.doors.visitors() if one.way is Ways.PHONE]
+    return sorted(found, key=lambda one: one.since, reverse=True)
 
 
 @router.post("/phone")
@@ -147,7 +166,15 @@ def phone_code(request: Request) -> HTMLResponse:
         raise HTTPException(404)
     link = phone_link(request)
     code = Markup(_drawn(link))  # our own drawing, of our own link
-    return page(request, "door/phone.html", stage="more", may=True, code=code, link=link)
+    return page(
+        request,
+        "door/phone.html",
+        stage="more",
+        may=True,
+        code=code,
+        link=link,
+        phones=_phones(request),
+    )
 
 
 def phone_link(request: Request) -> str:

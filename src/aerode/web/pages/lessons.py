@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
@@ -12,6 +13,7 @@ from aerode.errors import AerodeError
 from aerode.usecases.group_codes import CODES
 from aerode.usecases.lesson import Goal, LessonQuestion, plan_lesson
 from aerode.usecases.lesson_groups import GroupLine, groups_of
+from aerode.usecases.lesson_rows import worksheet_rows
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import address, page
 
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
 __all__ = ["router"]
 
 router = APIRouter()
+_USUAL_MINUTES = (60, 90, 120, 180, 240)
+"""Lengths of a lesson to begin from where nobody named one."""
 _NUMBERS = {
     "minutes": "a whole number of minutes",
     "groups": "a whole number of groups",
@@ -58,6 +62,12 @@ def _planned(request: Request, bench: BenchFile, question: LessonQuestion) -> Le
     return request.app.state.remembered.of(bench, key, lambda: plan_lesson(bench, question))
 
 
+def _that_fits(request: Request, bench: BenchFile, question: LessonQuestion) -> LessonPlan | None:
+    """The shortest usual lesson that fits, where nobody named the minutes; None where none does."""
+    tried = (_planned(request, bench, replace(question, minutes=n)) for n in _USUAL_MINUTES)
+    return next((plan for plan in tried if plan.fits), None)
+
+
 @router.get("/class")
 def lesson(request: Request, bench: OpenBench) -> HTMLResponse:
     """The lesson, and how the groups get on."""
@@ -66,6 +76,9 @@ def lesson(request: Request, bench: OpenBench) -> HTMLResponse:
     if not faults:
         try:
             plan = _planned(request, bench, question)
+            if not plan.fits and "minutes" not in request.query_params:
+                plan = _that_fits(request, bench, question) or plan
+                typed["minutes"] = str(plan.question.minutes)
         except AerodeError as refusal:
             faults[refusal.where] = (refusal.what, refusal.allowed)
     groups: tuple[GroupLine, ...] = ()
@@ -82,7 +95,15 @@ def lesson(request: Request, bench: OpenBench) -> HTMLResponse:
         groups=groups, started=[group for group in groups if group.runs],
         compare=compare if len(ready) > 1 else "",
         sheet=address("class", "worksheet", **typed), most=len(CODES),
+        labels=f"/prints/labels?{urlencode([('electrode', one) for one in _pieces(plan, groups)])}",
+        card=address("prints", "resistors", electrode=next(iter(_pieces(plan, groups)), "")),
     )  # fmt: skip
+
+
+def _pieces(plan: LessonPlan | None, groups: tuple[GroupLine, ...]) -> list[str]:
+    """The electrodes of the lesson: those that groups have, else those they are to measure."""
+    own = [name for group in groups for name in group.electrodes]
+    return own or (list(plan.electrodes[: len(plan.codes)]) if plan else [])
 
 
 @router.get("/class/worksheet")
@@ -93,5 +114,10 @@ def worksheet(request: Request, bench: OpenBench) -> HTMLResponse:
         question = LessonQuestion()
     plan = _planned(request, bench, question)
     return page(
-        request, "lessons/worksheet.html", stage="more", plan=plan, back=address("class", **typed)
+        request,
+        "lessons/worksheet.html",
+        stage="more",
+        plan=plan,
+        rows=worksheet_rows(plan),
+        back=address("class", **typed),
     )

@@ -22,6 +22,11 @@ if TYPE_CHECKING:
 __all__ = ["router"]
 
 router = APIRouter()
+_SCOPES = {
+    Scope.READINGS.name: "readings to one run, no more",
+    Scope.ALL.name: "all that a program can do here",
+}
+"""What a key opens, for whoever gives one away."""
 
 
 @router.get("/loggers")
@@ -45,7 +50,7 @@ def _loggers_page(
     return page(
         request, "loggers/loggers.html", status=422 if wrong else 200, stage="more",
         keys=request.app.state.doors.keys(), runs=[one for one in listed_runs(bench) if one.open],
-        run=run, secret=secret, label=label, wrong=wrong,
+        run=run, secret=secret, label=label, wrong=wrong, scopes=_SCOPES,
         target=f"http://{host}:{settings.port}{place}", only_here=not settings.phone_at and settings.users is None,
     )  # fmt: skip
 
