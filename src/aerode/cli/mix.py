@@ -293,7 +293,7 @@ def _money(amount: float) -> str:
 
 
 def _sheet(dose: DoseSheet) -> list[str]:
-    from aerode.usecases.mix_preview_words import dose_digits
+    from aerode.usecases.mix_preview_words import dose_digits, on_scale
 
     title = (
         f"Dose sheet: {dose.electrodes} of {dose.area_cm2:.4g} cm^2 at {dose.loading_mg_cm2:.4g} "
@@ -303,11 +303,13 @@ def _sheet(dose: DoseSheet) -> list[str]:
     text = ["", *lines(title, width=_WIDTH), f"  scale {dose.scale}"]
     text.append(f"  {'weigh':<{_NAME}} {'g':>9} {'±':>6} {'or mL':>7}")
     for line in dose.lines:
-        volume = "" if line.volume_mL is None else f"{line.volume_mL:.3g}"
+        put = on_scale(line, dose)
+        by_itself = line.volume_mL is not None and put.how == line.how
+        volume = f"{line.volume_mL:.3g}" if by_itself else ""
+        grams = "–" if put.grams is None else f"{put.grams:.{decimals}f}"
         row = (
-            f"  {_short(line.of):<{_NAME}} {line.amount_g:>9.{decimals}f} "
-            f"{_relative(line.relative_uncertainty):>6} "
-            f"{volume:>7}  {line.how}"
+            f"  {_short(line.of):<{_NAME}} {grams:>9} {_relative(put.relative_uncertainty):>6} "
+            f"{volume:>7}  {put.how}"
         )
         text.append(row.rstrip())
     for batch in dose.masterbatches:

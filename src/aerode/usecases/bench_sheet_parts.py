@@ -17,7 +17,7 @@ from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.bench_sheets import SheetPart, SheetStep, SheetWeight
 from aerode.records.mixes import Ingredient
 from aerode.records.reports import Table
-from aerode.usecases.mix_preview_words import MASTERBATCH_DUST, dose_digits
+from aerode.usecases.mix_preview_words import MASTERBATCH_DUST, dose_digits, on_scale
 from aerode.usecases.process import shown_time
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_pressing import COLD_PRESS, PressQuestion, press
@@ -54,12 +54,15 @@ def weigh(dose: DoseSheet) -> SheetPart:
         SheetWeight(
             of=line.of,
             amount_g=line.amount_g,
-            amount=_grams(line.amount_g, decimals),
-            volume="" if line.volume_mL is None else f"{plain(line.volume_mL, 3)} mL",
-            uncertainty=_per_cent(line.relative_uncertainty),
-            note=line.how,
+            amount="–" if put.grams is None else _grams(put.grams, decimals),
+            volume=""
+            if line.volume_mL is None or put.how != line.how
+            else f"{plain(line.volume_mL, 3)} mL",
+            uncertainty=_per_cent(put.relative_uncertainty),
+            note=put.how,
         )
         for line in dose.lines
+        for put in (on_scale(line, dose),)
     )
     steps = tuple(_masterbatch(batch, decimals) for batch in dose.masterbatches)
     lines = [*(f"Short on the shelf: {said}" for said in dose.stock_short)]

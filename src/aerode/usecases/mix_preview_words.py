@@ -11,16 +11,19 @@ from aerode import units
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.doses import DoseSheet, Masterbatch, MixAnswer
+    from aerode.records.doses import DoseLine, DoseSheet, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
 
-__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "PartRow", "dose_digits", "dose_words", "mix_facts", "part_rows", "plain_notes", "share_words"]  # fmt: skip
+__all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "OnScale", "PartRow", "dose_digits", "dose_words", "mix_facts", "on_scale", "part_rows", "plain_notes", "share_words"]  # fmt: skip
 
 MASTERBATCH_DUST = (
     "Mix it well: dry powders in a closed jar, shaken gently and opened after the dust has settled, "
     "or wetted first."
 )
 """How a masterbatch is mixed without dust in the air; common practice, no source."""
+
+
+_NOT_THERE = "not on the shelf"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +46,18 @@ class MixFact:
 
 
 @dataclass(frozen=True, slots=True)
+class OnScale:
+    """What of one dose is put on the scale by itself, how well, and how the rest of it comes."""
+
+    grams: float | None
+    """[g]; None where none is: it comes in a masterbatch."""
+    relative_uncertainty: float
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
 class DoseRow:
-    """One thing to weigh, written as the scale shows it."""
+    """One thing to weigh, written as the scale shows it; "–" where nothing is weighed by itself."""
 
     of: str
     grams: str
@@ -56,13 +69,17 @@ class DoseRow:
 
 @dataclass(frozen=True, slots=True)
 class DoseWords:
-    """A dose sheet: its head in a sentence, its rows, and the ways out where the scale is too coarse."""
+    """A dose sheet: its head in a sentence, its rows, and the ways out where the scale is too coarse.
+
+    `spread` says what the ± of the rows is, and how it follows from the limit of error of the scale.
+    """
 
     head: str
     rows: tuple[DoseRow, ...]
     masterbatches: tuple[str, ...]
     larger: str
     rounding: str
+    spread: str = ""
 
 
 _SOURCE = re.compile(r"^(?P<said>.*published: .*?)\s*\((?P<source>[^()]*)\)$", re.DOTALL)
@@ -217,17 +234,14 @@ def dose_words(dose: DoseSheet) -> DoseWords:
         f"{100 * dose.spare:.3g} % spare: {dose.wet_mass_g:.{digits}f} g wet, "
         f"{100 * dose.solids_fraction:.1f} % solids. Scale: {dose.scale}."
     )
-    rows = tuple(
+    rows = tuple(_dose_row(line, dose, digits) for line in dose.lines)
+    rows += tuple(
         DoseRow(
-            of=line.of,
-            grams=f"{line.amount_g:.{digits}f}",
-            spread=_relative(line.relative_uncertainty),
-            millilitres="" if line.volume_mL is None else f"{line.volume_mL:.3g}",
-            how=line.how,
-            weighable=line.weighable,
+            of="masterbatch", grams=f"{one.take_g:.{digits}f}", spread=_relative(one.relative_uncertainty),
+            millilitres="", how=f"of {' and '.join(one.parts_g)}, made as below", weighable=True,
         )
-        for line in dose.lines
-    )
+        for one in dose.masterbatches
+    )  # fmt: skip
     larger = ""
     if dose.enough_for_electrodes is not None:
         within = f"{100 * dose.weighable_within:g} %"
@@ -238,8 +252,59 @@ def dose_words(dose: DoseSheet) -> DoseWords:
         rounding = f"Rounding to the scale moves no share by more than {100 * abs(moved[1]):.2g} points ({moved[0]})."  # fmt: skip
     return DoseWords(
         head=head, rows=rows, masterbatches=tuple(_batch(one, digits) for one in dose.masterbatches),
-        larger=larger, rounding=rounding,
+        larger=larger, rounding=rounding, spread=_spread_words(dose),
     )  # fmt: skip
+
+
+def _spread_words(dose: DoseSheet) -> str:
+    """What the ± of a dose is: one standard uncertainty, smaller than the limit of error of the scale."""
+    line = next((one for one in dose.lines if one.exact_g > 0), None)
+    if line is None:
+        return ""
+    net = units.plain(line.exact_g * line.relative_uncertainty)
+    return f"± is one standard uncertainty of a weighing, {net} g; the ± of the scale is the most that it is off, its limit of error."
+
+
+def _dose_row(line: DoseLine, dose: DoseSheet, digits: int) -> DoseRow:
+    put = on_scale(line, dose)
+    return DoseRow(
+        of=line.of,
+        grams="–" if put.grams is None else f"{put.grams:.{digits}f}",
+        spread=_relative(put.relative_uncertainty),
+        millilitres="" if line.volume_mL is None or put.how != line.how else f"{line.volume_mL:.3g}",
+        how=put.how,
+        weighable=line.weighable,
+    )  # fmt: skip
+
+
+def on_scale(line: DoseLine, dose: DoseSheet) -> OnScale:
+    """What of a line of a dose sheet is weighed by itself: what a masterbatch brings is not.
+
+    Parameters
+    ----------
+    line : DoseLine
+        Of the sheet.
+    dose : DoseSheet
+
+    Returns
+    -------
+    OnScale
+        Its relative uncertainty is that of what is weighed, or of what the masterbatch brings.
+    """
+    digits = dose_digits(dose)
+    whole = f"{line.amount_g:.{digits}f} g"
+    gone = f"; {_NOT_THERE}" if line.how.endswith(_NOT_THERE) else ""
+    for batch in dose.masterbatches:
+        if line.of in batch.of:
+            return OnScale(None, batch.relative_uncertainty, f"{whole} in masterbatch{gone}")
+        if line.of == batch.carrier:
+            left = batch.carrier_left_g
+            if left <= 0:
+                return OnScale(None, batch.relative_uncertainty, f"all {whole} in masterbatch{gone}")  # fmt: skip
+            brought = f"{line.amount_g - left:.{digits}f}"
+            share = line.relative_uncertainty * line.exact_g / left
+            return OnScale(left, share, f"and {brought} g in masterbatch{gone}")
+    return OnScale(line.amount_g, line.relative_uncertainty, line.how)
 
 
 def dose_digits(dose: DoseSheet) -> int:

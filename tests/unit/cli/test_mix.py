@@ -99,8 +99,8 @@ def test_dose_sheet_stands_as_a_table(stored: str) -> None:
     table = text.split("Dose sheet:")[1]
     assert "8 of 9 cm^2 at 25 mg/cm^2, 15 % spare" in table
     row = next(line for line in table.splitlines() if line.strip().startswith("magnetite"))
-    assert row.split()[:2] == ["magnetite", "0.17"]
-    assert "too little: masterbatch" in row
+    assert row.split()[:2] == ["magnetite", "–"]
+    assert "0.17 g in masterbatch" in row
     assert "Masterbatch:" in table
     assert "closed jar, shaken gently and opened after the dust has settled" in " ".join(
         table.split()

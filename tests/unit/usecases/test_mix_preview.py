@@ -144,7 +144,7 @@ def test_weights_are_written_to_the_step_of_the_scale(bench: BenchFile) -> None:
 
     assert look.found.dose is not None
     words = dose_words(look.found.dose)
-    assert all(len(row.grams.partition(".")[2]) == 2 for row in words.rows)
+    assert all(row.grams == "–" or len(row.grams.partition(".")[2]) == 2 for row in words.rows)
     assert "1 electrode of 9 cm²" in words.head
     for told in words.masterbatches:  # before any of it is taken
         assert told.index("closed jar") < told.index("Take ")
@@ -203,3 +203,33 @@ def test_a_weight_is_written_to_the_step_even_where_it_ends_in_nought(bench: Ben
 
     assert dose is not None
     assert [row.grams for row in dose_words(dose).rows] == ["1.60"]
+
+
+def test_the_large_number_is_what_is_put_on_the_scale(bench: BenchFile) -> None:
+    """What the masterbatch brings is not weighed again: take and rest are the dose of the carrier."""
+    bench.put(PowderLot(name="soot", substance="carbon black", function=Function.CONDUCTOR))
+    rows = (
+        MixRow(of="char A", share="rest"), MixRow(of="soot", share="3 %"), MixRow(of="jar 1", share="20 %"),
+    )  # fmt: skip
+    keep_mix(bench, TypedMix(name="T5", rows=rows))
+    question = MixQuestion(area="9 cm^2", loading="25 mg/cm^2", scale="0.01 g", electrodes=10)
+    dose = look_at_mix(bench, "T5", question).found.dose
+    assert dose is not None
+    (batch,) = dose.masterbatches
+    told = {row.of: row for row in dose_words(dose).rows}
+
+    assert told["soot"].grams == "–"
+    assert told["char A"].grams == f"{batch.carrier_left_g:.2f}"
+    whole = next(line.amount_g for line in dose.lines if line.of == "char A")
+    assert told["char A"].how == f"and {whole - batch.carrier_left_g:.2f} g in masterbatch"
+    assert told["masterbatch"].grams == f"{batch.take_g:.2f}"
+
+
+def test_the_spread_of_a_dose_says_what_it_is(bench: BenchFile) -> None:
+    """GUM 4.3.7 by hand: sqrt(2 (0.01/√12)² + (0.02/√3)²) g = 0.012 g of a scale of 0.01 g."""
+    keep_mix(bench, TypedMix(name="T5", rows=ROWS))
+    question = MixQuestion(area="9 cm^2", loading="25 mg/cm^2", scale="0.01 g")
+    dose = look_at_mix(bench, "T5", question).found.dose
+    assert dose is not None
+
+    assert "one standard uncertainty of a weighing, 0.012 g" in dose_words(dose).spread
