@@ -13,6 +13,7 @@ from aerode.records.processes import Assumed, Band
 from aerode.reference import PublishedRow, Status
 from aerode.reference.process_figures import process_sources
 from aerode.usecases.mix import MixQuestion, what_it_dries_to
+from aerode.usecases.typed_area import sides_multiplied
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -55,7 +56,8 @@ class Desk:
         plausible: tuple[float, float] | None = None,
     ) -> units.Typed:  # fmt: skip
         """The same with its uncertainty, for a text that is there."""
-        typed = units.read(text, unit, bare=bare, plausible=plausible, field=what)
+        asked = sides_multiplied(text) if unit == "m^2" else text
+        typed = units.read(asked, unit, bare=bare, plausible=plausible, field=what)
         self.understood.append(f"{what}: {typed.understood}")
         return typed
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import properties, reference
+from aerode.cautions.policy import LYES
 from aerode.cautions.situation import LyeMakeUp, Situation
 from aerode.errors import RangeError
 from aerode.physics.electrolyte_make_up import dilution_masses
@@ -125,7 +126,7 @@ def _sources(brine: Solution, desk: Desk) -> tuple[str, ...]:
 
 
 def _lye_cautions(brine: Solution, about: str, salt: float, water: float) -> tuple[Caution, ...]:
-    if brine.salt not in ("sodium hydroxide", "potassium hydroxide"):
+    if brine.salt not in LYES:
         return ()
     made = LyeMakeUp(salt=brine.salt, solute=salt, water=water, start_temperature=brine.temperature)
     return cautions_for(Situation(about=(about,), make_ups=(made,)))
@@ -165,7 +166,8 @@ def _headline(brine: Solution, sheet: ElectrolyteSheet, assay: float) -> str:
     water = _grams(sheet.water_mass or 0.0)
     if sheet.stock_mass is not None:
         return f"{millilitres} of {brine.salt} {strength}: weigh {_grams(sheet.stock_mass)} of stock into {water} of water"
-    what = "salt" if assay == 1.0 else f"salt of {assay:.0%} assay"
+    called = "lye" if brine.salt in LYES else "salt"
+    what = called if assay == 1.0 else f"{called} of {assay:.0%} assay"
     return f"{millilitres} of {brine.salt} {strength}: weigh {_grams(sheet.salt_mass or 0.0)} of {what} into {water} of water"
 
 
@@ -188,7 +190,7 @@ def _top_up(question: ElectrolyteQuestion, brine: Solution, desk: Desk) -> Proce
         electrolyte=sheet,
         warnings=(
             "plain water only: topping up with brine makes the cell stronger every time",
-            "salt that crept out, and liquid that seeped, are not counted",
+            f"{'lye' if brine.salt in LYES else 'salt'} that crept out, and liquid that seeped, are not counted",
         ),
         assumed=tuple(desk.assumed),
         sources=_sources(brine, desk),
@@ -245,7 +247,7 @@ def read_probe(question: StrengthQuestion) -> ProcessAnswer:
     )
     sheet = _sheet(brine, None)
     warnings = ["switch the meter's own temperature compensation off, or it is counted twice"]
-    if reference.resolve(question.salt) in ("sodium hydroxide", "potassium hydroxide"):
+    if reference.resolve(question.salt) in LYES:
         warnings.append("strong lye reads like weak lye: the weaker one is told")
     return ProcessAnswer(
         headline=f"{brine.salt} {100 * brine.mass_fraction:.2f} % by its conductivity, {brine.molality:.3g} mol/kg, {brine.grams_per_100_ml_water:.3g} g in 100 mL of water",

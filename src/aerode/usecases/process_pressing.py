@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from aerode import reference
+from aerode import reference, units
 from aerode.cautions.situation import Heating, Polymer, Situation, Weighings
 from aerode.errors import RangeError, UnitError
 from aerode.physics import heating, pressing
@@ -389,8 +389,8 @@ def _headline(
 def _shown_pressure(low: float, high: float) -> str:
     unit, scale = ("MPa", 1e6) if high >= 3e5 else ("kPa", 1e3)
     if high <= 1.001 * low:
-        return f"{low / scale:.2g} {unit} on average"
-    return f"{low / scale:.2g} to {high / scale:.2g} {unit} on average"
+        return f"{units.plain(low / scale)} {unit} on average"
+    return f"{units.plain(low / scale)} to {units.plain(high / scale)} {unit} on average"
 
 
 def _place(plate: float | None, low: float | None, high: float | None) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import degrees
 from typing import TYPE_CHECKING, TypeAlias
 
 from aerode import units
 from aerode.usecases.process import shown_time
+from aerode.usecases.source_words import named_source
 
 if TYPE_CHECKING:
     from aerode.records.processes import Band, ProcessAnswer
@@ -17,18 +19,23 @@ Fact: TypeAlias = tuple[str, str]
 """A label, and what stands behind it."""
 
 
-def process_facts(answer: ProcessAnswer) -> tuple[Fact, ...]:
+def process_facts(answer: ProcessAnswer, *, named: bool = False) -> tuple[Fact, ...]:
     """Every figure of an answer of `process`, in words and rounded; only the parts that it has.
 
     Parameters
     ----------
     answer : ProcessAnswer
+    named : bool
+        Sources by who said it and when, in place of the keys of the tables.
 
     Returns
     -------
     tuple of (str, str)
         Label and text: ("Liquid", "1.1 g on 36 cm^2: 9 min to 40 min ...").
     """
+    if named:
+        window = tuple(replace(w, line_source=named_source(w.line_source)) for w in answer.window)
+        answer = replace(answer, window=window)
     parts = (_drying, _dryness, _pressing, _wetting, _electrolyte)
     return tuple(fact for part in parts for fact in part(answer))
 

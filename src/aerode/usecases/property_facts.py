@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeAlias
 
+from aerode.usecases.source_words import named_source
+
 if TYPE_CHECKING:
     from aerode.records.properties import HoldsFor, PropertySheet
 
@@ -21,7 +23,9 @@ STATUS_WORDS = {
 _LONG_SOURCE, _LONG_NOTE, _FEW = 200, 130, 2  # judgement: what stays on one screen
 
 
-def property_facts(sheet: PropertySheet, *, short: bool = False) -> tuple[Fact, ...]:
+def property_facts(
+    sheet: PropertySheet, *, short: bool = False, named: bool = False
+) -> tuple[Fact, ...]:
     """What stands behind a figure, in words.
 
     Parameters
@@ -29,6 +33,8 @@ def property_facts(sheet: PropertySheet, *, short: bool = False) -> tuple[Fact, 
     sheet : PropertySheet
     short : bool
         Cut long texts and other sources so that all of it stays on one screen.
+    named : bool
+        Sources by who said it and when, in place of the keys of the tables; conditions in words.
 
     Returns
     -------
@@ -43,17 +49,36 @@ def property_facts(sheet: PropertySheet, *, short: bool = False) -> tuple[Fact, 
         said.append(("Between", f"{low} and {high}"))
     said += [("Mind", f"{warning}.") for warning in _worth_saying(sheet)]
     if sheet.condition:
-        said.append(("For", sheet.condition))
+        said.append(("For", _in_words(sheet.condition) if named else sheet.condition))
     if sheet.range:
         said.append(("Holds", "; ".join(map(_span, sheet.range))))
     if sheet.source:
         place = f", {sheet.place}" if sheet.place and sheet.place not in sheet.source_text else ""
         text = f"{sheet.source_text}{place}"
-        said.append(("Source", f"{_cut(text, _LONG_SOURCE) if short else text} [{sheet.source}]"))
+        key = "" if named else f" [{sheet.source}]"
+        said.append(("Source", f"{_cut(text, _LONG_SOURCE) if short else text}{key}"))
     said.append(("Status", STATUS_WORDS[sheet.status]))
     if sheet.note:
         said.append(("Note", _cut(sheet.note, _LONG_NOTE) if short else sheet.note))
-    return (*said, *_on_file(sheet, short=short))
+    return (*said, *(_by_name(sheet) if named else _on_file(sheet, short=short)))
+
+
+def _in_words(condition: str) -> str:
+    """A condition of the tables, "compilation=NFPA; body=OSHA", as words.
+
+    >>> _in_words("equation=molar polynomial at 20 degC")
+    'equation: molar polynomial at 20 degC'
+    """
+    return condition.replace("=", ": ")
+
+
+def _by_name(sheet: PropertySheet) -> list[Fact]:
+    """What else is on file, by who said it."""
+    others = [
+        f"{o.shown} ({', '.join(filter(None, (named_source(o.source), _in_words(o.condition))))})"
+        for o in sheet.others
+    ]
+    return [("On file", "; ".join(others))] if others else []
 
 
 def _number(value: float, unit: str) -> str:

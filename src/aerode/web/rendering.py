@@ -22,7 +22,8 @@ from aerode.report.tokens import token_css
 from aerode.report.told_cautions import plain_reference
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.bench_units import amount
-from aerode.web.page_words import for_pages, in_page_words
+from aerode.usecases.source_words import named_source, without_key
+from aerode.web.page_words import WAYS, Way, for_pages, in_page_words
 from aerode.web.words import as_read, plain_words, tied, with_labels, with_signs
 
 if TYPE_CHECKING:
@@ -81,6 +82,11 @@ def _drawn(figure: Figure, width: int) -> Markup:
     return Markup(draw(figure, width=width))
 
 
+def _way_in(text: str) -> Way | None:
+    """The page that does what a sentence advises; None where it names none."""
+    return next((way for way in WAYS if way.place and way.said.search(text)), None)
+
+
 @lru_cache(maxsize=1)
 def _environment() -> jinja2.Environment:
     environment = jinja2.Environment(
@@ -97,7 +103,7 @@ def _environment() -> jinja2.Environment:
     told: dict[str, Any] = {
         "words": plain_words, "signs": with_signs, "tied": tied, "labels": with_labels,
         "paged": for_pages, "dated": dated, "reference": plain_reference, "read": as_read,
-        "sized": _sized,
+        "sized": _sized, "named": named_source, "sourced": without_key, "way": _way_in,
     }  # fmt: skip
     environment.filters.update(told)  # pyright: ignore[reportUnknownMemberType]
     return environment

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 __all__ = ["as_read", "plain_fields", "plain_words", "tied", "with_labels", "with_signs"]
 
 _KEPT_IN = re.compile(r", taken as [^;]*$")
+_GUESSED = re.compile(r"(\d [^\d\s,;]+), taken as [^;]*\(no unit typed\)$")
+_CELSIUS = re.compile(r"(\d) ?C(?=, taken as [\d.]+ K$)")
 _OPTION = re.compile(r"--([a-z][a-z-]*)")
 
 
@@ -30,8 +32,15 @@ def as_read(text: str) -> str:
 
     >>> as_read("volume: 500 mL, taken as 0.0005 m^3"), as_read("12, taken as 12 V (no unit typed)")
     ('volume: 500 mL', '12, taken as 12 V (no unit typed)')
+    >>> as_read("molarity: 4 mol/L, taken as 4000 mol/m^3 (no unit typed)")
+    'molarity: 4 mol/L (no unit typed)'
+    >>> as_read("temperature: 25 C, taken as 298.15 K")
+    'temperature: 25 °C'
     """
-    return text if "no unit" in text else _KEPT_IN.sub("", text)
+    text = _CELSIUS.sub(r"\1 °C", text)
+    if "no unit" in text:
+        return _GUESSED.sub(r"\1 (no unit typed)", text)
+    return _KEPT_IN.sub("", text)
 
 
 def plain_fields(text: str, fields: Iterable[str]) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -137,3 +138,54 @@ def test_bare_numbers_of_a_process_have_the_unit_of_their_label(inside: TestClie
     assert [page.status_code for page in pages] == [200, 200]
     assert heads[0] == heads[1]
     assert "Temperature of the plate itself, in °C" in pages[0].text
+
+
+def test_lye_is_warned_of_above_its_grams_and_is_called_lye(inside: TestClient) -> None:
+    """What burns comes before the amount to weigh; salt stays salt."""
+    asked = {"salt": "KOH", "volume": "200 mL", "molarity": "4"}
+    text = inside.get("/process/electrolyte", params=asked).text
+    salt = inside.get("/process/electrolyte", params={**asked, "salt": "NaCl"}).text
+
+    assert 0 < text.find("burns skin and blinds: goggles") < text.find("<h1>")
+    assert 0 < text.find("FIRST</b> lye make-up") < text.find("<h1>")
+    assert "of lye into" in text
+    assert "of salt" not in text
+    assert "of salt into" in salt
+    assert "molarity: 4 mol/L" in text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "taken as" not in text
+
+
+@pytest.mark.parametrize("area", ["3x4", "3 x 4 cm", "30 x 40 mm", "12"])
+def test_an_area_may_be_two_sides(inside: TestClient, area: str) -> None:
+    """In the centimetres of the label, or with their unit; and the pressure has no exponent."""
+    text = inside.get("/process/pressing", params={"weights": "20 kg", "area": area}).text
+    assert "<h1>160 kPa on average" in text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_sources_are_named_and_not_keyed(inside: TestClient) -> None:
+    """Who said it and when, on the pages of figures and of processes; keys belong to the command line."""
+    press = inside.get("/process/pressing", params={"polymers": "polystyrene", "plate": "110"}).text
+    flash = inside.get("/properties", params={"quantity": "flash point", "of": "ethanol"}).text
+    salt = inside.get(
+        "/properties",
+        params={"quantity": "conductivity", "of": "NaCl", "temperature": "25 C", "mass_fraction": "3.5 %"},
+    ).text  # fmt: skip
+
+    assert "P. Pfaffli and others, 1978" in press
+    assert "nfpa_497]" not in flash
+    assert "National Fire Protection Association, 2008" in flash
+    assert "compilation: NFPA" in flash
+    assert '<option value="nfpa_497"' in flash
+    assert "equation: molar polynomial" in salt
+    assert "nacl_fit" not in salt
+    assert "298.15" not in salt
+    for text in (press, flash, salt):
+        assert not re.search(r">[^<]*\[?\b[a-z]+(_[a-z0-9]+)+\]?[^<]*<", text.split("<main")[1])
+
+
+def test_a_dry_piece_is_led_to_its_cautions(inside: TestClient) -> None:
+    """No command of the terminal on a page: a link in its place."""
+    asked = {"weighed": "12.430 g, 12.430 g, 15 min", "coating": "2 g", "scale": "0.001 g"}
+    text = inside.get("/process/dryness", params=asked).text
+    assert "aerode cautions" not in text
+    assert '<a href="/cautions">' in text

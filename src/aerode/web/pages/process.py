@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -45,9 +46,12 @@ _UNITS = {
     "time": "min", "torque": "N m", "weights": "kg", "force": "kN", "ram": "cm^2", "start": "degC",
     "release": "mm", "share": "%", "pore": "um", "head": "cm", "mass_fraction": "%", "volume": "mL",
     "assay": "%", "stock": "%", "was": "g", "now": "g", "reading": "mS/cm", "calibration": "mS/cm",
-    "calibration_temperature": "degC",
+    "calibration_temperature": "degC", "molarity": "mol/L", "molality": "mol/kg",
+    "grams_per_100_ml_water": "g",
 }  # fmt: skip
 """The units behind the labels."""
+_SIDES = re.compile(r"[\d.,]+\s*[x×*]\s*[\d.,]+", re.IGNORECASE)
+"""The sides of a rectangle without a unit: those of an area in square centimetres are in centimetres."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,16 +191,16 @@ ASKS: dict[str, _Ask] = {
     "electrolyte": _Ask(
         title="Electrolyte",
         question="What goes into the electrolyte?",
-        why="From the salt, or a stock; or the water that tops it up.",
+        why="From the salt or lye, or a stock; or the water that tops it up.",
         fields=(
-            _f("salt", "Salt", "as in NaCl, KOH, sea water"),
+            _f("salt", "Salt or lye", "as in NaCl, KOH, sea water"),
             _f("volume", "How much", "as in 500 mL"),
             _f("mass_fraction", "Mass fraction", "as in 3.5 %"),
-            _f("molarity", "or moles per litre", "as in 1"),
-            _f("molality", "or moles per kilogram of water", "as in 1", later=True),
+            _f("molarity", "or moles in a litre", "as in 1"),
+            _f("molality", "or moles in a kilogram of water", "as in 1", later=True),
             _f("grams_per_100_ml_water", "or grams in 100 mL of water", "as in 20", later=True),
             _f("temperature", "At which it is measured out", "as in 20 degC", later=True),
-            _f("assay", "Salt in what is weighed", "as in 85 %", later=True),
+            _f("assay", "Salt or lye in what is weighed", "as in 85 %", later=True),
             _f("stock", "Mass fraction of a stock to thin", "as in 30 %", later=True),
             _f("was", "To top up: it weighed when made", "as in 512 g", later=True),
             _f("now", "and weighs now", "as in 498 g", later=True),
@@ -259,7 +263,7 @@ def ask(request: Request, bench: OpenBench, what: str) -> HTMLResponse:
         request, "process/ask.html", status=400 if refusal or faults else 200, stage="more",
         words=words_before(bench, what, typed),
         what=what, plan=plan, typed=typed, faults=faults, answer=answer, refusal=refusal,
-        facts=process_facts(answer) if answer else (), asks=ASKS,
+        facts=process_facts(answer, named=True) if answer else (), asks=ASKS,
         labels={field.name: field.label for field in plan.fields},
         mixes=[*bench.names(Mix), *bench.names(Batch)],
         later_filled=any(typed[field.name] for field in plan.fields if field.later),
@@ -283,5 +287,6 @@ def _given(plan: _Ask, typed: dict[str, str], faults: dict[str, tuple[str, str]]
         elif field.choices and text not in field.choices:
             faults[field.name] = (f"{text!r} is none of them", ", ".join(field.choices))
         else:
-            given[field.name] = with_named_unit(text, field.unit)
+            sides = field.unit == "cm^2" and _SIDES.fullmatch(text)
+            given[field.name] = f"{text} cm" if sides else with_named_unit(text, field.unit)
     return given

@@ -11,6 +11,7 @@ from aerode.errors import AerodeError
 from aerode.usecases.property import PropertyQuestion, property_of
 from aerode.usecases.property_facts import property_facts
 from aerode.usecases.property_lists import what_can_be_asked, what_serves
+from aerode.usecases.source_words import named_source
 from aerode.web.bench import OpenBench
 from aerode.web.rendering import page
 
@@ -65,11 +66,15 @@ def properties(request: Request, bench: OpenBench) -> HTMLResponse:
     except AerodeError as told:
         refusal = told
     whole = what_can_be_asked()
+    sources = dict.fromkeys(o.source for o in sheet.others) if sheet else {}
+    if typed["source"]:
+        sources |= {typed["source"]: None}
     return page(
         request, "properties/properties.html", status=400 if refusal else 200, stage="more",
-        typed=typed, sheet=sheet, facts=property_facts(sheet) if sheet else (), uses=uses,
+        typed=typed, sheet=sheet, facts=property_facts(sheet, named=True) if sheet else (), uses=uses,
         refusal=refusal, listed=listed, quantities=whole.quantities, strengths=_STRENGTHS,
         substances=[one.name for one in whole.substances],
+        sources=[(key, named_source(key)) for key in sources],
         more_filled=any(typed[name] for name in _LATER),
         functions=[(one, one) for one in whole.functions],
     )  # fmt: skip
