@@ -110,3 +110,54 @@ def test_a_late_look_does_not_bring_back_the_step_before(
         load = page.locator(".load").inner_text()
 
     assert (after, load) == (now, "47 ohm")
+
+
+SEEN = "Object.defineProperty(document, 'visibilityState', { configurable: true, get: () => window.seen ?? 'visible' });"
+
+
+def _turn(page: Any, state: str) -> None:
+    """Behind another tab, or before all others; a browser without a window knows no such thing by itself."""
+    page.evaluate(
+        "(state) => { window.seen = state; document.dispatchEvent(new Event('visibilitychange')); }",
+        state,
+    )
+
+
+def test_seven_tabs_of_runs_leave_the_browser_its_connections(
+    new_site: Any, look: Callable[..., Any]
+) -> None:
+    """Six tabs behind the seventh hold no connection: it takes its reading; one that is seen again shows what came meanwhile."""
+    with look(width=360, height=740) as seen:
+        context = seen.page.context
+        context.add_init_script(SEEN)
+        new_site.enter(seen.page)
+        tabs: list[Any] = []
+        for number in range(7):
+            page = context.new_page()
+            page.set_default_timeout(15_000)
+            page.goto(f"{new_site.address}/runs/start")
+            page.get_by_label("Electrode", exact=False).first.fill(f"A{number}")
+            if not number:
+                page.get_by_label("Your resistors").fill(LOADS)
+            page.get_by_role("button", name="Begin").click()
+            page.wait_for_selector("#reading")
+            tabs.append(page)
+            if number < 6:
+                _turn(page, "hidden")
+        last = tabs[-1]
+        last.locator("#reading").fill("1.3")
+        last.get_by_role("button", name="Take it", exact=True).click()
+        last.locator(".load", has_text="100 ohm").wait_for()
+
+        other = tabs[0]
+        place = other.url
+        last.goto(place)
+        last.locator("#reading").fill("1.3")
+        last.get_by_role("button", name="Take it", exact=True).click()
+        last.locator(".load", has_text="100 ohm").wait_for()
+        before = other.locator(".load").inner_text()
+        _turn(last, "hidden")
+        _turn(other, "visible")
+        other.locator(".load", has_text="100 ohm").wait_for()
+
+    assert before == "No load"

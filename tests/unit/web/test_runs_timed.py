@@ -173,7 +173,21 @@ def test_nothing_is_put_on_without_a_load(inside: TestClient) -> None:
     inside.post(RUN, data={"reading": "1.25", "act": "take"})
 
     assert "data-fresh" not in first
+    assert "data-refused" not in first
     assert "data-fresh" in inside.get(RUN).text
+
+
+def test_a_short_run_says_how_many_readings_it_asks_for(
+    inside: TestClient, short: TestClient, bench_place: Path
+) -> None:
+    """Six at each resistor, said before it begins; one is enough where a lesson reads once: it is taken as it is."""
+    page = inside.get("/runs/start").text
+    assert "short: three resistors, six readings each, 12 min" in page
+    assert "Only this one here: take it, go on" in _buttons(short.get(RUN).text)
+    after = short.post(RUN, data={"reading": "1.1", "act": "take", "waited": "90"}).text
+    assert '<p class="load">33 ohm</p>' in after
+    only = _run(bench_place).readings[-1]
+    assert (only.waited, only.trace) == (90.0, ())
 
 
 def test_another_device_at_a_run_is_told_what_was_lost(

@@ -4,6 +4,7 @@ let began = 0; // on the page's own clock, when the load was put on
 let heard = ""; // the state of the run the stream told of last
 let sending = 0; // acts on their way
 let asking = null; // the look at the run that is under way; an act makes it stale
+let stream = null; // what tells of changes; none while nobody sees the page
 
 function field() { return document.querySelector("#reading"); }
 
@@ -33,6 +34,9 @@ function tick() {
   clock.querySelector("[data-seconds]").textContent = `${shown} on`;
   const moment = Number(clock.dataset.moment || 120);
   clock.classList.toggle("due", seconds >= moment);
+  const next = clock.querySelector("[data-next]");
+  if (next) next.textContent = clock.dataset.moment ? `, next at ${clock.dataset.moment} s` : "";
+  for (const button of live.querySelectorAll("[data-note]")) button.textContent = `Note it at ${Math.floor(seconds)} s`; // what is kept is this clock's time
 }
 
 // Put the answer in the place of the page, part by part; what is being typed stays.
@@ -52,7 +56,7 @@ function show(html, keepTyped) {
     const inUse = keepTyped && part.dataset.part !== "step" && old.contains(document.activeElement);
     if (!inUse) old.replaceWith(document.importNode(part, true));
   }
-  for (const summary of live.querySelectorAll("[data-part=curve] summary, [data-part=trace] summary")) {
+  for (const summary of live.querySelectorAll("[data-part=curve] summary, [data-part=trace] summary, [data-part=reach] summary")) {
     if (opened.has(summary.textContent)) summary.parentElement.open = true;
   }
   if (typed && field() && load() === before) field().value = typed;
@@ -66,7 +70,7 @@ function show(html, keepTyped) {
 live.addEventListener("submit", async (event) => {
   const form = event.target;
   const clock = form.elements.namedItem("waited");
-  if (clock) clock.value = waited().toFixed(1);
+  if (clock && !("fixed" in clock.dataset && clock.value)) clock.value = waited().toFixed(1);
   if (form.closest("[data-part]")?.dataset.part !== "step") return; // sent the plain way
   const sent = new FormData(form, event.submitter);
   if (sent.get("act") === "finish") return;
@@ -106,16 +110,28 @@ async function refresh() {
   refresh();
 }
 
+// A browser keeps few connections to one place: a page that nobody sees holds none. Once it is seen again, the stream tells where the run stands.
+function listen() {
+  if (document.visibilityState === "hidden") {
+    stream?.close();
+    stream = null;
+    return;
+  }
+  if (stream) return;
+  stream = new EventSource(live.dataset.stream);
+  stream.addEventListener("reading", (event) => {
+    heard = JSON.parse(event.data).state;
+    refresh();
+  });
+  stream.addEventListener("closed", () => { stream?.close(); location.replace(live.dataset.live); });
+}
+
 // What was said of the last act is said once: a page that is loaded again does not repeat it.
 if (location.search.includes("said=")) history.replaceState(null, "", location.pathname);
 
 if (live) {
   startClock();
   setInterval(tick, 500);
-  const stream = new EventSource(live.dataset.stream);
-  stream.addEventListener("reading", (event) => {
-    heard = JSON.parse(event.data).state;
-    refresh();
-  });
-  stream.addEventListener("closed", () => { stream.close(); location.replace(live.dataset.live); });
+  listen();
+  document.addEventListener("visibilitychange", listen);
 }
