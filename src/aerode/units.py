@@ -427,7 +427,7 @@ def _refuse_implausible(
             hint = f"did you mean a value {meaning}? then type it with its unit"
             break
     raise RangeError(
-        f"{text!r} was read as {value:.6g} {unit}, which is not believable here",
+        f"{text!r} was read as {f'{value:.6g} {unit}'.strip()}, which is not believable here",
         where=field,
         allowed=f"{plausible[0]:g} to {plausible[1]:g} {unit}".strip(),
         next_step=hint,

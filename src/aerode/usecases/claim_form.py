@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from aerode.errors import AerodeError, InputError, RecordError
+from aerode import units
+from aerode.errors import AerodeError, InputError, RecordError, UnitError
 from aerode.measure.comparison import typed
 from aerode.records.adapter import read
 from aerode.records.places import Claim
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
 __all__ = ["claim_from_texts", "outlook_table", "point_words"]
 
+_NO_RATIO = 2.0  # judgement
+"""From here on nobody means a ratio by bare digits in a field of per cent."""
 _AT_VOLTAGE = "current density at a cell voltage"
 _AT_CURRENT = "voltage at a current density"
 
@@ -62,7 +65,7 @@ def claim_from_texts(
         "factor": told.get("factor", ""),
         "at": voltage if voltage is not None else density,
         "response": _AT_CURRENT if density is not None else _AT_VOLTAGE,
-        "margin": taken("margin", typed.margin_from_text, 1.10),
+        "margin": taken("margin", _difference, 1.10),
         "builds": taken("builds", _count, None),
         "looks": taken("looks", _count, 1),
         "made": made,
@@ -76,6 +79,18 @@ def claim_from_texts(
         return read(Claim, entered), spread, {}
     except RecordError as refusal:
         return None, None, {fault.field: (fault.what, fault.allowed) for fault in refusal.faults}
+
+
+def _difference(text: str) -> float:
+    """The margin of a field in per cent: bare digits are per cent, and those that may be a ratio are asked about."""
+    try:
+        number, unit = units.read_number(text)
+    except UnitError as refusal:
+        raise InputError(refusal.what, allowed="a difference in per cent, as in 10") from refusal
+    if unit or number >= _NO_RATIO:
+        return typed.margin_from_text(text if unit else f"{text} %")
+    both = f"{number:g} %", f"{100 * (number - 1 if number > 1 else number):.6g} %"
+    raise InputError(f"{text} may be {both[0]} or {both[1]}", allowed=f"{both[0]} or {both[1]}, with its sign")  # fmt: skip
 
 
 def _count(text: str) -> int:
@@ -115,12 +130,20 @@ def outlook_table(outlook: ClaimOutlook) -> Table:
             (
                 f"{100 * row.spread:.0f} % ({row.spread_basis})",
                 "–" if row.detectable_ratio is None else f"{row.detectable_ratio:.2f}",
-                "yes" if row.equivalence_reachable else "no",
+                _equality(outlook.builds, row.equivalence_reachable, equal),
                 many(show),
                 many(equal),
             )
             for row, show, equal in rows
         ),
         numbers=(1, 3, 4),
-        note="Counted so that a true difference of that size is shown four times in five.",
+        note="Builds are counted so that a true difference of that size, or true equality, comes out four "
+        "times in five.",
     )
+
+
+def _equality(builds: int | None, reachable: bool, needed: int | None) -> str:
+    """How often these builds find two equal recipes equivalent, in the words of the table."""
+    if needed is not None and (2 if builds is None else builds // 2) >= needed:
+        return "four times in five"
+    return "now and then" if reachable else "no"

@@ -153,7 +153,7 @@ def claim_outlook(
     show = tuple(_capped(builds_per_arm(margin / s, level=1.0 - level)) for s in spreads)
     equal = tuple(_capped(builds_for_equivalence(s, margin, level=1.0 - level)) for s in spreads)
     return ClaimOutlook(
-        headline=_headline(claim, rows),
+        headline=_headline(claim, rows, equal),
         claim=claim.name,
         question=claim.question,
         factor=claim.factor,
@@ -189,16 +189,30 @@ def _capped(builds: int) -> int | None:
     return builds if builds <= _MOST else None
 
 
-def _headline(claim: Claim, rows: Sequence[Reach]) -> str:
+def _headline(claim: Claim, rows: Sequence[Reach], equal: Sequence[int | None]) -> str:
     count = "2 + 2 builds (none named)" if claim.builds is None else rows[0].builds
     seen = [row.detectable_ratio for row in rows if row.detectable_ratio is not None]
     if not seen:
         return shortened(f"{count} can show nothing about recipes: build two of each, at least.")
     low, high = min(seen), max(seen)
     span = f"{low:.2f}" if math.isclose(low, high, rel_tol=5e-3) else f"{low:.2f} to {high:.2f}"
-    equal = any(row.equivalence_reachable for row in rows)
-    tail = '"equivalent" is in reach' if equal else '"equivalent" is out of reach'
-    return shortened(f"{count} show a true ratio of {span} four times in five; {tail}.")
+    return shortened(
+        f"{count} show a true ratio of {span} four times in five; {_equality(claim, rows, equal)}."
+    )
+
+
+def _equality(claim: Claim, rows: Sequence[Reach], equal: Sequence[int | None]) -> str:
+    """Whether two equal recipes come out equivalent four times in five, now and then, or not."""
+    side = min(_sides(claim.builds))
+    enough = [row for row, n in zip(rows, equal, strict=True) if n is not None and side >= n]
+    at = (
+        f" at {max(row.spread for row in enough):.0%} spread" if 0 < len(enough) < len(rows) else ""
+    )
+    if enough:
+        return f'"equivalent" is in reach{at}'
+    if any(row.equivalence_reachable for row in rows):
+        return '"equivalent" only now and then'
+    return '"equivalent" is out of reach'
 
 
 def _warnings(claim: Claim, rows: Sequence[Reach]) -> tuple[str, ...]:

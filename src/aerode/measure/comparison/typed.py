@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from aerode import units
-from aerode.errors import UnitError
+from aerode.errors import RangeError, UnitError
 
 __all__ = ["coefficient_from_text", "margin_from_text", "point_from_text", "share_from_text"]
 
+_LEAST_RATIO, _MOST_RATIO = 1.001, 5.0  # judgement
 _BELIEVABLE_VOLTAGE = (1e-3, 2.7)  # judgement
 
 
@@ -50,7 +51,7 @@ def point_from_text(text: str) -> tuple[float | None, float | None]:
 
 
 def margin_from_text(text: str) -> float:
-    """The smallest ratio that matters: "10 %" and "1.10" are the same.
+    """The smallest ratio that matters: "10 %", "1.10" and, as no ratio is so large, "10" are the same.
 
     Parameters
     ----------
@@ -70,12 +71,21 @@ def margin_from_text(text: str) -> float:
 
     Examples
     --------
-    >>> round(margin_from_text("10 %"), 3), margin_from_text("1.25")
-    (1.1, 1.25)
+    >>> round(margin_from_text("10 %"), 3), margin_from_text("1.25"), round(margin_from_text("15"), 3)
+    (1.1, 1.25, 1.15)
     """
     number, unit = units.read_number(text)
-    ratio = number if not unit and number >= 1.0 else 1.0 + share_from_text(text, "margin")
-    return units.read(f"{ratio!r}", "", plausible=(1.001, 5.0), field="margin").value  # judgement
+    if unit:
+        ratio = 1.0 + units.read(text, "", field="difference").value
+    else:
+        ratio = 1.0 + (number if number < 1.0 else number / 100.0 if number > _MOST_RATIO else number - 1.0)  # fmt: skip
+    if not _LEAST_RATIO <= ratio <= _MOST_RATIO:
+        raise RangeError(
+            f"{text.strip()!r} is no difference that a comparison can be asked for",
+            where="margin",
+            allowed="0.1 % to 400 %, as in 10 %, or as a ratio, 1.10",
+        )
+    return ratio
 
 
 def share_from_text(text: str, field: str) -> float:

@@ -54,6 +54,15 @@ def test_a_good_hand_brings_equivalence_into_reach():
     assert row.detectable_ratio == pytest.approx(1.13, abs=0.01)
 
 
+def test_headline_and_builds_say_the_same_of_equality():
+    """In reach is said where the builds are as many as equality asks for four times in five."""
+    for builds, spread in ((6, 0.20), (22, 0.20), (6, 0.05), (8, 0.10)):
+        plan = claim_outlook(claim(margin=1.3, builds=builds), assumed=(spread,))
+        needed = plan.builds_to_equal[0]
+        assert needed is not None
+        assert ("is in reach" in plan.headline) == (builds // 2 >= needed)
+
+
 def test_the_detectable_ratio_is_the_one_that_is_shown_four_times_in_five():
     """At that true ratio the exact chance is 0.8, at half of it less."""
     row = reach_of((4, 4), 0.10, MARGIN, basis="")
@@ -161,6 +170,7 @@ def test_margins_shares_and_coefficients_are_read_as_people_write_them():
     assert margin_from_text("10%") == pytest.approx(1.10)
     assert margin_from_text("1.1") == pytest.approx(1.10)
     assert margin_from_text("0.1") == pytest.approx(1.10)
+    assert margin_from_text("15") == pytest.approx(1.15)
     assert share_from_text("6 %", "spread") == pytest.approx(0.06)
     assert coefficient_from_text("1.5 ± 0.5 %/K") == pytest.approx((0.015, 0.005))
     for bad in ("1.0", "700 %"):
