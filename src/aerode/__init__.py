@@ -1,4 +1,4 @@
-"""aerode: from powders to an air cathode that is shown to be better, and a battery that runs a load.
+"""aerode: from powders to an air cathode that is shown to be better, with nobody hurt.
 
 The Python API: the names in `__all__`, read when they are first used.
 

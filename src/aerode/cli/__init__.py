@@ -57,9 +57,8 @@ def help_text() -> str:
     return (
         "Usage: aerode            the pages, in your browser\n"
         "       aerode VERB [OPTIONS] ...\n\n"
-        "From powders to an air cathode that is shown to be better, and a battery\n"
-        "that runs a load, with nobody hurt.\n\n"
-        "  mix -> make -> measure -> explain -> compare -> choose next -> build\n\n"
+        "From powders to an air cathode that is shown to be better, with nobody hurt.\n\n"
+        "  mix -> make -> measure -> explain -> compare -> change the next one\n\n"
         f"Verbs:\n{verbs}\n\n"
         "Options:\n"
         "  -h, --help   this text; `aerode VERB --help` for one verb, with an example\n"

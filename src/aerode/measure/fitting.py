@@ -30,6 +30,8 @@ _AREA_ALONE = 4
 """The stream of dice for the area, apart from the curve's."""
 _ROUND = (1.0, 2.0, 5.0)  # by definition: round figures
 _MOST_ROUND = 4
+_USUAL_DENSITY, _USUAL_CURRENT = 1.0, 10.0  # judgement
+"""Where headlines read the curve if they can, so that those of two runs can be read side by side [mA/cm^2], [mA]."""
 _INSIDE = 0.95  # judgement
 _LONGEST = 100
 """Characters of a headline; judgement."""
@@ -343,7 +345,8 @@ def _headline(
     parts: list[str] = []
     told = [v for v in voltage_at if v.voltage.value is not None]
     if told:
-        first = told[0] if asked else told[len(told) // 2]
+        usual = _USUAL_DENSITY if scale.per_area else _USUAL_CURRENT
+        first = told[0] if asked else min(told, key=lambda one: _away(one.current.value, usual))
         volts = units.write(first.voltage.value or 0.0, "V", first.voltage.standard_uncertainty)
         parts.append(f"{volts} at {first.current.value:g} {first.current.unit}")
     peak = parameters["peak_power_density_mW_cm2" if scale.per_area else "peak_power_mW"]
@@ -362,6 +365,11 @@ def _headline(
         parts.pop()
         text = f"{name}: " + ", ".join(parts)
     return text[:_LONGEST]
+
+
+def _away(current: float | None, usual: float) -> float:
+    """How far a current is from the usual one, in logarithms: headlines are read side by side."""
+    return abs(math.log(current / usual)) if current else math.inf
 
 
 def _model_said(posterior: CurvePosterior) -> tuple[str, ...]:
