@@ -124,11 +124,12 @@ def _card(
     resistors = resistors_of(bench)
     earlier = _earlier(bench, electrode, resistors, run)
     read = _read(run)
+    foretold = _foretold(bench, electrode, run, loads, earlier)
     rows: list[CardRow] = []
     bases: list[str] = []
     for number, load in enumerate(loads, start=1):
         ohms = None if load == OPEN else resistors.get(load)
-        seen = _seen(bench, electrode, run, ohms, earlier) if load == OPEN or ohms else None
+        seen = foretold.get(load)
         if seen is not None:
             bases.append(seen.basis)
         taken = read.get(load, [])
@@ -156,18 +157,26 @@ _RULES = {
 }
 
 
-def _seen(
+def _foretold(
     bench: BenchFile,
     electrode: str,
     run: Run | None,
-    ohms: float | None,
+    loads: tuple[str, ...],
     earlier: list[tuple[float, float]],
-) -> Expected:
-    """What to expect at a load, or without one."""
+) -> dict[str, Expected]:
+    """What to expect without load and at each load: none above the one before it, as the resistors fall."""
     rest = rest_of(bench, run or Run(name="to begin", cell=cell_of(bench, electrode)))
-    if ohms is not None:
-        return expect(ohms, (), earlier, rest.source)
-    return Expected(rest.voltage, rest.low, rest.high, 0.0, 0.0, rest.basis)
+    found = {OPEN: Expected(rest.voltage, rest.low, rest.high, 0.0, 0.0, rest.basis)}
+    read = next((volts for load, volts, _ in _standing(run) if load == OPEN), None) if run else None
+    resting = read if read is not None else rest.source
+    most = read if read is not None else rest.high if rest.guessed else rest.voltage
+    resistors = resistors_of(bench)
+    there = {load: resistors[load] for load in loads if load in resistors}
+    above: tuple[float, float] | None = None
+    for load, ohms in sorted(there.items(), key=lambda one: -one[1]):
+        found[load] = expect(ohms, (), earlier, resting, above=above, most=most)
+        above = (ohms, found[load].voltage)
+    return found
 
 
 def _standing(run: Run) -> list[tuple[str, float, str]]:

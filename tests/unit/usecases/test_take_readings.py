@@ -343,3 +343,18 @@ def test_a_large_current_is_a_plain_number(bench: BenchFile) -> None:
 
     assert "e+" not in now.expected
     assert "100 mA" in now.expected
+
+
+def test_no_load_is_expected_above_what_was_read_without_one(bench: BenchFile) -> None:
+    """After 1.32 V without load the band at 100 ohm ends at it, with what a usual meter leaves open at two decimals."""
+    take_reading(_at(bench), "1.32")
+    step = _at(bench).next_step()
+
+    assert step is not None
+    assert step.expected_high is not None
+    assert 1.32 < step.expected_high < 1.35  # a guess would go to 1.46 V
+    take_reading(_at(bench), "1.26")
+    second = _at(bench).next_step()
+    assert second is not None
+    assert second.expected_voltage is not None
+    assert second.expected_voltage < 1.26

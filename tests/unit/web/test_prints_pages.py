@@ -12,6 +12,7 @@ import pytest
 
 from aerode.records.cautions import Acknowledgement
 from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import Function, PowderLot, Solution
 from aerode.records.mixes import Ingredient, Mix, Portion
@@ -200,3 +201,29 @@ def test_a_class_prints_in_spite_of_a_stop_under_a_code(inside: TestClient, read
     assert "Code of the group" in refused.text
     with BenchFile.open(ready) as bench:
         assert [state.who for state in bench.history(Acknowledgement)] == ["wren"]
+
+
+@pytest.mark.usefixtures("ready")
+def test_the_card_expects_less_at_a_smaller_resistor(inside: TestClient, ready: Path) -> None:
+    """An earlier run with a hole in it and a slip that stands: what is expected falls all the same, and stays below no load."""
+    with BenchFile.open(ready) as bench:
+        for ohms in (47.0, 4.7):
+            bench.put(Instrument(name=f"{ohms:g} ohm", sort=Sort.RESISTOR, nominal_resistance=ohms))
+        typed = (("open", 1.2), ("100 ohm", 1.13), ("33 ohm", 1.15), ("10 ohm", 0.87))
+        bench.put(
+            Run(
+                name="T1 loads 2", electrode="T1", finished=True, planned_loads=tuple(load for load, _ in typed),
+                readings=tuple(Reading(load=load, voltage=volts) for load, volts in typed),
+            )
+        )  # fmt: skip
+    text = inside.get("/prints/resistors", params={"electrode": "T1"}).text
+    shown = re.findall(r"<b>(\d\.\d\d) V</b>", text)
+    bands = [float(high) for high in re.findall(r"\d\.\d\d to (\d\.\d\d) V", text)]
+    named = re.findall(r'<th scope="row">([^<]+)', text)
+    by_load = dict(zip(named, (float(one) for one in shown), strict=False))
+
+    order = [by_load[load] for load in ("100 ohm", "47 ohm", "33 ohm", "10 ohm", "4.7 ohm")]
+    assert order == sorted(order, reverse=True)
+    assert len(set(order)) == len(order)
+    assert max(order) <= by_load["no load"]
+    assert max(bands[1:]) <= by_load["no load"]
