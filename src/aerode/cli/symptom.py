@@ -77,6 +77,11 @@ def _text(answer: SymptomAnswer) -> list[str]:
         for row in answer.rows:
             text += _folded(f"  {row.key}: ", row.seen)
         return [*text, "One of them: aerode symptom KEY. Common practice, no source."]
+    if not answer.sure:
+        for row in answer.rows:
+            text += lines(row.hazard, width=_WIDTH) if row.hazard else []
+            text += _folded(f"  {row.key}: ", row.seen)
+        return [*text, "One of them: aerode symptom KEY. Common practice, no source."]
     text += _row(answer.rows[0])
     if len(answer.rows) > 1:
         text += _folded("Or:      ", "; ".join(row.key for row in answer.rows[1:]))

@@ -57,6 +57,8 @@ class SymptomAnswer:
     schema: str = "aerode.symptom/1"
     headline: str
     asked: str = ""
+    sure: bool = True
+    """False where the rows are only near to what was said: none of them is told as the answer."""
     rows: tuple[SymptomLine, ...]
     about: str = ""
     before: tuple[Symptom, ...] = ()

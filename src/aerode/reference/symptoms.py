@@ -6,6 +6,7 @@ Common practice of the bench, no source; every row says so.
 from __future__ import annotations
 
 import difflib
+import math
 import re
 from collections import Counter
 from dataclasses import dataclass, fields
@@ -24,6 +25,7 @@ __all__ = [
     "causes_told",
     "find_symptoms",
     "parse_symptoms",
+    "surely_fits",
     "symptom_row",
     "symptom_rows",
 ]
@@ -33,7 +35,7 @@ _MAY_BE_EMPTY = {"hazard"}
 _SMALL_WORDS = {
     "a", "an", "and", "at", "in", "is", "it", "my", "no", "not", "of", "on", "the", "to", "with", "out", "go", "goes",
     "come", "comes", "get", "gets", "does", "doesn", "don", "isn", "t", "s", "its", "there", "some", "something", "stuff",
-    "very", "too", "i", "see", "has", "have", "was", "when", "what", "this", "that", "are", "from", "for", "but", "just",
+    "very", "too", "i", "see", "has", "have", "was", "when", "what", "this", "that", "are", "all", "both", "every", "from", "for", "but", "just",
 }  # fmt: skip
 _EVERYWHERE = {"cell", "electrod", "piec", "under", "volt", "voltag", "liquid", "run", "side"}
 """Stems that say where something is seen, hardly what: they count a quarter."""
@@ -157,9 +159,11 @@ _SAME_WORD = {
     "fizz": "bubbl", "broken": "crack", "split": "crack", "fractur": "crack", "flak": "peel",
     "loos": "peel", "stink": "smell", "odor": "smell", "odour": "smell", "rust": "brown",
     "wobbl": "jump", "wob": "jump", "wander": "jump", "fluctuat": "jump", "unstabl": "jump", "nois": "jump",
-    "dead": "zero", "nothing": "zero", "minus": "negativ", "revers": "negativ", "di": "fall",
+    "dead": "zero", "noth": "zero", "none": "zero", "blank": "zero", "minus": "negativ", "revers": "negativ", "di": "fall",
     "drop": "fall", "fad": "fall", "sag": "fall", "sink": "fall", "declin": "fall", "weak": "low",
-"sooty": "black", "sludg": "gel", "jelly": "gel", "slim": "gel", "connect": "load", "motor": "load", "lamp": "load",
+    "different": "dif", "unlik": "dif", "uneven": "dif", "unequal": "dif", "vari": "dif", "vary": "dif",
+    "alik": "dif", "inconsistent": "dif", "pit": "hol", "perforat": "hol", "pinhol": "hol", "chlorin": "bleach",
+    "sooty": "black", "sludg": "gel", "jelly": "gel", "slim": "gel", "connect": "load", "motor": "load", "lamp": "load",
 }  # fmt: skip
 _ENDINGS = ("ingly", "edly", "ing", "ness", "ies", "ied", "ed", "es", "er", "ly", "s", "y", "e")
 _SHORTEST_STEM = 3
@@ -185,6 +189,10 @@ def _tokens(text: str) -> set[str]:
     return {_SAME_WORD.get(stem, stem) for stem in stems}
 
 
+_GUESSED = 0.5  # judgement: a word whose spelling was mended counts half
+_HALF = 0.5  # judgement: of what was said stands in the row
+_CLEAR = 1.3  # judgement: times as good as the next row
+_NO_TIE = 1.02  # judgement: as good as the next row, but for rounding
 _ALIKE = 0.75  # judgement: "leek" is "leak", "lamp" is not "damp" with another first letter
 _SHORTEST_SLIP = 4  # judgement
 
@@ -203,13 +211,20 @@ def _spelt(text: str) -> set[str]:
     >>> sorted(_spelt("it leeks")), sorted(_spelt("purple elephant"))
     (['leak'], ['elephant', 'purpl'])
     """
-    known, said = _known_words(), set[str]()
-    for word in set(re.findall(r"[a-z]+", _drops_lie(text.casefold()))) - _SMALL_WORDS:
+    return set(_heard(text))
+
+
+def _heard(text: str) -> dict[str, bool]:
+    """Each word that is asked for, and whether it is what was typed; False where it is a guess at a slip."""
+    known, said = _known_words(), dict[str, bool]()
+    for word in sorted(set(re.findall(r"[a-z]+", _drops_lie(text.casefold()))) - _SMALL_WORDS):
         stem = _stem(word)
+        typed = stem
         if stem not in known and len(stem) >= _SHORTEST_SLIP:
-            alike = [one for one in known if one[:1] == stem[:1]]
+            alike = sorted(one for one in known if one[:1] == stem[:1])
             stem = next(iter(difflib.get_close_matches(stem, alike, n=1, cutoff=_ALIKE)), stem)
-        said.add(_SAME_WORD.get(stem, stem))
+        meant = _SAME_WORD.get(stem, stem)
+        said[meant] = said.get(meant, False) or stem == typed
     return said
 
 
@@ -244,9 +259,55 @@ def _score(row: SymptomRow, asked: set[str]) -> float:
             score += 2.5 * rare
         elif word in own:
             score += 2.0 * rare
-        elif word in told or difflib.get_close_matches(word, own, n=1, cutoff=0.8):
+        elif word in told or _nearly(word, own):
             score += rare
     return score
+
+
+def _nearly(word: str, own: set[str]) -> bool:
+    """Whether a word of some length is nearly one of these, and begins alike: "all" is not "fall"."""
+    alike = [one for one in own if one[:1] == word[:1]]
+    return len(word) >= _SHORTEST_SLIP and bool(
+        difflib.get_close_matches(word, alike, n=1, cutoff=0.8)
+    )
+
+
+def surely_fits(text: str, rows: tuple[SymptomRow, ...]) -> bool:
+    """Whether the first of the rows that were found is told as the answer, and not only offered.
+
+    Parameters
+    ----------
+    text : str
+        What is seen, in any words.
+    rows : tuple of SymptomRow
+        As `find_symptoms` gives them for it.
+
+    Returns
+    -------
+    bool
+        False where most of what was said stands nowhere in the row, where only its spelling is near,
+        and where another row fits as well.
+
+    Examples
+    --------
+    >>> surely_fits("it leaks", find_symptoms("it leaks"))
+    True
+    >>> surely_fits("purple smell", find_symptoms("purple smell"))
+    False
+    """
+    if not rows:
+        return False
+    first = rows[0]
+    if " ".join(text.casefold().split()) in first.names or _said_whole(first, text):
+        return True
+    heard = {word: typed for word, typed in _heard(text).items() if word not in _EVERYWHERE}
+    holds = _tokens(f"{first.key} {first.words} {first.seen} {' '.join(first.causes)}")
+    weights = {word: 1.0 if typed else _GUESSED for word, typed in heard.items()}
+    fit = sum(weights[word] for word in heard if word in holds) / max(len(heard), 1)
+    asked = set(_heard(text))
+    second = _score(rows[1], asked) if len(rows) > 1 else 0.0
+    lead = _score(first, asked) / second if second else math.inf
+    return (fit >= 1.0 and lead > _NO_TIE) or (fit >= _HALF and lead >= _CLEAR)
 
 
 def causes_told(row: SymptomRow, text: str) -> tuple[int, ...]:

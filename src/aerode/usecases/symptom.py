@@ -12,6 +12,7 @@ from aerode.reference.symptoms import (
     SymptomRow,
     causes_told,
     find_symptoms,
+    surely_fits,
     symptom_row,
     symptom_rows,
 )
@@ -89,9 +90,11 @@ def what_it_may_be(text: str = "", bench: BenchFile | None = None, on: str = "")
     if bench is not None and on:
         _piece(bench, on)
         before = _found_before(bench, on)
+    sure = not text.strip() or surely_fits(text, rows)
     return SymptomAnswer(
-        headline=_headline(text, rows, before),
+        headline=_headline(text, rows, before) if sure else _near(rows),
         asked=text,
+        sure=sure,
         rows=tuple(map(_line, rows)),
         about=on,
         before=before,
@@ -121,6 +124,12 @@ def _headline(text: str, rows: tuple[SymptomRow, ...], before: tuple[Symptom, ..
         return f"{len(rows)} symptoms, each with its causes in order and the test that splits them"
     first = rows[0]
     head = f"{first.key}: likely {first.causes[_order(first, text, before)[0]]}"
+    return head if len(head) <= 100 else head[:99] + "…"
+
+
+def _near(rows: tuple[SymptomRow, ...]) -> str:
+    """Rows that fit only weakly, as a question."""
+    head = f"Not sure. Is it one of these? {'; '.join(row.key for row in rows)}"
     return head if len(head) <= 100 else head[:99] + "…"
 
 

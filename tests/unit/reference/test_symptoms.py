@@ -6,7 +6,13 @@ import pytest
 
 from aerode.errors import ReferenceDataError
 from aerode.reference import Status
-from aerode.reference.symptoms import find_symptoms, parse_symptoms, symptom_row, symptom_rows
+from aerode.reference.symptoms import (
+    find_symptoms,
+    parse_symptoms,
+    surely_fits,
+    symptom_row,
+    symptom_rows,
+)
 
 ROW = """[[symptom]]
 key = "k"
@@ -133,3 +139,33 @@ def test_the_row_of_leaks_is_found_in_the_list_and_under_its_former_name() -> No
 
     assert row.key.startswith("leak: ")
     assert find_symptoms("wet air face") == (row,)
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("my foil has holes", "holes in the aluminium"),
+        ("my pieces are all different", "good piece, bad twin"),
+        ("the pieces are not alike", "good piece, bad twin"),
+        ("pinholes in the coat", "cracks after drying"),
+        ("it leeks", "leak: wet air face"),
+        ("the voltage falls when loaded", "collapses at the first load"),
+    ],
+)
+def test_everyday_words_fit_surely(said: str, key: str) -> None:
+    """As people say it; "all" is not nearly "fall", and a foil is no film."""
+    rows = find_symptoms(said)
+    assert rows[0].key == key
+    assert surely_fits(said, rows)
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["purple smell", "bubbles", "voltage", "each one gives another number", "my lamp does not light", "smells of bleach"],
+)  # fmt: skip
+def test_what_comes_only_near_is_not_told_as_the_answer(said: str) -> None:
+    """Half of the words unknown, two rows alike, or a word that stands everywhere: offered, not told."""
+    rows = find_symptoms(said)
+    assert rows
+    assert not surely_fits(said, rows)
+    assert not surely_fits("anything", ())

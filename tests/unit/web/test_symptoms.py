@@ -90,3 +90,22 @@ def test_nothing_to_keep_is_refused_and_nothing_is_lost(on_tern_sound: TestClien
     assert page.status_code == 400
     assert 'value="a drop"' in page.text
     assert 'role="alert"' in page.text
+
+
+def test_a_weak_match_is_offered_and_not_told(inside: TestClient) -> None:
+    """One near row is a question with a way on; its danger is said all the same."""
+    page = inside.get("/symptoms", params={"seen": "smells of bleach"}).text
+
+    assert "<h1>Is it one of these?</h1>" in page
+    assert "likely" not in page.split("<main")[1]
+    assert "“smells of bleach” fits nothing on file for sure" in page
+    assert '<a href="/symptoms?seen=bubbles+at+the+cathode">' in page
+    assert 0 < page.find("a reversed cell makes hydrogen, and in brine chlorine") < page.find('class="cards"')  # fmt: skip
+
+
+def test_a_danger_links_to_the_cautions_and_names_no_command(inside: TestClient) -> None:
+    """What the terminal asks for by a command is a link here."""
+    page = inside.get("/symptoms", params={"seen": "smell at the press"}).text
+
+    assert "aerode cautions" not in page
+    assert '<a href="/cautions">' in page

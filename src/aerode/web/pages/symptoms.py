@@ -74,7 +74,7 @@ def _page(
         request, "symptoms/symptoms.html", status=400 if refusal else 200, stage="more",
         answer=answer, seen=seen, on=on, pieces=[(one, one) for one in pieces], kept=kept, unknown=unknown,
         typed=typed or {"on": on, "symptom": answer.rows[0].key if seen else ""}, refusal=refusal,
-        once=new_once(), whole=bool(seen) and not unknown, order=causes_in_order(answer),
+        once=new_once(), whole=bool(seen) and not unknown and answer.sure, near=bool(seen) and not unknown and not answer.sure, order=causes_in_order(answer),
         piece=_electrode_of(bench, on),
     )  # fmt: skip
 
