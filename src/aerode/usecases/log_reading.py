@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import UnitError
 from aerode.measure.impossible import impossible_current, impossible_voltage
+from aerode.records.electrodes import Electrode
 from aerode.records.logs import LogAnswer, Taken
 from aerode.records.runs import Unsorted
 from aerode.usecases.changing import new_record
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["ReadingWords", "file_reading", "understand"]
+__all__ = ["ReadingWords", "file_reading", "piece_named", "understand"]
 
 _PIECES = re.compile(r"[-+−]?(?:\d[\d.,]*|[.,]\d+)(?:[eE][-+]?\d+)?(?:\s*[^\s\d.,+\-−@][^\s,]*)?")
 BELIEVABLE = (-1.0, 2.7)
@@ -94,6 +95,44 @@ def understand(text: str) -> ReadingWords:
     return found
 
 
+def piece_named(text: str, names: Sequence[str]) -> tuple[str, str]:
+    """The piece that a line names, and the line without it; ("", the line) where it names none or several.
+
+    Parameters
+    ----------
+    text : str
+        What was typed, as in "0.61 V at 100 ohm B-3".
+    names : sequence of str
+        Of the electrodes on the bench; one without a letter is never looked for: it is a number.
+
+    Examples
+    --------
+    >>> piece_named("0,61 V at 100r B-3", ["B-1", "B-3"])
+    ('B-3', '0,61 V at 100r ')
+    >>> piece_named("0.61 V 100 ohm", ["A"])
+    ('', '0.61 V 100 ohm')
+    """
+    low = text.casefold()
+    near = [name for name in names if name.casefold() in low and re.search(r"[^\W\d_]", name)]
+    found: dict[str, str] = {}
+    for name in sorted(near, key=len, reverse=True):
+        # a unit behind a number is no name, and B-3 is no part of B-31
+        seen = re.search(rf"(?<![\w.,-]){re.escape(name)}(?![\w-])", text, re.IGNORECASE)
+        inside = any(name.casefold() in longer.casefold() for longer in found)
+        unit = seen and _is_unit(name) and re.search(r"\d\s*$", text[: seen.start()])
+        if seen and not inside and not unit:
+            found[name] = text[: seen.start()] + text[seen.end() :]
+    return next(iter(found.items())) if len(found) == 1 else ("", text)
+
+
+def _is_unit(name: str) -> bool:
+    """Whether an electrode is called like a unit of a reading."""
+    try:
+        return any(units.same_kind(name, unit) for unit in ("V", "A", "ohm"))
+    except UnitError:
+        return False
+
+
 def file_reading(
     bench: BenchFile, words: Sequence[str], *, note: str, moment: datetime
 ) -> LogAnswer:
@@ -106,7 +145,7 @@ def file_reading(
     words : sequence of str
         What was typed, as in ("0.742", "V", "15", "ohm").
     note : str
-        Anything that will help to place it later.
+        Anything that will help to place it later; a piece may be named in the line itself.
     moment : datetime
         Now.
 
@@ -116,7 +155,8 @@ def file_reading(
         What was understood; an impossible reading is filed all the same, with a doubt.
     """
     text = " ".join(words)
-    found = understand(text)
+    _, numbers = piece_named(text, bench.names(Electrode))
+    found = understand(numbers)
 
     def filed() -> Unsorted:
         number = len(bench.names(Unsorted)) + 1

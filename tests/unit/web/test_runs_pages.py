@@ -429,6 +429,15 @@ def test_a_reading_in_seconds_and_its_place_later(inside: TestClient, bench_plac
     assert "The tray is empty" in inside.get("/runs/tray").text
 
 
+def test_a_quick_reading_may_name_its_piece(inside: TestClient) -> None:
+    """The 3 of B-3 is no number of the reading, and the tray offers B-3 as the place."""
+    inside.post("/things/electrode/new", data={"name": "B-3", "recipe": "B"})
+    filed = inside.post("/runs/quick", data={"reading": "0,61 V at 100r B-3"}).text
+
+    assert "Filed as reading 1" in filed
+    assert 'name="electrode" value="B-3"' in filed
+
+
 def test_words_in_the_quick_field_are_refused_and_kept(inside: TestClient) -> None:
     """The field is named, what was typed is still there."""
     page = inside.post("/runs/quick", data={"reading": "brown"})

@@ -8,7 +8,7 @@ from starlette.responses import HTMLResponse, Response
 from aerode.errors import AerodeError, RangeError, UnitError
 from aerode.records.electrodes import Electrode
 from aerode.records.runs import Unsorted
-from aerode.usecases.log_reading import file_reading
+from aerode.usecases.log_reading import file_reading, piece_named
 from aerode.usecases.run_page import tray
 from aerode.usecases.tray_placing import place_reading
 from aerode.web.bench import OpenBench, turn_of
@@ -62,8 +62,10 @@ def lying(request: Request, bench: OpenBench, filed: str = "") -> HTMLResponse:
 def _tray_page(
     request: Request, bench: OpenBench, *, filed: str = "", wrong: str = "", about: str = ""
 ) -> HTMLResponse:
+    names, lying_there = bench.names(Electrode), tray(bench)
     return page(
-        request, "runs/tray.html", status=422 if wrong else 200, stage="measure", tray=tray(bench),
+        request, "runs/tray.html", status=422 if wrong else 200, stage="measure", tray=lying_there,
+        whose={one.name: piece_named(one.text, names)[0] for one in lying_there},
         electrodes=bench.to_pick_from(Electrode), filed=filed, wrong=wrong, about=about,
     )  # fmt: skip
 
