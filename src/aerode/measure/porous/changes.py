@@ -271,9 +271,11 @@ def read_change(text: str) -> Change:
     value = _value(amount.replace("−", "-"), known, text)
     kind = "by" if signed else "to"
     if kind == "to" and not known.low <= value <= known.high:
+        per_cent = known.shown == "%" and known.low <= value / 100.0 <= known.high  # by definition
         raise RangeError(
             f"{text!r} cannot be", where="--change",
             allowed=f"{_shown(known.low, known)} to {_shown(known.high, known)}",
+            next_step=f"with its sign: {what} {value:g} %" if per_cent else "",
         )  # fmt: skip
     step = "+" if kind == "by" and value >= 0 else ""
     return Change(what=what, amount=value, kind=kind, text=text,

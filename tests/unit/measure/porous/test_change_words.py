@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from aerode.errors import InputError, UnitError
+from aerode.errors import InputError, RangeError, UnitError
 from aerode.measure.porous.changes import read_change
 
 
@@ -37,3 +37,15 @@ def test_what_says_too_little_is_refused_in_its_own_words(said: str) -> None:
     """The refusal names what was typed, not what it was turned into."""
     with pytest.raises((InputError, UnitError), match=said or "''"):
         read_change(said)
+
+
+def test_a_share_without_its_sign_is_told_how_to_write_it() -> None:
+    """15 of binder is no share, 15 % is; a wetness of 300 is neither."""
+    with pytest.raises(RangeError, match="cannot be") as bare:
+        read_change("binder 15")
+    with pytest.raises(RangeError) as never:
+        read_change("saturation 300")
+
+    assert bare.value.next_step == "with its sign: binder 15 %"
+    assert read_change("binder 15 %").amount == pytest.approx(0.15)
+    assert never.value.next_step == ""
