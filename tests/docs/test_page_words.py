@@ -10,6 +10,7 @@ import pytest
 
 from aerode.cli import VERBS
 from aerode.errors import AerodeError, FieldFault, RecordError
+from aerode.reference.symptoms import symptom_rows
 from aerode.web.page_words import WAYS, for_pages, in_page_words, way_for
 
 SOURCE = Path(__file__).resolve().parents[2] / "src"
@@ -88,7 +89,8 @@ def _texts(tree: ast.Module) -> list[str]:
 
 
 def _advice() -> list[tuple[str, str]]:
-    return [
+    tables = [("symptoms.toml", row.hazard) for row in symptom_rows() if COMMAND.search(row.hazard)]
+    return tables + [
         (name, text)
         for name in sorted(_behind_the_pages())
         for text in _texts(TREES[name])

@@ -332,9 +332,22 @@ def heating_cautions(situation: Situation) -> list[Caution]:
     found.sort(key=lambda pair: -pair[0])
     kept: list[Caution] = []
     for _, one in found:
-        if not any(replace(one, key=other.key) == other for other in kept):
+        if not any(
+            replace(one, key=other.key) == other or _of_the_piece(one, other) for other in kept
+        ):
             kept.append(one)
     return kept
+
+
+def _of_the_piece(one: Caution, other: Caution) -> bool:
+    """Whether both say the same of the piece as it is now, whatever it was heated with."""
+    told = (one.hazard, one.level, one.do, one.figure)
+    return one.hazard == "dry enough" and told == (
+        other.hazard,
+        other.level,
+        other.do,
+        other.figure,
+    )
 
 
 def _told_apart(caution: Caution, number: int, earlier: set[str]) -> Caution:

@@ -94,7 +94,12 @@ def _text(answer: SymptomAnswer) -> list[str]:
 def _row(row: SymptomLine) -> list[str]:
     text = lines(row.hazard, width=_WIDTH) if row.hazard else []
     text += _folded("Seen:    ", row.seen)
-    text += _folded("Test:    ", f"{row.test} ({row.minutes:g} min)")
+    text += _folded(
+        "Test:    ",
+        f"{row.test} ({row.minutes / 60:g} h)"
+        if row.minutes >= 120
+        else f"{row.test} ({row.minutes:g} min)",
+    )
     for number, (cause, tells) in enumerate(zip(row.causes, row.tells, strict=True), start=1):
         text += _folded(f"  {number}      ", f"{cause}, if {tells}")
     text += _folded("Keep:    ", row.keep)

@@ -19,7 +19,6 @@ from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.group_codes import CODES
 from aerode.usecases.usual_words import (
     BEFORE_MAKING,
-    BEFORE_MEASURING,
     IN_A_CLASS,
     powders_first,
 )
@@ -335,10 +334,7 @@ def plan_lesson(bench: BenchFile, question: LessonQuestion) -> LessonPlan:
         lacking=tuple(lacking),
         refused=tuple(refused),
         cautions=tuple(aloud),
-        usual=(
-            *(BEFORE_MEASURING if measuring else BEFORE_MAKING),
-            *((IN_A_CLASS,) if measuring else ()),
-        ),
+        usual=IN_A_CLASS if measuring else BEFORE_MAKING,
     )
 
 

@@ -22,8 +22,12 @@ BEFORE_MAKING = (
 )
 """Common practice, no source; the safety data sheet of what is used comes first."""
 
-IN_A_CLASS = "Lye is not for a class: salt water only."
-"""As the cautions refuse it; common practice, no source."""
+IN_A_CLASS = (
+    BEFORE_MEASURING[0],
+    "Lye is not for a class: salt water only. Where a teacher shows it: goggles and gloves on before it is poured, water at hand.",
+    BEFORE_MEASURING[2],
+)
+"""The words before measuring, as the cautions refuse lye for a class; common practice, no source."""
 
 
 def powders_first(powders: str, liquid: str) -> str:

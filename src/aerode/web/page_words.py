@@ -87,7 +87,7 @@ WAYS: tuple[Way, ...] = (
     _way(r"`aerode mix` shows", "its page under Mix shows", "/mixes", "All mixes"),
     _way(r"before the press: aerode cautions ITEM --plate \"85 °C\" \(an electrode or mix of the bench\) names",
          "before the press: its page of cautions, under More, names", "/cautions", "Cautions"),
-    _way(r"aerode cautions says which", "the cautions of its mix or piece say which", "/cautions", "Cautions"),
+    _way(r"aerode cautions says which", "The cautions of its mix or piece say which", "/cautions", "Cautions"),
     _way(r"a polymer or wax on file: aerode property --for binder", "a polymer or wax on file: More, Figures lists what serves as a binder", "/properties", "Figures"),
     _way(r"`aerode property` lists them", "More, Figures lists them", "/properties", "Figures"),
     _way(r"`aerode symptom` lists them", "More, Something is wrong lists them", "/symptoms", "Something is wrong"),

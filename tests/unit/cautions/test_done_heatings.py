@@ -127,3 +127,10 @@ def test_a_closed_oven_that_is_past_is_told_of_the_past() -> None:
     assert past[0] == "NOTE"
     left = replace(oven, retained_solvent=3e-3)
     assert ("STOP", "flash in the closed space") in [one[:2] for one in said(left)]
+
+
+def test_what_holds_for_the_piece_is_said_once_whatever_heated_it() -> None:
+    """Pressed twice with two tools: one word on its dryness, two on the heat that its binder saw."""
+    both = said(press(70.0, name="iron"), press(190.0, name="clamps"))
+    assert [one[1] for one in both].count("dry enough") == 1
+    assert [one[1] for one in both].count("polymer heat") == 2
