@@ -10,6 +10,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.materials import Electrolyte, PowderLot, Solution
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort
+from aerode.usecases.log_charge import charges_logged
 from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.run_cells import first_stored
 
@@ -69,6 +70,7 @@ def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:
         cells=cells,
         blanks=tuple(e for e in known if e.recipe_state in _BLANK),
         entered=first_stored(bench, runs, cells.values()),
+        logged=charges_logged(bench, runs),
         **_shelf(bench),
     )
 
@@ -111,7 +113,8 @@ def _part_of_a_large_bench(bench: BenchFile, names: list[str]) -> Study | None:
     standing = [one for name in controls if (one := bench.find(Electrode, name)) is not None]
     return Study(
         electrodes=tuple(asked), controls=tuple(standing), runs=tuple(runs), cells=cells,
-        blanks=tuple(blanks[::-1]), entered=first_stored(bench, runs, cells.values()), **_shelf(bench),
+        blanks=tuple(blanks[::-1]), entered=first_stored(bench, runs, cells.values()),
+        logged=charges_logged(bench, runs), **_shelf(bench),
     )  # fmt: skip
 
 

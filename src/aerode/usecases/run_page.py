@@ -16,6 +16,7 @@ from aerode.records.marks import Known
 from aerode.records.runs import Run, RunSort, Settling, Unsorted
 from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.usecases.log_charge import drawn_words
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
 from aerode.usecases.run_at_bench import LEAST_WATCHED
@@ -550,7 +551,9 @@ def _logged(bench: BenchFile, run: Run) -> RunTells:
             sentence=said,
             next_step="" if run.finished else "make a key for the logger, and let it post",
         )
-    return RunTells(sentence=f"{said}; {drawn.alt.partition(': ')[2]}", figures=(drawn,))
+    seen = drawn.alt.partition(": ")[2].rpartition(", over")[0]  # how long is said already
+    told = ". ".join((f"{said}; {seen}", *(f"{one[0].upper()}{one[1:]}" for one in drawn_words(bench, run))))  # fmt: skip
+    return RunTells(sentence=told, figures=(drawn,))
 
 
 def _seep(run: Run) -> RunTells:

@@ -95,13 +95,17 @@ def figure_of_series(
     figure = Figure(
         name="series",
         title=title,
-        x=Axis(title="Time", unit="h" if hours else "s"),
+        x=Axis(
+            title="Time",
+            unit="h" if hours else "s",
+            low=0.0 if begin >= 0.0 and start is None else None,
+        ),
         y=Axis(title=chosen.replace("_", " ").capitalize(), unit=shown),
         series=(
             Series(label=name, x=x, y=y, mark=Mark.NONE, dash=Dash.SOLID, basis=Basis.MEASURED),
         ),
         caption=caption,
-        alt=f"{title}: from {y[0]:.4g} to {y[-1]:.4g} {shown}, lowest {low:.4g}, highest {high:.4g} {shown}, "
+        alt=f"{title}: from {y[0]:.4g} to {y[-1]:.4g} {shown}, lowest {low:.4g} {shown}, highest {high:.4g} {shown}, "
         f"over {x[-1] - x[0]:.4g} {'h' if hours else 's'}.",
     )
     return SeriesFigure(

@@ -10,12 +10,15 @@ import pytest
 from starlette.testclient import TestClient
 from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
+from aerode.measure.comparison.air_or_battery import charge_drawn
 from aerode.records.electrodes import Cell, Electrode
+from aerode.records.marks import Entry
 from aerode.records.runs import Run, RunSort
 from aerode.store import series_tail
 from aerode.store.bench_file import BenchFile
 from aerode.store.series import outline
 from aerode.usecases import bench_copies
+from aerode.usecases.compare_study import study_of
 from aerode.web.app import create_app
 from aerode.web.guard.doors import Doors, Scope
 from aerode.web.settings import Settings
@@ -183,3 +186,30 @@ def test_a_backup_holds_the_rows_that_wait(inside: TestClient, piece: Path) -> N
     assert done.status_code == 200, done.text
     answer = _post(inside, run, [{"voltage": 1.1, "waited": 3.5}])
     assert answer.json()["headline"] == "T6 run-down: 4 readings over 4 s."
+
+
+def test_a_run_down_tells_what_it_drew_and_compare_counts_it(
+    inside: TestClient, piece: Path
+) -> None:
+    """Ten hours at 0.6 V and 15 ohm (5 %): 400 mAh ± 2.9 %, 0.24 Wh; 20 mV in between is doubted; the time begins at 0; the charge counts as drawn."""
+    with BenchFile.open(piece) as bench:
+        bench.put(Electrode(name="T6", wetted_area=Entry(value=1e-3)))
+    run = _begin(inside)
+    rows = [
+        {"count": n, "voltage": 0.02 if n == 300 else 0.6, "waited": 60.0 * n} for n in range(601)
+    ]
+    assert _post(inside, run, rows).status_code == 200
+    page = inside.get(f"/runs/{run}").text
+
+    assert "It drew 400 ± 12 mAh (40.0 ± 1.2 mAh/cm²) and gave 240.0 ± 7.1 mWh to the end of the log" in page  # fmt: skip
+    assert "lowest 0.02 V, highest 0.6 V" in page
+    assert "One reading near nothing, the first at 5 h after 0.6 V, is doubtful" in page
+    answer = page[page.index('class="answer"') :]
+    assert answer[: answer.index("</p>")].count(" h, ") == 1  # how long it is, is said once
+    ticks = re.findall(r'text-anchor="(?:middle|start)">(−?\d+)</text>', page)
+    assert ticks
+    assert ticks[0] == "0"
+    with BenchFile.open(piece) as bench:
+        study = study_of(bench, ("T6",))
+        drawn = charge_drawn(study.runs_of_piece(bench.get(Electrode, "T6")), study.load_of, study.logged)  # fmt: skip
+    assert drawn.charge == pytest.approx(1440.0, rel=1e-3)

@@ -12,7 +12,7 @@ from aerode.records.results import Estimate
 from aerode.records.runs import RunSort
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from aerode.measure.comparison.stored_charge import StoredCharge
     from aerode.records.electrodes import Electrode
@@ -36,7 +36,11 @@ class ChargeDrawn:
     untimed: int
 
 
-def charge_drawn(runs: Sequence[Run], resistance: Callable[[Reading], float | None]) -> ChargeDrawn:
+def charge_drawn(
+    runs: Sequence[Run],
+    resistance: Callable[[Reading], float | None],
+    logged: Mapping[str, float] | None = None,
+) -> ChargeDrawn:
     """The charge that these runs drew: current times the time on each load.
 
     The voltage is taken as steady over its step. A reading without a time counts as nothing, so
@@ -48,6 +52,8 @@ def charge_drawn(runs: Sequence[Run], resistance: Callable[[Reading], float | No
         Runs of load steps, run-downs and sealed runs of one piece.
     resistance : callable of Reading to float or None [ohm]
         The resistor of a reading; None for no load or a load that is not known.
+    logged : mapping of str to float, optional [C]
+        What the log of a run drew, by the run's name: its rows are no readings.
 
     Returns
     -------
@@ -55,6 +61,7 @@ def charge_drawn(runs: Sequence[Run], resistance: Callable[[Reading], float | No
     """
     total, untimed = 0.0, 0
     for run in runs:
+        total += (logged or {}).get(run.name, 0.0)
         replaced = {reading.replaces for reading in run.readings}
         for index, reading in enumerate(run.readings):
             current = reading_current(reading, resistance)
@@ -220,13 +227,13 @@ def _ruling(
     if sealed is not None and sealed <= SEALED_MAY_KEEP:
         return (
             True,
-            f"with the air face of {sealed_on} sealed, {sealed:.0%} of the current is left",
+            f"with the air face of {sealed_on} sealed, {100 * sealed:.0f} % of the current is left",
             "",
         )
     if sealed is not None:
         return (
             False,
-            f"with the air face of {sealed_on} sealed, {sealed:.0%} of the current is left: "
+            f"with the air face of {sealed_on} sealed, {100 * sealed:.0f} % of the current is left: "
             "its own charge or dissolved oxygen, not the air behind it",
             "seal the face again and hold one load until the voltage falls or the charge passes the bound",
         )

@@ -58,7 +58,7 @@ def air_or_battery_rows(
         rows.append(
             judge_air_or_battery(
                 electrode,
-                charge_drawn(runs, study.load_of),
+                charge_drawn(runs, study.load_of, study.logged),
                 stored_charge_of(study, electrode, figures or {}),
                 sealed=share,
                 sealed_on=on,

@@ -59,6 +59,8 @@ class Study:
     blanks: tuple[Electrode, ...] = ()
     entered: Mapping[str, str] = field(default_factory=dict[str, str])
     """Cell to the moment it was first stored, where an electrode has several."""
+    logged: Mapping[str, float] = field(default_factory=dict[str, float])
+    """Run to the charge that its log drew [C]."""
 
     def runs_of(self, electrode: Electrode, *sorts: RunSort) -> tuple[Run, ...]:
         """The runs of one electrode, of these sorts, in their order."""
