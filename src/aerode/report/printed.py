@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["dated", "tied", "with_signs"]
+__all__ = ["dated", "tied", "with_signs", "with_unit_signs"]
 
 _MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")
 _BEHIND = re.compile(r"(?<=\d) (?=%|°C|(?:[mµ]?[VAWsg]|mAh|ohm|[mck]?m|K|h|min|d|mL|L)\b)")
@@ -41,9 +41,18 @@ def with_signs(text: str) -> str:
     >>> with_signs("-4.86 mV [-10.7, 8.39] on 2026-05-09")
     '−4.86 mV [−10.7, 8.39] on 2026-05-09'
     """
+    return _MINUS.sub("\N{MINUS SIGN}", with_unit_signs(text))
+
+
+def with_unit_signs(text: str) -> str:
+    """The same of the units alone: names of records keep their marks.
+
+    >>> with_unit_signs("A-1, +200 um at 2 mA/cm^2")
+    'A-1, +200 µm at 2 mA/cm²'
+    """
     for typed, printed in (("^2", "²"), ("^3", "³"), (" degC", " °C"), (" um", " µm")):
         text = text.replace(typed, printed)
-    return _MINUS.sub("\N{MINUS SIGN}", text)
+    return text
 
 
 def tied(text: object) -> str:

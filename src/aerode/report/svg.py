@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import html
 import math
 from dataclasses import dataclass
-from html import escape
 from typing import TYPE_CHECKING
 
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
+from aerode.report.label_places import Box, clear_place
 from aerode.report.marks import shape
+from aerode.report.printed import with_unit_signs
 from aerode.report.scales import Placed, place_axis, tick_text
 
 if TYPE_CHECKING:
@@ -24,6 +26,11 @@ BOLD = 7.0
 LINE = 17.0
 NARROW = 400
 """Drawn no wider than this [px], a figure is for a phone."""
+
+
+def _escape(text: str) -> str:
+    """Text for the drawing, its units as print has them."""
+    return html.escape(with_unit_signs(text))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +72,7 @@ def draw(figure: Figure, *, width: int = 720, height: int | None = None, style: 
     parts = [
         f'<svg class="figure" viewBox="0 0 {width} {total:.0f}" role="img" '
         f'aria-labelledby="{ids}-t {ids}-d" xmlns="http://www.w3.org/2000/svg">',
-        f'<title id="{ids}-t">{escape(figure.title)}</title><desc id="{ids}-d">{escape(figure.alt)}</desc>',
+        f'<title id="{ids}-t">{_escape(figure.title)}</title><desc id="{ids}-d">{_escape(figure.alt)}</desc>',
     ]
     if style:
         parts.append(f"<style>{style}</style>")
@@ -194,7 +201,7 @@ def _axes(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
         for k, words in enumerate(lines):
             yield (
                 f'<text class="tick" x="{frame.left - 6:.1f}" y="{first + k * 15.0:.1f}" text-anchor="end">'
-                f"{escape(words)}</text>"
+                f"{_escape(words)}</text>"
             )
     last = len(frame.x.ticks) - 1
     for place, tick in enumerate(frame.x.ticks):
@@ -207,15 +214,15 @@ def _axes(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
         elif place == 0 and at - half < 2:
             anchor, at = "start", 2.0
         yield (
-            f'<text class="tick" x="{at:.1f}" y="{frame.bottom + 18:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
+            f'<text class="tick" x="{at:.1f}" y="{frame.bottom + 18:.1f}" text-anchor="{anchor}">{_escape(words)}</text>'
         )
     yield f'<path class="axis" d="M{frame.left:.1f} {frame.top:.1f}V{frame.bottom:.1f}H{frame.right:.1f}"/>'
     for k, words in enumerate(_title_lines(figure.y, width)):
-        yield f'<text class="axis-title" x="2" y="{(k + 1) * LINE - 3:.1f}">{escape(words)}</text>'
+        yield f'<text class="axis-title" x="2" y="{(k + 1) * LINE - 3:.1f}">{_escape(words)}</text>'
     for k, words in enumerate(_title_lines(figure.x, width)):
         yield (
             f'<text class="axis-title" x="{frame.right:.1f}" y="{frame.bottom + 20 + (k + 1) * LINE:.1f}" '
-            f'text-anchor="end">{escape(words)}</text>'
+            f'text-anchor="end">{_escape(words)}</text>'
         )
 
 
@@ -291,16 +298,37 @@ def _stretches_behind(figure: Figure, frame: _Frame, ids: str) -> Iterator[str]:
 
 
 def _stretch_labels(figure: Figure, frame: _Frame) -> Iterator[str]:
+    drawn = list(_drawn_pieces(figure, frame))
     for stretch in figure.stretches:
         if not stretch.label:
             continue
-        left, top, right, _ = _stretch_box(stretch, frame)
+        left, top, right, bottom = _stretch_box(stretch, frame)
         if stretch.along == "x":
             middle, half = (left + right) / 2, len(stretch.label) * CHARACTER * 0.46
             at = min(max(middle, frame.left + half), frame.right - half)
-            yield f'<text class="stretch-label" x="{at:.1f}" y="{frame.top - 4:.1f}" text-anchor="middle">{escape(stretch.label)}</text>'
+            yield f'<text class="stretch-label" x="{at:.1f}" y="{frame.top - 4:.1f}" text-anchor="middle">{_escape(stretch.label)}</text>'
         else:
-            yield f'<text class="stretch-label" x="{right - 4:.1f}" y="{top - 4:.1f}" text-anchor="end">{escape(stretch.label)}</text>'
+            plane = (frame.left, frame.top, frame.right, frame.bottom)
+            wide = len(stretch.label) * CHARACTER * 0.92
+            x, y, anchor = clear_place(wide, (left, top, right, bottom), plane, drawn)
+            yield f'<text class="stretch-label" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{_escape(stretch.label)}</text>'
+
+
+def _drawn_pieces(figure: Figure, frame: _Frame) -> Iterator[Box]:
+    """Straight pieces of the lines, bars and marks of a figure [px]; of a band its two edges."""
+    for series in figure.series:
+        xs = [frame.x.at(v) for v in series.x]
+        ys = [frame.y.at(v) for v in series.y]
+        edges = [ys] if series.dash is not Dash.NONE else []
+        lows, highs = ([frame.y.at(v) for v in side] for side in (series.y_low, series.y_high))
+        if series.band:
+            edges = [lows, highs]
+        elif lows:
+            yield from ((x, high, x, low) for x, low, high in zip(xs, lows, highs, strict=True))
+        for edge in edges:
+            yield from zip(xs, edge, xs[1:], edge[1:], strict=False)
+        if series.mark is not Mark.NONE:
+            yield from ((x - 5.0, y, x + 5.0, y) for x, y in zip(xs, ys, strict=True))
 
 
 def _point_labels(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
@@ -314,13 +342,13 @@ def _point_labels(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:
         at = farthest if near else x  # one column: no name stands on another curve's marks
         if abs(place - y) > 2.0 or at > x + 2.0:
             yield f'<path class="leader" d="M{x + 7:.1f} {y:.1f}L{at + 14:.1f} {place:.1f}"/>'
-        yield f'<text class="point-label {tone}" x="{at + 16:.1f}" y="{place + 4:.1f}">{escape(series.point_labels[-1])}</text>'
+        yield f'<text class="point-label {tone}" x="{at + 16:.1f}" y="{place + 4:.1f}">{_escape(series.point_labels[-1])}</text>'
     for series in _labelled(figure):
         for a, b, words in list(zip(series.x, series.y, series.point_labels, strict=False))[:-1]:
             if words:
                 yield (
                     f'<text class="point-label t{series.tone % 8}" x="{frame.x.at(a) - 9:.1f}" '
-                    f'y="{frame.y.at(b) + 4:.1f}" text-anchor="end">{escape(words)}</text>'
+                    f'y="{frame.y.at(b) + 4:.1f}" text-anchor="end">{_escape(words)}</text>'
                 )
 
 
@@ -378,7 +406,7 @@ def _legend_entry(series: Series, label: str, x: float) -> str:
     if series.mark is not Mark.NONE:
         hollow = " hollow" if series.mark is Mark.RING or basis else ""
         parts.append(f'<path class="mark {tone}{hollow}" d="{shape(series.mark, x + 13, 0.0)}"/>')
-    parts.append(f'<text class="legend" x="{x + 33:.1f}" y="4">{escape(label)}</text>')
+    parts.append(f'<text class="legend" x="{x + 33:.1f}" y="4">{_escape(label)}</text>')
     return "".join(parts)
 
 

@@ -11,6 +11,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known
 from aerode.records.reports import Section, Table
 from aerode.records.results import Level
+from aerode.usecases.report_doubts import could_not
 from aerode.usecases.report_statistics import statistics_section
 from aerode.usecases.report_tables import (
     air_table,
@@ -187,14 +188,9 @@ def _doubts(comparison: Comparison) -> Section:
     if near:
         caption = "The smallest change of one input that would overturn the verdict, found by running it again"
         tables.append(overturn_table(caption, near[:NEAREST]))
-    if len(near) > NEAREST or far:
-        tables.append(
-            overturn_table(
-                "Inputs farther away, or that could not overturn it",
-                [*near[NEAREST:], *far],
-                folded=True,
-            )
-        )
+    if len(near) > NEAREST:
+        caption = "Inputs that would have to change by more"
+        tables.append(overturn_table(caption, near[NEAREST:], folded=True))
     if comparison.air_or_battery:
         tables.append(air_table(comparison))
     return Section(
@@ -207,7 +203,7 @@ def _doubts(comparison: Comparison) -> Section:
         .strip()
         .replace("  ", " "),
         tables=tuple(tables),
-        lines=tuple(filter(None, [telling.together_said(comparison)])),
+        lines=tuple(filter(None, [telling.together_said(comparison), *could_not(far)])),
     )
 
 

@@ -53,8 +53,11 @@ def _mark() -> Path | None:
         return None
     if folder is None:
         return None
-    digest = sha256(f"{library} {sys.version} {platform.machine()}".encode())
-    for file in sorted(Path(str(compiled.__file__)).parent.glob("*.py")):
+    where = Path(str(compiled.__file__)).parent
+    # The library keeps what it translated apart for each place a program is installed at, and for each processor.
+    told = f"{library} {sys.version} {platform.machine()} {platform.processor()} {where.resolve()}"
+    digest = sha256(told.encode())
+    for file in sorted(where.glob("*.py")):
         digest.update(file.read_bytes())
     return folder / f"ready-{digest.hexdigest()[:_LETTERS]}"
 

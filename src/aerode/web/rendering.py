@@ -24,7 +24,7 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.bench_units import amount
 from aerode.usecases.source_words import named_source, without_key
 from aerode.web.page_words import WAYS, Way, for_pages, in_page_words
-from aerode.web.words import as_read, plain_words, tied, with_labels, with_signs
+from aerode.web.words import as_read, many_short_rows, plain_words, tied, with_labels, with_signs
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -98,7 +98,11 @@ def _environment() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined,
     )
     environment.globals.update(  # pyright: ignore[reportUnknownMemberType]
-        draw=_drawn, data_table=data_table, asset=asset, address=address
+        draw=_drawn,
+        data_table=data_table,
+        asset=asset,
+        address=address,
+        many_short_rows=many_short_rows,
     )
     told: dict[str, Any] = {
         "words": plain_words, "signs": with_signs, "tied": tied, "labels": with_labels,

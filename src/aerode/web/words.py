@@ -8,14 +8,35 @@ from typing import TYPE_CHECKING
 from aerode.report.printed import tied, with_signs
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Mapping, Sequence
 
-__all__ = ["as_read", "plain_fields", "plain_words", "tied", "with_labels", "with_signs"]
+__all__ = [
+    "as_read",
+    "many_short_rows",
+    "plain_fields",
+    "plain_words",
+    "tied",
+    "with_labels",
+    "with_signs",
+]
 
 _KEPT_IN = re.compile(r", taken as [^;]*$")
 _GUESSED = re.compile(r"(\d [^\d\s,;]+), taken as [^;]*\(no unit typed\)$")
 _CELSIUS = re.compile(r"(\d) ?C(?=, taken as [\d.]+ K$)")
 _OPTION = re.compile(r"--([a-z][a-z-]*)")
+
+
+_MANY, _SHORT = 8, 46
+"""Rows above which cards are too long a way on a phone; letters of a cell that still stands in a small table."""
+
+
+def many_short_rows(rows: Sequence[Sequence[object]]) -> bool:
+    """Whether a table has many rows of short cells: on a phone it stays a table.
+
+    >>> many_short_rows([("T1", "1.02")] * 9), many_short_rows([("T1", "1.02")] * 3)
+    (True, False)
+    """
+    return len(rows) > _MANY and all(len(str(cell)) <= _SHORT for row in rows for cell in row)
 
 
 def plain_words(name: str) -> str:

@@ -211,3 +211,26 @@ def test_a_lone_ring_has_a_key_and_a_lone_dot_needs_none() -> None:
 
     assert "seen dry" in [w for *_, w in _texts(draw(_figure(series=(ring,))), "legend")]
     assert _texts(draw(_figure()), "legend") == []
+
+
+def test_the_table_begins_with_what_tells_its_rows_apart() -> None:
+    """Names on the axis come first; what all rows share stands once, in the caption."""
+    pair = Series(label="ratio with its 95 % interval", x=(1.1, 1.3), y=(0.0, 1.0), x_low=(1.0, 1.2), x_high=(1.2, 1.4))  # fmt: skip
+    names = Axis(title="", scale=Scale.NAMES, names=("T1 / T2", "T1 / T3"))
+    figure = Figure(name="f", title="Which differ", x=Axis(title="Ratio"), y=names, series=(pair,), caption="", alt="")  # fmt: skip
+    table = data_table(figure)
+
+    assert table.columns == ("name", "Ratio", "from, to")
+    assert table.rows[0] == ("T1 / T2", "1.1", "1 to 1.2")
+    assert table.caption == "Which differ: ratio with its 95 % interval"
+
+
+def test_units_in_a_drawing_are_printed_ones() -> None:
+    """A change that was typed as "+200 um" stands in the legend as µm."""
+    change = Series(label="+200 um", x=(1.0, 2.0), y=(1.0, 2.0), dash=Dash.DASHED)
+    plain = Series(label="as it is", x=(1.0, 2.0), y=(1.1, 2.1), dash=Dash.SOLID, tone=1)
+    figure = Figure(name="f", title="What if", x=Axis(title="j", unit="mA/cm^2"), y=Axis(title="V"), series=(change, plain), caption="", alt="")  # fmt: skip
+    svg = draw(figure, width=720)
+
+    assert "+200 µm" in svg
+    assert "mA/cm²" in svg

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 import sys
 import time
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import pytest
 
 from aerode.physics.cathode import compiled
 from aerode.usecases import simulate_ready
 from aerode.usecases.simulate_ready import PARTS, GettingReady, Standing, is_ready
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 pytestmark = pytest.mark.skipif(not compiled.available(), reason="without the compiling library")
 
@@ -108,3 +105,18 @@ def test_without_the_library_there_is_nothing_to_do(monkeypatch: pytest.MonkeyPa
 
     assert work.standing() is None
     assert is_ready()
+
+
+def test_the_mark_belongs_to_the_place_of_the_program(folder: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:  # fmt: skip
+    """The same version installed elsewhere has its translated code elsewhere: it is not ready yet."""
+    work = GettingReady(_sleeping(0))
+    work.start()
+    assert _ended(work) is None
+    assert is_ready()
+    copy = tmp_path / "elsewhere"
+    copy.mkdir()
+    for file in Path(str(compiled.__file__)).parent.glob("*.py"):
+        (copy / file.name).write_bytes(file.read_bytes())
+    monkeypatch.setattr(compiled, "__file__", str(copy / "compiled.py"))
+
+    assert not is_ready()

@@ -212,13 +212,13 @@ def test_build_one_more_leads_to_the_pot_and_the_electrode_of_that_recipe(
 def test_no_ammeter_no_word_of_its_order_and_each_fold_says_what_it_holds(
     inside: TestClient, measured: Path
 ) -> None:
-    """No column of dashes, no order of an ammeter nobody read; every fold of an answer counts what is inside."""
+    """No column of dashes, no order of an ammeter nobody read; every fold of an answer names what is inside."""
     inside.post("/compare/same", data={"same": ["salinity", "aluminium", "gap"]})
     page = inside.get("/compare").text
     assert "order is not the fair one" not in page
     assert "ammeter [mA]" not in page
     for name in ("verdicts", "why", "conditions", "assumptions"):
         fold = page.split(f'id="{name}"')[1].split("</summary>")[0]
-        assert re.search(r"Inside: \d+ (figure|table|sentence)", fold), name
+        assert re.search(r"Inside: (the figure )?“[A-Z]|Inside: (one|\d+) sentence", fold), name
     report = inside.get("/report").text
     assert "So the report begins" not in report

@@ -180,7 +180,7 @@ def _sides(builds: int | None) -> tuple[int, int]:
 
 def _basis(spread: float, own: tuple[float, float] | None) -> str:
     if own is None:
-        return f"{spread:.0%} assumed for hand-made builds"
+        return f"{100 * spread:.0f} % assumed for hand-made builds"
     few = ", from few repeat builds" if own[1] < 4.0 else ""  # judgement
     return f"found on this bench{few}"
 

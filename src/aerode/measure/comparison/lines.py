@@ -355,7 +355,7 @@ def reach_rows(found: Found, asked: Asked, terms: Terms) -> tuple[Reach, ...]:
             asked.builds,
             assumed,
             terms.margin,
-            basis=f"{assumed:.0%} assumed for hand-made builds",
+            basis=f"{100 * assumed:.0f} % assumed for hand-made builds",
             log_ratio=_between_pieces(found, asked),
             look_level=terms.look_level,
         )
