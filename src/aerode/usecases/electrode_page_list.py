@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.records.electrodes import Cell, Electrode
+from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "find_mix_by_code", "list_electrodes", "runs_of"]  # fmt: skip
+__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "find_mix_by_code", "list_electrodes", "recipe_words", "runs_of"]  # fmt: skip
 
 PAGE = 25
 """Electrodes on one page of the list."""
@@ -72,7 +72,7 @@ def _line(bench: BenchFile, electrode: Electrode) -> ElectrodeLine:
     runs = [run for run in runs_of(bench, electrode.name) if run.sort is RunSort.LOADS]
     return ElectrodeLine(
         name=electrode.name,
-        recipe=electrode.recipe or electrode.recipe_state.value,
+        recipe=electrode.recipe or recipe_words(electrode),
         area=area_words(electrode),
         made=electrode.made[:10],
         outcome=electrode.outcome.value,
@@ -81,6 +81,16 @@ def _line(bench: BenchFile, electrode: Electrode) -> ElectrodeLine:
         runs=sum(bool(run.readings) for run in runs),
         state_of=electrode.build if electrode.build != electrode.name else "",
     )
+
+
+def recipe_words(electrode: Electrode) -> str:
+    """What a piece without the name of a recipe is made of: its mixes, else what its state says."""
+    mixes = list(dict.fromkeys(layer.mix for layer in electrode.layers if layer.mix))
+    if mixes:
+        return " on ".join(mixes)
+    if electrode.recipe_state is RecipeState.MIX:
+        return "recipe not noted"
+    return electrode.recipe_state.value
 
 
 def runs_of(bench: BenchFile, electrode: str) -> list[Run]:

@@ -18,6 +18,7 @@ from aerode.usecases.bench_words import written_field, written_value
 from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.mix_whole import with_the_rest
 from aerode.usecases.unlikely_entries import ask_of_entries
+from aerode.usecases.unlikely_loading import ask_of_loading
 from aerode.usecases.unlikely_pieces import ALLOWED, ask_of_piece
 
 if TYPE_CHECKING:
@@ -205,7 +206,9 @@ def enter(
         if state and state != digest:
             base = _shown(bench, cls, name, state) or base
     typed = {path: text.strip() for path, text in texts.items()}
-    changed = tuple(path for path, text in typed.items() if text != base.get(path, "").strip())
+    changed = tuple(
+        path for path, text in typed.items() if _plainly(text) != _plainly(base.get(path, ""))
+    )
     clashes = tuple(
         Clash(field=path, theirs=current.get(path, ""), yours=typed[path])
         for path in changed
@@ -241,6 +244,13 @@ def enter(
         return Entered(changed=changed, state=digest, ask=ask, allowed=allowed)
     if not sure and (ask := ask_of_piece(bench, record, newest)):
         return Entered(changed=changed, state=digest, ask=ask, allowed=ALLOWED)
+    if not sure and (ask := ask_of_loading(bench, record, newest)):
+        return Entered(
+            changed=changed,
+            state=digest,
+            ask=ask,
+            allowed="a loading near that of its sister pieces",
+        )
     if name and record.name != name:
         digest = bench.rename(cls, name, record.name, why=why, who=who).digest
     try:
@@ -249,6 +259,14 @@ def enter(
         name = record.name if name else ""
         return enter(bench, kind, texts, name=name, state=state or digest, picks=picks, why=why, who=who, sure=sure)  # fmt: skip
     return Entered(record=record, changed=changed, state=stored.digest)
+
+
+_SIGNS = str.maketrans({"²": "^2", "³": "^3", "−": "-"})
+
+
+def _plainly(text: str) -> str:
+    """A text as it is compared: a form shows "60 m³", and may have been made from "60 m^3"."""
+    return text.strip().translate(_SIGNS).replace("°C", "degC").replace("°F", "degF")
 
 
 def _shown(bench: BenchFile, cls: type, name: str, state: str) -> dict[str, str]:

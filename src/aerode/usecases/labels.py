@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import InputError
 from aerode.records.electrodes import Electrode
-from aerode.usecases.electrode_page_list import area_words
+from aerode.usecases.electrode_page_list import area_words, recipe_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -96,7 +96,7 @@ def _label(bench: BenchFile, name: str) -> ElectrodeLabel:
     says = label_says(name, revision.record)
     return ElectrodeLabel(
         name=name,
-        recipe=electrode.recipe or electrode.recipe_state.value,
+        recipe=electrode.recipe or recipe_words(electrode),
         made=electrode.made[:10],
         area=area_words(electrode),
         control=electrode.control,

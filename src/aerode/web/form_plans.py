@@ -67,6 +67,7 @@ class Asked:
     of: str
     unit: str
     known: str
+    meanings: dict[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,6 +191,7 @@ def _one(
         of=ask.of,
         unit=ask.unit(texts.get("sort", "")),
         known=ask.known,
+        meanings=dict(ask.meanings),
     )
 
 

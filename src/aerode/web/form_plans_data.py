@@ -24,6 +24,20 @@ QUESTIONS: dict[str, str] = {
     "claim": "What is to be shown, and by how much?",
 }
 
+_DOES = (
+    ("conductor", "carries the current, as carbon black, graphite"),
+    ("active carbon", "holds the pores, works on the oxygen, as char"),
+    ("catalyst", "speeds the oxygen up, as manganese dioxide"),
+    ("binder", "holds the grains together, as PVB"),
+    ("wet-proofer", "keeps water out of the pores, as wax"),
+    ("pore former", "leaves holes when it goes, as salt, sugar"),
+    ("plasticiser", "makes the binder soft"),
+    ("collector", "takes the current to the tab, as mesh"),
+    ("separator", "keeps cathode and aluminium apart"),
+    ("sealant", "closes the edge"),
+    ("solvent", "thins it, and dries off"),
+)
+"""What each function of a material means, in a few words; common practice, no source."""
 _STEPS = (("scale", "g"), ("thermometer", "°C"), ("calipers", "mm"))
 _NOTE = Group("Note", (Ask("note", "Note", widget=_L),), later=True)
 _PRICE = Group(
@@ -60,9 +74,8 @@ PLANS: dict[str, tuple[Group, ...]] = {
             (
                 Ask("name", "Name on the label", "biochar A", wanted=True),
                 Ask("substance", "What it is", "carbon black, biochar, manganese dioxide", wanted=True, known="powder"),
-                Ask("function", "What it does in the electrode", wanted=True,
-                    why="Conductor carries the current, as carbon black and graphite do; active carbon holds the pores "
-                    "and works on the oxygen, as char and activated carbon do; one that does both counts as what most of it is for."),
+                Ask("function", "What it does in the electrode", wanted=True, meanings=_DOES,
+                    why="One that does two things counts as what most of it is for."),
             ),
         ),
         Group(
@@ -95,7 +108,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("name", "Name on the label", "PVB solution", wanted=True),
                 Ask("polymer", "Polymer or wax", "PVB", wanted=True, known="polymer"),
                 Ask("liquid", "Liquid", "ethanol; or ethanol: 70 %; acetone: 30 %", known="solvent"),
-                Ask("function", "What it does in the electrode"),
+                Ask("function", "What it does in the electrode", meanings=_DOES),
             ),
         ),
         Group(
@@ -160,18 +173,18 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("name", "Name on the label", "steel 40", wanted=True),
                 Ask("material", "Metal", "stainless steel mesh", wanted=True, known="metal"),
                 Ask("coating", "Coating", "none, zinc, lacquer"),
+                Ask("mass_per_area", "Mass per area", "48 mg/cm^2",
+                    "Weigh a cut piece of known area: it gives the coat's own mass by difference.", bare="mg/cm^2"),
             ),
         ),
         Group(
-            "Tests that tell it from its doubles",
+            "Tests that tell it from its look-alikes",
             (
                 Ask("magnetic", "Does a magnet hold it?"),
                 Ask("lacquered", "Lacquered?", why="A lacquered mesh carries no current."),
                 Ask("weave", "Weave", "plain"),
                 Ask("wire_diameter", "Wire diameter", "0.16 mm", bare="mm"),
                 Ask("pitch", "Pitch", "0.63 mm", bare="mm"),
-                Ask("mass_per_area", "Mass per area", "48 mg/cm^2",
-                    "Gives the coat's own mass by difference.", bare="mg/cm^2"),
                 Ask("cleaned_with", "Cleaned with"),
             ),
             later=True,
@@ -360,6 +373,14 @@ PLANS: dict[str, tuple[Group, ...]] = {
             ),
         ),
         Group(
+            "The mesh, before the coat",
+            (
+                Ask("mesh", "Mesh", widget=_P, of="mesh"),
+                Ask("mesh_mass", "Bare mesh alone", "0.46 g", bare="g"),
+            ),
+            why="Weigh the bare mesh first: once it is coated, nobody can. The piece less its mesh is the loading, the part that spreads most.",
+        ),
+        Group(
             "What was varied on purpose",
             (
                 Ask("factors.binder", "Binder", "10 %"),
@@ -396,8 +417,6 @@ PLANS: dict[str, tuple[Group, ...]] = {
         Group(
             "Weighed and measured",
             (
-                Ask("mesh", "Mesh", widget=_P, of="mesh"),
-                Ask("mesh_mass", "Mesh alone", "0.46 g", bare="g"),
                 Ask("mass", "Finished piece", "0.71 g", "Gives the loading, the part that spreads most.", bare="g"),
                 Ask("thickness", "Thickness, several places", "0.31 mm; 0.35 mm; 0.33 mm",
                     "Porosity after pressing, and how even it is.", bare="mm"),

@@ -44,6 +44,8 @@ class Ask:
     """The same where it is another for each sort of the record: pairs of sort and unit."""
     known: str = ""
     """The field whose names on file are offered while typing: see `usecases.on_file.names_for`."""
+    meanings: tuple[tuple[str, str], ...] = ()
+    """What each choice means, in a few words beside it: pairs of choice and words."""
 
     def unit(self, sort: str) -> str:
         """The unit that its label names, for a record of this sort; "" for none."""

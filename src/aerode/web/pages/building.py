@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Batch, Mix
+from aerode.usecases.entering import texts_of
 from aerode.web.rendering import address
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["one_more_of", "ways_to_build"]
+__all__ = ["one_like", "one_more_of", "ways_to_build"]
 
 
 def one_more_of(found: Electrode) -> str:
@@ -21,6 +23,26 @@ def one_more_of(found: Electrode) -> str:
         told = {"role": layer.role.value, "mix": layer.mix, "batch": layer.batch, "how": layer.how}
         layers |= {f"layers.{place}.{field}": text for field, text in told.items()}
     return address("things", "electrode", "new", recipe=found.recipe, **layers)
+
+
+_OF_THE_KIND = ("recipe", "recipe_state", "wetted_area", "mesh")
+_OF_A_PRESS = ("plate_temperature", "duration", "force", "torque", "firmness", "means")
+
+
+def one_like(found: Electrode) -> str:
+    """The form of one more piece of the same pot, mesh, area and pressing; what is weighed stays empty."""
+    texts = texts_of(found)
+    kept = {
+        path: text
+        for path, text in texts.items()
+        if path in _OF_THE_KIND
+        or path.startswith("factors.")
+        or (path.startswith("press.") and path.split(".")[2] in _OF_A_PRESS)
+        or (path.startswith("layers.") and path.split(".")[2] in {"role", "mix", "batch", "how"})
+    }
+    if area := kept.get("wetted_area"):  # how it was found holds for the other piece alone
+        kept["wetted_area"] = re.split(r"\s*[±(]", area, maxsplit=1)[0]
+    return address("things", "electrode", "new", **kept)
 
 
 def ways_to_build(bench: BenchFile, recipe: str) -> list[tuple[str, str]]:

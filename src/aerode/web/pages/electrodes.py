@@ -17,6 +17,7 @@ from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.forms import go, new_once
+from aerode.web.pages.building import one_like
 from aerode.web.pages.mixes import skipped
 from aerode.web.rendering import address, page
 
@@ -110,6 +111,7 @@ def electrode_page(
         one=look.electrode,
         photos=photos_of(look.electrode),
         places=PLACES,
+        another=one_like(look.electrode),
         outcomes=[one.value for one in Outcome],
         firmness=[one.value for one in Firmness],
         appliances=[one.value for one in Appliance],

@@ -118,7 +118,15 @@ def new(request: Request, bench: OpenBench, kind: str) -> HTMLResponse:
     """An empty form; what stands in the address is filled in already."""
     _known(kind)
     texts = typed_texts(kind, dict(request.query_params))
-    return form_page(request, bench, kind, texts=texts)
+    return form_page(request, bench, kind, texts=_the_only_ones(bench, kind) | texts)
+
+
+def _the_only_ones(bench: BenchFile, kind: str) -> dict[str, str]:
+    """What a new cell is likeliest made of: the aluminium and the electrolyte of which one stands there."""
+    if kind != "cell":
+        return {}
+    there = {word: offered_names(bench, KINDS[word]) for word in ("aluminium", "electrolyte")}
+    return {word: names[0] for word, names in there.items() if len(names) == 1}
 
 
 @router.post("/things/{kind}/new")
