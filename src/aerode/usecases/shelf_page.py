@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import reference, units
@@ -11,8 +12,12 @@ from aerode.measure.mix.lots import solids_of
 from aerode.quantities import Basis
 from aerode.records.materials import Electrolyte, Solution
 from aerode.usecases.mix import scale_of
+from aerode.usecases.on_file import on_file
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.reference.materials import BenchUse
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["ShelfWords", "shelf_words"]
@@ -48,7 +53,7 @@ def shelf_words(bench: BenchFile, record: object) -> ShelfWords:
     """
     match record:
         case Solution():
-            return _of_solution(bench, record)
+            return replace(_of_solution(bench, record), caution=_of_pair(record))
         case Electrolyte():
             return ShelfWords(caution=_of_brine(record))
         case _:
@@ -71,6 +76,47 @@ def _of_solution(bench: BenchFile, lot: Solution) -> ShelfWords:
     return ShelfWords(
         first=f"{verb} {number} by mass ({basis}).", notes=(*notes, *(said if weighed else ()))
     )
+
+
+_DISSOLVES_IN = re.compile(r"\bdissolves (?:warm )?in ([^;]+)")
+_DISSOLVES = re.compile(r"\bdissolves (?!in\b|warm\b)([^;]+)")
+_ALCOHOLS = frozenset({"ethanol", "2-propanol", "1-propanol", "1-butanol", "methanol"})
+"""What dissolves in one of them mostly dissolves in another; common practice, no source."""
+_BETWEEN = re.compile(r",| and | or ")
+
+
+def _of_pair(lot: Solution) -> str:
+    """A plastic in a liquid that neither of the two is said to go with in the tables; "" where one is, or is not on file."""
+    if lot.dispersed:
+        return ""
+    polymer, *liquids = on_file(lot)
+    good = _named(_DISSOLVES_IN, polymer.uses)
+    alike = _ALCOHOLS if _ALCOHOLS & set(good) else frozenset[str]()
+    strange = [
+        one.known for one in liquids
+        if one.known and one.known not in {*good, *alike} and polymer.known not in _named(_DISSOLVES, one.uses)
+    ]  # fmt: skip
+    if not (polymer.known and good and strange) or len(strange) < len(liquids):
+        return ""
+    return (
+        f"In the tables {polymer.known} dissolves in {', '.join(good)}, and {' and '.join(strange)} is not among "
+        "them: it may only swell to a lump. Try a crumb in a spoonful first, and look the next day."
+    )
+
+
+def _named(pattern: re.Pattern[str], uses: Sequence[BenchUse]) -> list[str]:
+    """The names on file of what the tables say that something dissolves, or dissolves in."""
+    found: list[str] = []
+    for use in uses:
+        for match in pattern.finditer(use.serves):
+            for word in _BETWEEN.split(match[1]):
+                try:
+                    found.append(
+                        reference.resolve(word.strip().removesuffix(" only").removesuffix(" foam"))
+                    )
+                except ReferenceDataError:
+                    continue
+    return list(dict.fromkeys(found))
 
 
 def _of_brine(batch: Electrolyte) -> str:

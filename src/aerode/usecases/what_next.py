@@ -19,6 +19,7 @@ from aerode.records.materials import (
     MeshCard,
     PowderLot,
     Solution,
+    SolventLot,
 )
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
@@ -262,7 +263,13 @@ def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, s
         return Step.BINDER, "", "It holds the powder on the mesh: most often a plastic in its solvent, as it stands in the jar."  # fmt: skip
     if Sort.SCALE not in sorts:
         return Step.SCALE, "", "Its smallest step says how small a mix it can weigh."
-    return Step.MIX, "", "The mix says what it dries to, what your scale can weigh, and what can hurt you."  # fmt: skip
+    why = "The mix says what it dries to, what your scale can weigh, and what can hurt you."
+    usual = {"a conductor such as carbon black": Function.CONDUCTOR in functions,
+             "a catalyst": Function.CATALYST in functions, "a solvent to thin it": bool(offered(bench, SolventLot))}  # fmt: skip
+    lacks = [words for words, there in usual.items() if not there]
+    if lacks:
+        why += f" Most mixes also have {' and '.join(lacks)}: not on the shelf yet, and a mix can do without."
+    return Step.MIX, "", why
 
 
 def _unmeasured(electrodes: list[Electrode], runs: list[Run]) -> list[str]:

@@ -149,3 +149,17 @@ def test_nothing_is_called_best_before_two_are_measured(bench: BenchFile) -> Non
     assert found.step is Step.SECOND
     assert found.best == ""
     assert found.figure is None
+
+
+def test_what_most_mixes_have_is_named_where_it_lacks(bench: BenchFile) -> None:
+    """It is a mention, no step of its own: a mix can do without."""
+    bench.put_all([
+        PowderLot(name="char", substance="biochar", function="active carbon"),  # pyright: ignore[reportArgumentType]
+        Solution(name="jar", polymer="PVB"), Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+    ])  # fmt: skip
+    now = what_next(bench)
+
+    assert now.step is Step.MIX
+    assert "a conductor such as carbon black and a catalyst and a solvent" in now.why
+    bench.put(PowderLot(name="soot", substance="carbon black", function="conductor"))  # pyright: ignore[reportArgumentType]
+    assert "carbon black" not in what_next(bench).why

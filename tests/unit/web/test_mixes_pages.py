@@ -188,6 +188,7 @@ def test_a_copy_with_another_share_says_that_the_amounts_follow(inside: TestClie
     page = inside.post("/mixes/new", data=sent).text
 
     assert "Its amounts follow the new shares" in page
+    assert '<a href="/claims/new">say what you want to show</a>' in page  # before two are measured
     assert "dries to 70.0 % char A" in re.sub(r"\s+", " ", html.unescape(page)).replace("\xa0", " ")
 
 

@@ -72,3 +72,28 @@ def test_the_way_of_a_layer_is_seen_before_it_is_stored(
     with BenchFile.open(bench_place) as bench:
         assert bench.get(Electrode, "T8").layers == ()
         assert [layer.how for layer in bench.get(Electrode, "T9").layers] == ["blade"]
+
+
+def test_resistors_are_one_card(inside: TestClient) -> None:
+    """Largest first; each is one tap further, and counts as a thing on the shelf."""
+    page = inside.get("/shelf").text
+    assert "<b>3 resistors</b>" in page
+    assert "100 ohm, 33 ohm, 10 ohm" in page
+    assert "/things/instrument/33%20ohm" not in page
+    assert "<h1>6 things stand on the shelf" in page
+
+    assert 'href="/things/instrument/33%20ohm"' in inside.get("/shelf/resistors").text
+
+
+@pytest.mark.parametrize(
+    ("polymer", "liquid", "told"),
+    [("polystyrene", "acetone", True), ("polystyrene", "ethyl acetate", False),
+     ("PVB", "2-propanol", False), ("my glue", "acetone", False)],
+)  # fmt: skip
+def test_a_plastic_in_a_liquid_that_is_not_said_to_dissolve_it(
+    inside: TestClient, polymer: str, liquid: str, told: bool
+) -> None:
+    """The shelf says what dissolves what; a pair that it does not name is told once, and stored all the same."""
+    page = inside.post("/things/solution/new", data={"name": "S7", "polymer": polymer, "liquid": liquid}).text  # fmt: skip
+
+    assert ("may only swell to a lump" in page) is told

@@ -32,7 +32,7 @@ _MORE = (
     ("What if", "a thicker, drier, more conductive electrode", "/simulate"),
     ("Process", "drying, dry enough, pressing, wetting, electrolyte", "/process"),
     ("Figures", "of any substance, with source and range; what serves for what", "/properties"),
-    ("Claims", "what is to be shown, said before the result", "/claims"),
+    ("Claims", "say what you want to show before you measure", "/claims"),
     ("Report", "one page with the verdict and all it rests on", "/report"),
     ("Data", "import, export, backup, check, history", "/data"),
     ("Class", "a lesson that fits the minutes you have", "/class"),

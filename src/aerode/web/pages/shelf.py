@@ -10,15 +10,18 @@ from starlette.responses import HTMLResponse, Response
 
 from aerode.errors import RecordError
 from aerode.records import KINDS
+from aerode.records.instruments import Sort
 from aerode.usecases.bench_words import shown_fields, summary
 from aerode.usecases.off_shelf import gone_words, is_gone
 from aerode.usecases.resistors_entered import enter_resistors
-from aerode.usecases.run_instruments import resistors_of
+from aerode.usecases.run_instruments import resistors_at_hand
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["SHELF", "router"]
@@ -39,6 +42,8 @@ class _Part:
     names: tuple[tuple[str, str], ...] = ()
     gone: tuple[tuple[str, str], ...] = ()
     """What stood here once, with how it left."""
+    resistors: tuple[str, ...] = ()
+    """Names of the resistors, the largest first: one card for all of them."""
 
 
 SHELF: tuple[_Part, ...] = (
@@ -61,14 +66,19 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
     for part in SHELF:
         cls: type[Any] = KINDS[part.kind]
         records = bench.latest(cls, count=_MOST)[::-1]
+        loads = _resistors(records) if part.kind == "instrument" else ()
         names = tuple(
-            (one.name, summary(shown_fields(one), _WIDTH)) for one in records if not is_gone(one)
+            (one.name, summary(shown_fields(one), _WIDTH))
+            for one in records
+            if not is_gone(one) and one.name not in loads
         )
         gone = tuple((one.name, gone_words(one)) for one in records if is_gone(one))
-        parts.append(replace(part, names=names, gone=gone))
-    empty = [part.title.lower() for part in parts if not part.names and not part.gone]
+        parts.append(replace(part, names=names, gone=gone, resistors=loads))
+    empty = [
+        part.title.lower() for part in parts if not (part.names or part.resistors or part.gone)
+    ]
     left = [part.title.lower() for part in parts if part.gone and not part.names]
-    total = sum(len(part.names) for part in parts)
+    total = sum(len(part.names) + len(part.resistors) for part in parts)
     stands = "1 thing stands" if total == 1 else f"{total} things stand"
     sentence = f"{stands} on the shelf" if total else "The shelf is empty"
     if total and empty:
@@ -76,6 +86,14 @@ def shelf(request: Request, bench: OpenBench) -> HTMLResponse:
     if total and left:
         sentence += f"; no {' and no '.join(left[:2])} any more"
     return page(request, "shelf.html", stage="shelf", sentence=sentence, parts=parts)
+
+
+def _resistors(records: Iterable[Any]) -> tuple[str, ...]:
+    """The resistors that stand there, the largest first."""
+    there = [one for one in records if one.sort is Sort.RESISTOR and not is_gone(one)]
+    return tuple(
+        one.name for one in sorted(there, key=lambda one: -(one.nominal_resistance or 0.0))
+    )
 
 
 _ASKED = ("values", "tolerance", "power_rating")
@@ -89,7 +107,7 @@ def _resistors_page(
     faults: dict[str, tuple[str, str]] | None = None,
     said: str = "",
 ) -> HTMLResponse:
-    there = sorted(resistors_of(bench).items(), key=lambda one: -one[1])
+    there = sorted(resistors_at_hand(bench).items(), key=lambda one: -one[1])
     return page(
         request, "shelf/resistors.html", status=422 if faults else 200, stage="shelf",
         there=[name for name, _ in there], typed=typed or {}, faults=faults or {}, said=said,
