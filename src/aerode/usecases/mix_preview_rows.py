@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from aerode import units
-from aerode.errors import AerodeError, FieldFault, RecordError, UnitError
+from aerode.errors import AerodeError, FieldFault, NotFoundError, RecordError, UnitError
 from aerode.measure.mix.completing import complete
 from aerode.records import adapter
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
@@ -310,6 +310,8 @@ def _shares(
                     faults.append(_fault(f"rows.{number}.share", f"{text} may be {two[0]} or {two[1]}", f"{two[0]} or {two[1]}, with its sign", text))  # fmt: skip
                     continue
             (name, share), *_ = read_wanted([f"{of}={text}"], shelf).items()
+        except NotFoundError:  # told at the name of its row
+            continue
         except AerodeError as error:
             allowed = f"{error.allowed}; or type “rest” as one of them" if error.allowed else ""
             faults.append(_fault(f"rows.{number}.share", error.what, allowed, text))

@@ -233,3 +233,10 @@ def test_the_spread_of_a_dose_says_what_it_is(bench: BenchFile) -> None:
     assert dose is not None
 
     assert "one standard uncertainty of a weighing, 0.012 g" in dose_words(dose).spread
+
+
+def test_a_name_that_is_not_on_the_shelf_is_told_once(bench: BenchFile) -> None:
+    """At the name, and not again at its share."""
+    rows = (MixRow(of="char B", share="20 %"), MixRow(of="jar 1", share="rest"))
+
+    assert [f.field for f in read_mix(bench, TypedMix(rows=rows)).faults] == ["rows.0.of"]
