@@ -21,6 +21,7 @@ __all__ = [
     "correction_steps",
     "effect_intervals",
     "leak_times",
+    "lowest_shown",
     "polarization_curves",
 ]
 
@@ -230,7 +231,7 @@ def polarization_curves(
         name="curves",
         title="Polarization curves",
         x=Axis(title="Current density" if per_area else "Current", unit=unit, low=0.0),
-        y=Axis(title="Voltage at the tab", unit="V"),
+        y=Axis(title="Voltage at the tab", unit="V", low=lowest_shown(series)),
         series=tuple(series),
         stretches=across,
         caption=(
@@ -239,6 +240,23 @@ def polarization_curves(
         ),
         alt=f"Polarization curves of {len(drawn)} runs. Voltage falls as the current rises.",
     )
+
+
+def lowest_shown(series: Sequence[Series]) -> float | None:
+    """Where an axis of cell voltages begins: at 0 where something comes near it, as no cell at a load reads less.
+
+    Parameters
+    ----------
+    series : sequence of Series
+        What is drawn, bands with it.
+
+    Returns
+    -------
+    float or None [V]
+        None where everything lies well above: then the values say where it begins.
+    """
+    values = [v for one in series for v in (*one.y, *one.y_low, *one.y_high)]
+    return 0.0 if values and min(values) < 0.1 * max(values) else None
 
 
 def _readings(fit: Fit, factor: float, mark: Mark, tone: int) -> Series:

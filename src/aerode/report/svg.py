@@ -328,7 +328,7 @@ def _drawn_pieces(figure: Figure, frame: _Frame) -> Iterator[Box]:
         for edge in edges:
             yield from zip(xs, edge, xs[1:], edge[1:], strict=False)
         if series.mark is not Mark.NONE:
-            yield from ((x - 5.0, y, x + 5.0, y) for x, y in zip(xs, ys, strict=True))
+            yield from ((x, y - 5.0, x, y + 5.0) for x, y in zip(xs, ys, strict=True))
 
 
 def _point_labels(figure: Figure, frame: _Frame, width: int) -> Iterator[str]:

@@ -56,8 +56,8 @@ def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
     --------
     >>> meant_instead("0,1142", 1.24), meant_instead("0,108 V", 1.19), meant_instead("1.19 V", 1.2)
     (('1.142 V',), ('1.08 V',), ())
-    >>> meant_instead("13", 0.9), meant_instead("61 V", 0.07)
-    (('1.3 V',), ('61 mV',))
+    >>> meant_instead("13", 0.9), meant_instead("61 V", 0.07), meant_instead("0.31", 0.78)
+    (('1.3 V',), ('61 mV',), ())
     """
     try:
         number, unit = units.read_number(text)
@@ -69,7 +69,16 @@ def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
     read = _read_as(text, typed)
     digits = Decimal(repr(typed))
     shifted = [digits.scaleb(power) for power in range(-6, 7)]
-    near = [one for one in shifted if _ratio(float(one), expected) <= _NEAR and _ratio(float(one), read) > 1.01]  # fmt: skip
+    least = min(
+        _NEAR, _ratio(read, expected)
+    )  # what lies farther off than what was typed was not meant
+    near = [
+        one
+        for one in shifted
+        if _ratio(float(one), expected) <= least
+        and _ratio(float(one), read) > 1.01
+        and float(one) <= LARGEST_VOLTAGE
+    ]
     near.sort(key=lambda one: _ratio(float(one), expected))
     return tuple(_written(one) for one in near)
 

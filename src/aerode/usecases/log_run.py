@@ -128,7 +128,7 @@ def resume_or_start(
 
 WAIT_RULES = {
     RunPlan.FULL: "read when it moves less than 1 mV in a minute",
-    RunPlan.SHORT: "timed readings, the settled value extrapolated",
+    RunPlan.SHORT: "timed readings, carried on to where they settle",
     RunPlan.RETRO: "not known: from a notebook",
 }
 

@@ -152,7 +152,7 @@ def _card(
 
 _RULES = {
     RunPlan.FULL: "read when it moves less than 1 mV in a minute",
-    RunPlan.SHORT: "timed readings, the settled value extrapolated",
+    RunPlan.SHORT: "timed readings, carried on to where they settle",
     RunPlan.RETRO: "",
 }
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from aerode.measure.picturing import lowest_shown
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 from aerode.usecases.run_readings import check_places
@@ -58,7 +59,7 @@ def growing_curve(
         if one.voltage is not None and not one.doubt and (ohms := _ohms(one, resistors)) is not None
     ]
     good = sorted((i, v) for i, v, doubted, checks in points if not doubted and not checks)
-    series = [_marks("read", good, Mark.CIRCLE, Dash.SOLID)]
+    series = [_marks("read", good, Mark.CIRCLE, Dash.SOLID)] if good else []
     if again:
         series.append(_marks("check, read once more", again, Mark.DIAMOND, Dash.NONE, tone=1))
     doubted = [(i, v) for i, v, wrong, _ in points if wrong]
@@ -78,18 +79,18 @@ def growing_curve(
                 basis=Basis.PREDICTED,
             )
         )
-    if not points and len(series) < 2:
+    if not points and not series:
         return None
     rest = next((r.voltage for r in readings if r.load == "open" and r.voltage), None)
     line = () if rest is None else (Stretch(along="y", low=rest, high=rest, label="no load"),)
     unit = "mA" if area is None else "mA/cm²"
-    count = "one reading" if len(good) == 1 else f"{len(good)} readings"
+    count = "one reading" if len(good) == 1 else f"{len(good) or 'no'} readings"
     checked = " and one once more as a check" if again else ""
     return Figure(
         name="growing",
         title=f"{run.name} so far",
         x=Axis(title="Current" if area is None else "Current density", unit=unit, low=0.0),
-        y=Axis(title="Voltage", unit="V"),
+        y=Axis(title="Voltage", unit="V", low=lowest_shown(series)),
         series=tuple(series),
         stretches=line,
         caption="Current from the voltage over the resistor, as read: nothing is corrected here. The open "

@@ -11,6 +11,7 @@ from aerode.errors import InputError
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
 from aerode.report.figure_table import data_table
+from aerode.report.label_places import crosses
 from aerode.report.page import standalone_svg
 from aerode.report.scales import place_axis, tick_text
 from aerode.report.svg import draw
@@ -234,3 +235,32 @@ def test_units_in_a_drawing_are_printed_ones() -> None:
 
     assert "+200 µm" in svg
     assert "mA/cm²" in svg
+
+
+def _label(drawn: str, words: str) -> tuple[float, float, str]:
+    found = re.search(rf'<text class="stretch-label" x="([\d.]+)" y="([\d.]+)" text-anchor="(\w+)">{words}<', drawn)  # fmt: skip
+    assert found
+    return float(found[1]), float(found[2]), found[3]
+
+
+def test_nothing_runs_through_the_label_of_a_stretch() -> None:
+    """A bar at the right end, a line along the stretch, a stretch at the top: the label stands where it can be read."""
+    line = Stretch(along="y", low=1.3, high=1.3, label="no load")
+    y = Axis(title="Voltage", unit="V")
+    x = Axis(title="Current", unit="mA", low=0.0)
+    bar = Series(label="expected", x=(10.0,), y=(1.2,), y_low=(1.0,), y_high=(1.45,), mark=Mark.RING)  # fmt: skip
+    near = Series(label="read", x=(0.5, 10.0), y=(1.29, 1.33), mark=Mark.CIRCLE, dash=Dash.SOLID)
+    for series in ((bar,), (near,), (bar, near)):
+        figure = Figure(name="f", title="t", x=x, y=y, series=series, stretches=(line,), alt="a")
+        drawn = draw(figure, width=320)
+        at, level, anchor = _label(drawn, "no load")
+        wide = 7 * 6.4
+        start = at - {"end": wide, "start": 0.0, "middle": wide / 2}[anchor]
+        box = (start, level - 9.0, start + wide, level + 2.0)
+        pieces = [
+            tuple(float(n) for n in re.findall(r"-?[\d.]+", path))
+            for path in re.findall(r'class="line [^"]*" d="([^"]+)"', drawn)
+        ]
+        assert not any(crosses(box, p) for p in pieces if len(p) == 4)
+        for px, low, high in re.findall(r'class="bar [^"]*" d="M([\d.]+) ([\d.]+)V([\d.]+)', drawn):
+            assert not crosses(box, (float(px), float(high), float(px), float(low)))

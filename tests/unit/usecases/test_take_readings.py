@@ -358,3 +358,18 @@ def test_no_load_is_expected_above_what_was_read_without_one(bench: BenchFile) -
     assert second is not None
     assert second.expected_voltage is not None
     assert second.expected_voltage < 1.26
+
+
+def test_the_curve_so_far_names_no_marks_that_are_not_there_and_begins_at_nothing(
+    bench: BenchFile,
+) -> None:
+    """With no reading at a load yet the legend holds the expectation alone; a band down to 0 V ends at the axis."""
+    take_reading(_at(bench), "0.75")
+    first = under_way(_at(bench)).curve
+    assert first is not None
+    assert [one.label for one in first.series] == ["expected at 100 ohm"]
+    keep_anyway(_at(bench), "0.1 V", "weak")
+    take_reading(_at(bench), "0.2 V")
+    later = under_way(_at(bench)).curve
+    assert later is not None
+    assert later.y.low == 0.0
