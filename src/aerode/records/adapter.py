@@ -95,9 +95,9 @@ def _refusal(cls: type, problem: ValidationError, where: str) -> RecordError:
     faults = tuple(
         FieldFault(
             field=".".join(str(part) for part in error["loc"]) or "(whole record)",
-            what=_plain_words(error["msg"]),
+            what=_NEEDED if error["type"] == "missing" else _plain_words(error["msg"]),
             allowed=_allowed(error),
-            raw=repr(error["input"])[:200],
+            raw="" if error["type"] == "missing" else repr(error["input"])[:200],
         )
         for error in problem.errors(include_url=False)
     )
@@ -108,6 +108,9 @@ def _refusal(cls: type, problem: ValidationError, where: str) -> RecordError:
         where=where,
         next_step="mend the named fields and hand it in again; nothing was stored",
     )
+
+
+_NEEDED = "this is needed"
 
 
 def _plain_words(message: str) -> str:

@@ -158,8 +158,12 @@ def _record(reader: _Reader, cls: type, values: Any, path: Path) -> dict[str, An
         short = _SHORT.get(cls)
         if short and isinstance(values, (str, Typing)):
             return short(reader, _text(values), path)
-        allowed = "a table of fields: " + ", ".join(field_hints(cls))
-        reader.fault(path, "a table of fields is needed here", allowed, _text(values))
+        above = ".".join(str(part) for part in path)
+        parts = list(field_hints(cls))
+        allowed = f"headings of their own: {', '.join(f'{above}.{part}' for part in parts)}"
+        reader.fault(
+            path, f"{above} has parts, and one cell cannot hold them", allowed, _text(values)
+        )
         return {}
     hints = field_hints(cls)
     typed = cast("dict[str, Any]", values)

@@ -145,8 +145,9 @@ def _take_file(folder: Folder, file: FilePath) -> None:
         if file.suffix == ".toml":
             _take_toml(folder, file, kind)
         elif kind is None:
-            folder.fault(file.name, "no kind of record is called like this file",
-                         _near(file.name, [f"{stem}.csv" for stem in STEMS]))  # fmt: skip
+            folder.fault(
+                file.name, "no file of a folder of notes is called like this", _may_hold(file)
+            )
         else:
             _take_table(folder, file, kind)
     except InputError as error:
@@ -211,6 +212,15 @@ def _take_table(folder: Folder, file: FilePath, kind: str) -> None:
                 _put(values, path, Typing(row.cell(place), unit))
                 places[path] = f"{file.name}, line {row.number}, column {rows.headings[place]!r}"
         folder.found.append(Found(kind, file.name, row.number, values, places))
+
+
+def _may_hold(file: FilePath) -> str:
+    """The names a file may have: those most like its own, else all; a table of readings has its place in runs/."""
+    near = difflib.get_close_matches(file.stem.lower(), STEMS, n=2)
+    if near:
+        return " or ".join(f"{stem}{file.suffix}" for stem in near)
+    every = ", ".join(f"{stem}.csv" for stem in STEMS)
+    return f"{every}; the readings of a run: runs/NAME.csv, NAME being that of the run"
 
 
 def _near(word: str, known: Iterable[str]) -> str:

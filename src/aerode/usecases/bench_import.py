@@ -41,7 +41,7 @@ _SHELVES = {
 
 
 def import_folder(
-    bench: BenchFile, folder: str | os.PathLike[str], *, who: str = ""
+    bench: BenchFile, folder: str | os.PathLike[str], *, who: str = "", called: str = ""
 ) -> BenchImport:
     """Store every record of a bench folder, in one transaction.
 
@@ -53,6 +53,8 @@ def import_folder(
         The folder; `docs/how-to/bench-folder.md` describes it.
     who : str
         Who writes.
+    called : str
+        What the folder is called where it comes from; "" for its own name.
 
     Returns
     -------
@@ -73,15 +75,15 @@ def import_folder(
         _refuse_strangers(read, found, names)
     _refuse_shared_builds(read)
     if read.faults:
-        raise _refusal(path, sorted(read.faults, key=place_order))
+        raise _refusal(called or str(path), sorted(read.faults, key=place_order))
     known = {entry.digest for entry in bench.history()}
     stored = bench.put_all(
-        records_of(read), why=f"imported from the folder {path.resolve().name}", who=who
+        records_of(read), why=f"imported from the folder {called or path.resolve().name}", who=who
     )
     kinds = _counts(stored, known)
     total = sum(count.new + count.changed for count in kinds)
     return BenchImport(
-        headline=f"Imported {path.name}: {total} records new or changed, {len(stored) - total} as they were",
+        headline=f"Imported {called or path.name}: {total} records new or changed, {len(stored) - total} as they were",
         folder=str(path),
         kinds=kinds,
         understood=tuple(read.understood),
@@ -90,7 +92,7 @@ def import_folder(
     )  # fmt: skip
 
 
-def _refusal(path: Path, faults: list[FieldFault]) -> RecordError:
+def _refusal(where: str, faults: list[FieldFault]) -> RecordError:
     count = "one fault" if len(faults) == 1 else f"{len(faults)} faults"
     lines = [
         f"  {f.field}: {f.what}" + (f" (allowed: {f.allowed})" if f.allowed else "") for f in faults
@@ -98,7 +100,7 @@ def _refusal(path: Path, faults: list[FieldFault]) -> RecordError:
     error = RecordError(
         "\n".join([f"{count} in this folder; nothing was stored", *lines]),
         tuple(faults),
-        where=str(path),
+        where=where,
         next_step="mend the named places and import the folder again",
     )
     error.allowed = ""  # it stands behind each fault already

@@ -428,7 +428,4 @@ def _made(cls: type, plain: dict[str, Any], where: str) -> tuple[Any | None, lis
     try:
         return cast("Any", adapter.read(cls, plain, where=where)), []  # pyright: ignore[reportUnknownMemberType]
     except RecordError as error:
-        return None, [
-            dataclasses.replace(f, what="this is needed") if f.what == "Field required" else f
-            for f in error.faults
-        ]
+        return None, list(error.faults)

@@ -33,6 +33,8 @@ _BENCH = b"SQLite format 3\x00"
 """How every SQLite 3 file begins (sqlite.org/fileformat2.html, section 1.3.1)."""
 _NOTES = (".toml", ".csv", ".tsv", ".txt")
 _DATA = "data"
+_RUNS = "runs"
+"""The one folder inside a folder of notes: the readings of each run."""
 
 
 class Sort(StrEnum):
@@ -64,6 +66,8 @@ class Seen:
     refusal: AerodeError | None = None
     """Why it cannot be taken as it stands; nothing was stored."""
     conflicts: tuple[str, ...] = field(default=())
+    undated: bool = False
+    """Whether nobody says when it began: it is asked for before it is taken."""
 
     @property
     def can_be_taken(self) -> bool:
@@ -119,7 +123,7 @@ def _plain_name(name: str) -> str:
 
 
 def _unpacked(name: str, file: Path, folder: Path) -> Offered:
-    """A package stays packed; a folder of notes is unpacked, one level, plain files only."""
+    """A package stays packed; a folder of notes is unpacked, with its runs, plain files only."""
     with archives.opened(file) as parcel:
         names = parcel.names()
         if HISTORY in names:
@@ -129,8 +133,11 @@ def _unpacked(name: str, file: Path, folder: Path) -> Offered:
         folder.mkdir()
         for one in names:
             below = one.removeprefix(inside)
-            if "/" not in below and below.lower().endswith(_NOTES):
-                (folder / _plain_name(below)).write_bytes(parcel.read(one))
+            above, _, last = below.rpartition("/")
+            if above in {"", _RUNS} and last.lower().endswith(_NOTES):
+                place = folder / above
+                place.mkdir(exist_ok=True)
+                (place / _plain_name(last)).write_bytes(parcel.read(one))
     if not any(folder.iterdir()):
         raise InputError(
             f"{name} holds nothing of a bench",
@@ -168,7 +175,18 @@ def look(bench: str, offered: Offered, question: TableQuestion, *, moment: datet
             copy = back_up(bench, folder=folder, moment=moment).path
             return _taken(copy, offered, who="", moment=moment)
     except AerodeError as refusal:
+        _speak_of(offered, refusal)
         return Seen(headline=refusal.what, refusal=refusal)
+
+
+def _speak_of(offered: Offered, refusal: AerodeError) -> None:
+    """Name the file as the person knows it: where it lies meanwhile is the program's own affair."""
+    own = offered.place.parent if offered.place.name in {_DATA, offered.name} else offered.place
+    for text in ("what", "where", "allowed", "next_step"):
+        said: str = getattr(refusal, text)
+        for place in (str(offered.place), str(own)):
+            said = said.replace(f"{place}/", "").replace(place, offered.name)
+        setattr(refusal, text, said)
 
 
 def take(
@@ -188,9 +206,13 @@ def take(
     AerodeError
         It cannot be taken; nothing was stored.
     """
-    if offered.sort is Sort.READINGS:
-        return _table(bench, offered, question, moment=moment, who=who)
-    return _taken(bench, offered, who=who, moment=moment)
+    try:
+        if offered.sort is Sort.READINGS:
+            return _table(bench, offered, question, moment=moment, who=who)
+        return _taken(bench, offered, who=who, moment=moment)
+    except AerodeError as refusal:
+        _speak_of(offered, refusal)
+        raise
 
 
 def _taken(bench: str, offered: Offered, *, who: str, moment: datetime) -> Seen:
@@ -201,7 +223,7 @@ def _taken(bench: str, offered: Offered, *, who: str, moment: datetime) -> Seen:
             return _said(merge(store, offered.place))
         if offered.sort is Sort.TABLES:
             return _said(import_tables(store, edited_tables(offered.place), who=who))
-        return _said(import_folder(store, offered.place, who=who))
+        return _said(import_folder(store, offered.place, who=who, called=offered.name))
 
 
 def _table(
@@ -214,7 +236,7 @@ def _table(
             shown = taking.preview if who is None else taking.take(store, who=who)
         finally:
             taking.close()
-    return Seen(headline=shown.headline, table=shown)
+    return Seen(headline=shown.headline, table=shown, undated=taking.undated)
 
 
 def _said(

@@ -53,6 +53,8 @@ class TableQuestion:
     meter: str = ""
     note: str = ""
     source: str = ""
+    begun: str = ""
+    """When it began, as typed, where the file brings no date."""
     control: bool = False
     conditions: Mapping[str, Condition] = field(default_factory=dict[str, "Condition"])
 
@@ -101,6 +103,8 @@ class TableTaking:
     runs: list[PlannedRun]
     habit: TableHabit
     file: str
+    undated: bool = False
+    """Whether neither the file nor the person says when it began."""
 
     def close(self) -> None:
         """Let go of rows that wait to be confirmed."""
@@ -192,7 +196,7 @@ def understand_table(
     ]
     return TableTaking(
         preview=_preview(file, checksum, plan, habit), runs=runs, file=file.name,
-        habit=_habit_of(headings, question, saying, moment),
+        habit=_habit_of(headings, question, saying, moment), undated=plan.undated,
     )  # fmt: skip
 
 

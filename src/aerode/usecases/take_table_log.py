@@ -70,6 +70,7 @@ def planned_log(
                 duration=reader.duration, highest=volts[0].high if volts else None,
             )
         )  # fmt: skip
+    plan.undated = runs.undated
     return plan
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from aerode import units
@@ -16,6 +17,7 @@ from aerode.records.runs import Reading, Run, RunSort
 from aerode.records.tables import TableColumn, TableRefusal, TableRun
 from aerode.store.series_spool import SeriesSpool
 from aerode.usecases.bench_readings import readings_of
+from aerode.usecases.dates import read_date
 from aerode.usecases.run_instruments import usual_meter
 from aerode.usecases.run_keeping import unused
 from aerode.usecases.take_table_whose import OWN, shares, told_owners
@@ -57,6 +59,8 @@ class Plan:
     refused_for: dict[str, int] = field(default_factory=dict[str, int])
     understood: tuple[str, ...] = ()
     runs: list[PlannedRun] = field(default_factory=list[PlannedRun])
+    undated: bool = False
+    """Whether a run of it has no date, neither from the file nor from the person."""
 
     def refuse(self, line: int, column: str, raw: str, why: str) -> None:
         """Note what is left out."""
@@ -75,7 +79,9 @@ class Runs:
     def __init__(self, bench: BenchFile, question: TableQuestion, moment: datetime) -> None:
         self.bench = bench
         self.question = question
-        self.today = moment.date().isoformat()
+        self.moment = moment
+        self.begun = read_date(question.begun, field="begun").iso
+        self.undated = False
         self.instruments = {part.name for part in bench.all(Instrument)}
         self._names = {run.name for run in bench.all(Run)}
         self._load, self._resistance = self._constant_load(question.load)
@@ -93,9 +99,12 @@ class Runs:
             return {"load": self._load}
         return {} if self._resistance is None else {"resistance": self._resistance}
 
-    def run(self, electrode: str, sort: RunSort, started: str) -> Run:
-        """A run without its readings."""
-        day = started[:10] or self.today
+    def run(self, electrode: str, sort: RunSort, started: str, lasted: float | None = None) -> Run:
+        """A run without its readings. One that brings no date cannot end after today."""
+        started = started or self.begun
+        self.undated = self.undated or not started
+        ended_now = self.moment - timedelta(seconds=lasted or 0.0)
+        day = started[:10] or ended_now.date().isoformat()
         word = "loads" if sort is RunSort.LOADS else "log"
         name = unused(f"{electrode} {word} {day}", self._names)
         self._names.add(name)
@@ -158,6 +167,7 @@ def planned_tables(
             if planned.spool is not None:
                 planned.spool.close()
         raise
+    plan.undated = runs.undated
     return plan
 
 
@@ -211,7 +221,7 @@ def _planned(runs: Runs, table: Table, electrode: str, plan: Plan) -> PlannedRun
             )
         return _logged(runs, table, electrode, time, plan)
     sort = RunSort.LOADS if loads or time is None else RunSort.RUN_DOWN
-    run = runs.run(electrode, sort, table.started)
+    run = runs.run(electrode, sort, table.started, _duration(time))
     readings = _readings(runs, table, plan)
     return PlannedRun(
         run=replace(run, readings=tuple(readings)),
@@ -280,7 +290,7 @@ def logged_run(
     duration: float | None, highest: float | None,
 ) -> PlannedRun:  # fmt: skip
     """A run whose rows are a series of the same name."""
-    run = runs.run(electrode, RunSort.RUN_DOWN, started)
+    run = runs.run(electrode, RunSort.RUN_DOWN, started, duration)
     said = "; ".join(text for text in (run.note, runs.load_said()) if text)
     return PlannedRun(
         run=replace(run, note=said),

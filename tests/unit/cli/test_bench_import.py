@@ -360,7 +360,7 @@ def test_strange_files(bench: BenchFile, folder: Path) -> None:
 
     told = str(refused.value)
     assert (
-        "elektrodes.csv: no kind of record is called like this file (allowed: electrodes.csv"
+        "elektrodes.csv: no file of a folder of notes is called like this (allowed: electrodes.csv"
         in told
     )
     assert "runs/T7.csv: no run is called 'T7'" in told

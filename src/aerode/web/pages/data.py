@@ -10,6 +10,7 @@ import weakref
 from collections import OrderedDict
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
@@ -18,9 +19,12 @@ from starlette.responses import HTMLResponse, Response, StreamingResponse
 from aerode.errors import AerodeError
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
+from aerode.records.runs import Run
+from aerode.store.bench_file import BenchFile
 from aerode.usecases import bench_copies
 from aerode.usecases.bench_export import export
 from aerode.usecases.bench_settle import conflicts_of
+from aerode.usecases.folder_examples import EXAMPLES, example_folder
 from aerode.usecases.offered import Offered, Seen, look, recognise, take
 from aerode.usecases.offered import Sort as FileSort
 from aerode.usecases.take_table import TableQuestion
@@ -29,9 +33,7 @@ from aerode.web.forms import Filled, go, new_once
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from aerode.store.bench_file import BenchFile
+    from collections.abc import Iterator, Sequence
 
 __all__ = ["Waiting", "router", "waiting_of"]
 
@@ -40,7 +42,18 @@ _MOST_WAITING = 8
 """Files that wait to be confirmed; the oldest gives way."""
 _FEW = 5
 _CHUNK = 2**18
-_SAID = ("electrode", "load", "meter", "decimal", "dates", "clock", "delimiter", "source", "note")
+_SAID = (
+    "electrode",
+    "load",
+    "meter",
+    "decimal",
+    "dates",
+    "clock",
+    "delimiter",
+    "source",
+    "note",
+    "begun",
+)
 _LISTED = ("of", "columns", "units")
 WITHHELD = (
     ("who", "names of people", "who entered what"),
@@ -120,20 +133,29 @@ def waiting_of(request: Request) -> Waiting:
 
 @router.get("/data")
 def data(request: Request, bench: OpenBench, done: str = "") -> HTMLResponse:
-    """What can come in and go out, and how the bench is."""
-    return _page(request, bench, done=done)
+    """What can come in and go out, and how the bench is; after a table was taken, the way to its runs."""
+    named = [name for name in request.query_params.getlist("run") if bench.find(Run, name)]
+    return _page(request, bench, done=done, runs=named)
+
+
+@router.get("/data/example-folder.zip")
+def example(request: Request) -> Response:
+    """A folder of notes to begin from: it can be handed in as it is."""
+    kept = {"content-disposition": 'attachment; filename="example-folder.zip"'}
+    return Response(example_folder(), media_type="application/zip", headers=kept)
 
 
 def _page(
-    request: Request, bench: BenchFile, *, done: str = "", refusal: AerodeError | None = None
-) -> HTMLResponse:
+    request: Request, bench: BenchFile, *, done: str = "", refusal: AerodeError | None = None,
+    runs: Sequence[str] = (),
+) -> HTMLResponse:  # fmt: skip
     settings = request.app.state.settings
     copies = bench_copies.list_backups(settings.bench)
     conflicts = request.app.state.remembered.of(bench, ("conflicts",), lambda: conflicts_of(bench))
     return page(
         request, "data/data.html", status=400 if refusal else 200, stage="more", done=done,
         refusal=refusal, copies=copies, few=_FEW, conflicts=conflicts, withheld=WITHHELD,
-        once=new_once(), where=settings.bench,
+        once=new_once(), where=settings.bench, runs=runs, examples=EXAMPLES,
     )  # fmt: skip
 
 
@@ -180,6 +202,7 @@ def _offer_page(
         offered=offered, typed=typed, seen=seen, once=new_once(),
         electrodes=[(one, one) for one in bench.to_pick_from(Electrode, most=100)],
         meters=[(one, one) for one in meters], faults=list(getattr(seen.refusal, "faults", ())),
+        examples=EXAMPLES if offered.sort is FileSort.NOTES else (),
     )  # fmt: skip
 
 
@@ -196,9 +219,18 @@ def take_offer(request: Request, mark: str, form: Filled) -> Response:
     gate = gate_of(request)
     # A package takes the place of a bench that holds only its title: nobody else may be there then.
     with gate.alone() if offered.sort is FileSort.PACKAGE else gate.among():
-        done = take(settings.bench, offered, _question(form.texts), who=who, moment=settings.clock())  # fmt: skip
+        try:
+            done = take(settings.bench, offered, _question(form.texts), who=who, moment=settings.clock())  # fmt: skip
+        except AerodeError as refusal:
+            typed = {name: form.text(name) for name in (*_SAID, *_LISTED)}
+            seen = Seen(headline=refusal.what, refusal=refusal)
+            with BenchFile.open(settings.bench, read_only=True) as bench:
+                return _offer_page(request, bench, mark, offered, typed, seen)
     waiting_of(request).drop(mark)
-    place = address("data", done=done.headline)
+    runs = [one.run for one in done.table.runs] if done.table else []
+    place = (
+        f"/data?{urlencode([('done', done.headline), *(('run', name) for name in runs[:_FEW])])}"
+    )
     sent.note(form.once, place)
     return go(place)
 
