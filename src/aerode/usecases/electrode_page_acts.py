@@ -77,6 +77,11 @@ def _only(texts: Mapping[str, str], *names: str) -> dict[str, str]:
     return {name: texts[name] for name in names if name in texts}
 
 
+def _is_sure(texts: Mapping[str, str], ask: str) -> bool:
+    """Whether this very question was answered with yes; how its lines were broken does not matter."""
+    return texts.get("sure", "").split() == ask.split()
+
+
 def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) -> Acted:
     """One more pass of the brush or blade.
 
@@ -109,7 +114,7 @@ def add_coat(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: str) 
     number = int(place) if place.isdecimal() else max(1, len(electrode.layers))
     if not 1 <= number <= max(1, len(electrode.layers)):
         return _empty("layer", f"there is no layer {number}", f"1 to {len(electrode.layers)}")
-    if (ask := ask_of_coat(electrode, coat)) and texts.get("sure", "") != ask:
+    if (ask := ask_of_coat(electrode, coat)) and not _is_sure(texts, ask):
         return Acted(ask=ask)
     return _kept(bench, name, lambda one: _with_coat(one, number - 1, replace(coat, at=at)), "coat")
 
@@ -211,7 +216,7 @@ def add_press(bench: BenchFile, name: str, texts: Mapping[str, str]) -> Acted:
     if asked := press_faults(press):
         return Acted(faults=tuple(asked))
     ask = ask_of_press(bench, bench.get(Electrode, name), press)
-    if ask and texts.get("sure", "") != ask:
+    if ask and not _is_sure(texts, ask):
         return Acted(ask=ask)
     return _kept(bench, name, lambda one: replace(one, press=(*one.press, press)), "pressing")
 

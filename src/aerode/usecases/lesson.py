@@ -18,8 +18,8 @@ from aerode.records.mixes import Mix
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.group_codes import CODES
 from aerode.usecases.usual_words import (
-    BEFORE_MAKING,
     IN_A_CLASS,
+    not_said_by,
     powders_first,
 )
 
@@ -166,7 +166,7 @@ def _steps_to_make() -> tuple[LessonStep, ...]:
         LessonStep(key="weigh", title="Weigh", minutes=12, rank=1, turns=True,
                    do="Powders under a lid, each weighing written down. Left out: the teacher weighs beforehand."),
         LessonStep(key="mix", title="Mix", minutes=8,
-                   do=f"{powders_first('', 'the liquid')} Then the rest of it; stir until no lump is left. Never dry "
+                   do=f"{powders_first('', 'the liquid')} Then the rest; stir until no lump is left. Never dry "
                    "powder into the liquid: it raises dust and static."),
         LessonStep(key="coat", title="Coat", minutes=12,
                    do="Spread over the mesh to the mark, both edges alike. One pass, then leave it."),
@@ -334,7 +334,7 @@ def plan_lesson(bench: BenchFile, question: LessonQuestion) -> LessonPlan:
         lacking=tuple(lacking),
         refused=tuple(refused),
         cautions=tuple(aloud),
-        usual=IN_A_CLASS if measuring else BEFORE_MAKING,
+        usual=IN_A_CLASS if measuring else not_said_by({one.hazard for one in aloud}),
     )
 
 

@@ -47,7 +47,7 @@ def ask_of_press(bench: BenchFile, electrode: Electrode, press: Press) -> str:
     Returns
     -------
     str
-        Each caution as it stands before the act, then the question.
+        Each caution as it stands before the act, then the question, a line each.
     """
     plate = press.plate_temperature
     said = f"{press.means} {press.note}".casefold()
@@ -56,9 +56,9 @@ def ask_of_press(bench: BenchFile, electrode: Electrode, press: Press) -> str:
     found = [c for c in heating_cautions(situation_of_press(bench, electrode, press)) if _past(c, plate.value)]  # fmt: skip
     if not found:
         return ""
-    told = " ".join(_told(one) for one in found)
+    told = "\n".join(_told(one) for one in found)
     return (
-        f"{told} A plate of {plate.value - ZERO_CELSIUS:.4g} °C would be stored as done. Was it so hot? If it is "
+        f"{told}\nA plate of {plate.value - ZERO_CELSIUS:.4g} °C would be stored as done. Was it so hot? If it is "
         "still to come, do not do it."
     )
 
@@ -127,7 +127,7 @@ def ask_of_piece(bench: BenchFile, record: object, before: object = None) -> str
     known = old.press if old else ()
     asked = [ask_of_press(bench, record, one) for one in record.press if one not in known]
     asked += [ask_of_coat(_without(record, coat), coat) for coat in _new_coats(record, old)]
-    return " ".join(dict.fromkeys(filter(None, asked)))
+    return "\n".join(dict.fromkeys(filter(None, asked)))
 
 
 def _new_coats(record: Electrode, old: Electrode | None) -> Iterator[Coat]:

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-__all__ = ["BEFORE_MAKING", "BEFORE_MEASURING", "IN_A_CLASS", "powders_first"]
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+__all__ = ["BEFORE_MAKING", "BEFORE_MEASURING", "IN_A_CLASS", "not_said_by", "powders_first"]
 
 BEFORE_MEASURING = (
     "Salt water on aluminium gives off hydrogen: the jar stays open, no flame near it.",
@@ -12,13 +17,12 @@ BEFORE_MEASURING = (
 """Common practice, no source; what a described cell does is reckoned by the cautions engine."""
 
 BEFORE_MAKING = (
-    "Powders: wet them in the jar before anything is stirred; wipe wet, never sweep or blow. A filter for "
-    "particles stops no vapour.",
+    "Powders: wet them in the jar before anything is stirred; wipe wet, never sweep or blow.",
     "Solvent gives off vapour that can burn and must not be breathed in: moving air, lid on, no flame, no "
     "spark; goggles and gloves on.",
-    "A coat dries in moving air without heat until two weighings, ten minutes apart or more, agree. No warm "
-    "plate before that, no household oven ever, and no plastic whose name is not known.",
-    "Wet rags and leftovers go into a closed metal can, not down the drain.",
+    "A coat dries in moving air without heat until two weighings ten minutes apart agree: no warm plate before "
+    "that, no household oven ever, no plastic whose name is not known.",
+    "Wet rags go into a closed metal can, not down the drain.",
 )
 """Common practice, no source; the safety data sheet of what is used comes first."""
 
@@ -28,6 +32,30 @@ IN_A_CLASS = (
     BEFORE_MEASURING[2],
 )
 """The words before measuring, as the cautions refuse lye for a class; common practice, no source."""
+
+
+_SAID_BY = {BEFORE_MAKING[0]: "dust", BEFORE_MAKING[3]: "flammable liquid"}
+"""The hazard of the cautions engine that says the same, and more."""
+
+
+def not_said_by(hazards: Collection[str]) -> tuple[str, ...]:
+    """The usual words before making that no caution of these hazards says already.
+
+    Parameters
+    ----------
+    hazards : collection of str
+        Of the cautions that stand beside them.
+
+    Returns
+    -------
+    tuple of str
+
+    Examples
+    --------
+    >>> len(BEFORE_MAKING) - len(not_said_by(["dust"]))
+    1
+    """
+    return tuple(line for line in BEFORE_MAKING if _SAID_BY.get(line) not in hazards)
 
 
 def powders_first(powders: str, liquid: str) -> str:

@@ -238,3 +238,12 @@ def test_the_class_page_begins_with_its_form_and_refuses_nothing_unasked(looking
     assert "It does not fit into 45 minutes" in looking.get("/class?minutes=45&groups=6").text
     assert "/prints/labels?electrode=" in page
     assert "/prints/resistors?electrode=" in page
+
+
+def test_usual_words_give_way_to_what_the_bench_says_of_the_same(tern_sound: Path) -> None:
+    """A sheet of paper is short: where its own cautions speak of dust and rags, the usual words do not."""
+    with BenchFile.open(tern_sound) as bench:
+        plan = plan_lesson(bench, LessonQuestion(goal=Goal.MAKE, minutes=120, groups=2))
+    assert {"dust", "flammable liquid"} <= {one.hazard for one in plan.cautions}
+    assert [line for line in plan.usual if line.startswith(("Powders", "Wet rags"))] == []
+    assert plan.usual
