@@ -512,3 +512,22 @@ def test_an_empty_dose_form_says_what_is_needed(inside: TestClient) -> None:
     half = html.unescape(inside.get("/mixes/T5", params={"area": "9", "loading": ""}).text)
     assert "both, as in 9 cm^2 and 25 mg/cm^2" in half
     assert "--area" not in half[half.index("No dose sheet could be made"):half.index("No dose sheet could be made") + 300]  # fmt: skip
+
+
+def test_where_no_room_is_entered_the_way_to_it_stands_there(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """A vapour that cannot be judged leads to what decides it; with a room the link is gone."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(SolventLot(name="remover", substance="acetone"))
+        bench.put(Mix(name="T8", portions=(
+            Portion(of="char A", mass=Entry(value=10e-3)),
+            Portion(of="remover", shelf=Ingredient.SOLVENT, mass=Entry(value=14e-3)),
+        )))  # fmt: skip
+    assert (
+        '<a class="button quiet" href="/things/room/new">Enter the room</a>'
+        in inside.get("/mixes/T8").text
+    )
+    inside.post("/things/room/new", data={"name": "shed", "volume": "60"})
+
+    assert 'href="/things/room/new"' not in inside.get("/mixes/T8").text
