@@ -187,7 +187,11 @@ def _what(electrode: Electrode) -> str:
 
 def _headline(electrode: Electrode, runs: list[Run]) -> str:
     count = sum(1 for run in runs if run.sort is RunSort.LOADS and run.readings)
-    taken = "measured in one run" if count == 1 else f"measured in {count} runs"
+    words = "one run" if count == 1 else f"{count} runs"
+    others = len(runs) - count
+    taken = f"measured in {words}"
+    if others:  # an ammeter's reading, a seep test, a log: they stand in the list below
+        taken += f" of load steps, {len(runs)} runs in all"
     fate = electrode.outcome.value
     seen = f" ({electrode.outcome_note})" if electrode.outcome_note else ""
     return f"{taken if count else 'not measured yet'}, {fate}{seen}"

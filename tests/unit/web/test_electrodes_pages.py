@@ -477,3 +477,13 @@ def test_a_heavy_coat_is_asked_back_and_taken_when_it_is_meant(
     assert "163 g wet" in question[1]
     assert inside.post("/electrodes/T1/coats", data={**sent, "sure": question[1]}).status_code == 200  # fmt: skip
     assert _electrode(made, "T1").layers[0].coats[0].wet_mass == pytest.approx(0.163)
+
+
+def test_the_heading_and_the_list_count_the_same_runs(looking: TestClient) -> None:
+    """T6 has one run of load steps among several: the heading says both."""
+    page = looking.get("/electrodes/T6").text.replace("\xa0", " ")
+    listed = set(re.findall(r'href="/runs/(T6[^"?#/]*)"', page))
+    head = page.split("<h1>")[1].split("</h1>")[0]
+
+    assert len(listed) > 1
+    assert f"measured in one run of load steps, {len(listed)} runs in all" in head

@@ -114,6 +114,7 @@ def test_the_bench_sheet_is_shown_with_its_own_style_alone(inside: TestClient) -
     """The sheet is what the command line writes; only the digest of its style is let in (CSP Level 3)."""
     page = inside.get("/prints/bench-sheet/M", params=ASKED).text
     assert "is ready" in page
+    assert "This page is not the sheet" in page.split('class="print-only"')[1][:60]
     asked = re.search(r'href="(/mixes/M/pots/new[^"]*)"', page)
     assert asked is not None
     assert "the dose sheet says" in inside.get(asked[1].replace("&amp;", "&")).text

@@ -537,3 +537,11 @@ def test_no_symbol_stands_unexplained_on_a_closed_run(begun: TestClient) -> None
 
     assert "R + b/i_L" not in page
     assert "limiting current i_L" in page
+
+
+def test_begin_stands_below_every_field_it_sends(inside: TestClient) -> None:
+    """The folded fields too: after filling them the button is the next thing."""
+    page = inside.get("/runs/start").text
+
+    assert page.index(">Begin</button>") > page.index('name="control"')
+    assert page.index(">Begin</button>") < page.index("</form>", page.index('action="/runs/start"'))
