@@ -48,7 +48,7 @@ def clear_place(
     middle = (left + right) / 2
     places = [
         (x, y, anchor)
-        for y in (top - _EDGE, bottom + _ABOVE + _EDGE)
+        for y in (top - _EDGE, bottom + _ABOVE + _EDGE + 2.0)
         for x, anchor in ((right - 4, "end"), (left + 4, "start"), (middle, "middle"))
         if plane[1] - 7.0 <= y - _ABOVE and y + _BELOW <= plane[3]
     ]

@@ -100,7 +100,7 @@ def drawn_words(bench: BenchFile, run: Run) -> tuple[str, ...]:
             )
         said.append(f"it drew {charge}{per_area} and gave {energy} to the end of the log")
     elif load_of(run) != OPEN:
-        said.append(f"what it drew is not known: neither its current nor its load was noted")
+        said.append("what it drew is not known: neither its current nor its load was noted")
     if found.doubtful and found.usual is not None:
         some = "one reading" if found.doubtful == 1 else f"{found.doubtful} readings"
         at = units.plain((found.doubtful_at or 0.0) / 3600.0, 3)
