@@ -98,3 +98,15 @@ def test_points_that_cannot_carry_a_curve_are_refused() -> None:
         approach([0.0, 1.0, 2.0], [0.1, 0.2, 0.3])
     with pytest.raises(RangeError):
         approach([0.0, 1.0, 2.0, 3.0], [0.1, 0.2, 0.3])
+
+
+def test_the_reasons_are_in_plain_words() -> None:
+    """One reading "is", several "are"; no word that only a textbook has."""
+    one = settled_voltage([(20.0, 1.1)]).reason
+    three = settled_voltage([(20.0, 1.0), (40.0, 1.1), (60.0, 1.15)]).reason
+    slow = settled_voltage(trace(1.2, 0.9, 540.0, 180.0)).reason
+
+    assert "one timed reading is too few" in one
+    assert "3 timed readings are too few" in three
+    assert "it goes two thirds of its way in about" in slow
+    assert not any(word in one + three + slow for word in ("extrapolate", "time constant"))
