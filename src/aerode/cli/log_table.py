@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["TABLE_OPTIONS", "table_options", "take_or_draw"]
 
 TABLE_OPTIONS = ("file", "confirmed", "of", "columns", "units", "decimal", "dates", "clock",
-                 "encoding", "load", "source", "drawn")  # fmt: skip
+                 "encoding", "load", "source", "begun", "drawn")  # fmt: skip
 """The names under which `table_options` hands on what was typed."""
 
 _LONGEST = 8
@@ -43,6 +43,7 @@ _SAID = (
     click.option("--encoding", default="", help='With --from: how letters are written, as in "cp850".'),
     click.option("--load", default="", help='With --from: the resistor that was on, "R15" or "15 ohm".'),
     click.option("--source", default="", help="With --from: what to remember the habit of this file by."),
+    click.option("--begun", default="", help='With --from: when it began, where FILE has no date.'),
     click.option("--draw", "drawn", metavar="RUN", help="Draw the long log of RUN, into RUN.svg."),
 )  # fmt: skip
 
@@ -66,7 +67,7 @@ def take_or_draw(
         return
     if len(words) > 1:
         raise click.UsageError("with --from only the electrode is named: aerode log T6 --from FILE")
-    said = {name: table[name] or "" for name in ("decimal", "dates", "clock", "encoding", "load", "source")}  # fmt: skip
+    said = {name: table[name] or "" for name in ("decimal", "dates", "clock", "encoding", "load", "source", "begun")}  # fmt: skip
     question = TableQuestion(
         electrode=words[0] if words else "", of=table["of"], columns=table["columns"],
         units=table["units"], meter=meter, note=note, control=control, conditions=conditions, **said,
