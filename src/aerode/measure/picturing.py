@@ -328,9 +328,15 @@ def contrast_intervals(comparison: Comparison, contrasts: Sequence[Contrast]) ->
         contrasts,
         [f"{c.a} / {c.b}" for c in contrasts],
         comparison,
-        "An interval that keeps clear of 1 shows a difference; one inside the shaded margin shows that it is too "
-        f"small to matter. {judged_at(comparison)} intervals, for all rows together.",
+        f"An interval that keeps clear of 1 shows a difference{_unless(contrasts)}; one inside the shaded margin shows "
+        f"that it is too small to matter. {judged_at(comparison)} intervals, for all rows together.",
     )
+
+
+def _unless(contrasts: Sequence[Contrast]) -> str:
+    """What stands in the way of calling any of these differences shown, or ""."""
+    reasons = dict.fromkeys(one.reason.partition(";")[0] for one in contrasts if one.reason)
+    return f", but not where {' or '.join(reasons)}" if reasons else ""
 
 
 def effect_intervals(comparison: Comparison) -> Figure:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CORRECTION_WORDS",
+    "NOTHING_TRIED",
     "Fall",
     "ammeter_order",
     "biggest_fall",
@@ -45,6 +46,10 @@ CORRECTION_WORDS = {
     "drift": "change over the day",
 }
 """What each correction is called for people."""
+NOTHING_TRIED = (
+    "There is no verdict yet that an input could overturn: nothing was changed and tried."
+)
+"""Said in place of what would overturn a verdict."""
 MOST_NAMED = 4
 """Names that are listed in a sentence; more are counted."""
 _CLEARLY = 0.03  # judgement
@@ -265,8 +270,16 @@ def _pair_sentence(pair: Contrast, comparison: Comparison) -> str:
         return f"For the {comparison.response}, {those}s {pair.a} and {pair.b} do not differ by what matters ({figures})."
     return (
         f"It is not shown that {those} {pair.a} gives {more} {comparison.response} than {pair.b} "
-        f"({figures})."
+        f"({figures}){_all_the_same(pair)}."
     )
+
+
+def _all_the_same(one: Effect | Contrast) -> str:
+    """Why a difference that its interval would show is not called shown, or ""."""
+    low, high = rested_on(one) or (1.0, 1.0)
+    if not one.reason or low <= 1.0 <= high:
+        return ""
+    return f", though the interval keeps clear of 1: {one.reason.partition(';')[0]}"
 
 
 def _effect_sentence(effect: Effect, response: str, margin: float, level: float) -> str:
@@ -286,7 +299,7 @@ def _effect_sentence(effect: Effect, response: str, margin: float, level: float)
         )
     if effect.verdict is Verdict.EQUIVALENT:
         return f"For the {response}, {step} makes no difference that matters ({figures})."
-    return f"It is not shown that {step} changes the {response} ({figures})."
+    return f"It is not shown that {step} changes the {response} ({figures}){_all_the_same(effect)}."
 
 
 def judged_at(comparison: Comparison) -> str:

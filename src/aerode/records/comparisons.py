@@ -146,6 +146,8 @@ class NextAct:
     why: str
     build: str = ""
     """The recipe of which one more is to be built, where that is the act."""
+    measure: str = ""
+    """The electrode that is to be read once more, where that is the act."""
 
 
 @record

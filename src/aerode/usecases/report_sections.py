@@ -181,6 +181,12 @@ def sentence_of(text: str) -> str:
 
 def _doubts(comparison: Comparison) -> Section:
     warmth = comparison.temperature_doubt
+    tried = (
+        f"{telling.rests_on(comparison)} {warmth.words if warmth else ''} Each input was changed alone: one within two "
+        f"uncertainties is a worry. {_pairs_tried(comparison)}"
+        if comparison.overturn
+        else telling.NOTHING_TRIED
+    )
     near = [o for o in comparison.overturn if o.to_verdict is not None and o.change is not None]
     near.sort(key=lambda o: abs(o.in_uncertainties or 0.0))
     far = [o for o in comparison.overturn if o.to_verdict is None]
@@ -196,12 +202,7 @@ def _doubts(comparison: Comparison) -> Section:
     return Section(
         name="doubts",
         title="What would overturn it",
-        sentence=(
-            f"{telling.rests_on(comparison)} {warmth.words if warmth else ''} Each input was changed alone: one within two uncertainties is a "
-            f"worry. {_pairs_tried(comparison)}"
-        )
-        .strip()
-        .replace("  ", " "),
+        sentence=tried.strip().replace("  ", " "),
         tables=tuple(tables),
         lines=tuple(filter(None, [telling.together_said(comparison), *could_not(far)])),
     )

@@ -119,6 +119,8 @@ def what_next(bench: BenchFile) -> NextStep:
         act, why = _named_act(found, why)
         if found.next_act is not None and found.next_act.build:
             step, about = Step.BUILD, found.next_act.build
+        elif found.next_act is not None and found.next_act.measure:
+            step, about = Step.MEASURE, found.next_act.measure
     unread = found if isinstance(found, TooFewReadError) else None
     if step is Step.COMPARE and unread is not None:
         step, about, act, why = _help_the_unread(unread)

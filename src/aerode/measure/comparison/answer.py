@@ -363,12 +363,21 @@ def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) 
             build=recipe,
         )
     if found.asked.difference.capped:
+        first = _read_first(ground)
         return NextAct(
-            do="read one piece of the first side again at the end, or the control in both sessions",
+            do=f"read {first} of the first side again at the end, or the control in both sessions",
             why="the two sides ran one after the other, so the day may be what differs",
+            measure=first,
         )
     _, kept = _kept(ground, found)
     return cheapest_act(found.asked, ground.values, kept, reach)
+
+
+def _read_first(ground: _Ground) -> str:
+    """The electrode that was read before all others; a control is on no side."""
+    seen = ground.seen
+    rows = zip(seen.order, seen.electrode, seen.control, strict=True)
+    return min((order, name) for order, name, control in rows if not control)[1]
 
 
 def _fewest_builds(found: Found) -> str:

@@ -11,6 +11,7 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
 from aerode.errors import AerodeError
+from aerode.measure.telling import NOTHING_TRIED
 from aerode.records.electrodes import Electrode
 from aerode.records.places import RunOrder
 from aerode.usecases.compare_view import (
@@ -34,6 +35,7 @@ from aerode.web.pages.unread import unread_with_places, way_out
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
+    from aerode.records.comparisons import NextAct
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.condition_cures import Cure
 
@@ -109,9 +111,7 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         faults=faults,
         typed=typed,
         query=_query(request),
-        ways=ways_to_build(bench, shown.comparison.next_act.build)
-        if shown and shown.comparison.next_act and shown.comparison.next_act.build
-        else [],
+        ways=_ways(bench, shown.comparison.next_act) if shown else [],
         cures=_places_of(shown.cures) if shown else {},
         said=_SAID.get(request.query_params.get("said", ""), ""),
         pressed=bool(request.query_params.get("pressed")),
@@ -178,11 +178,20 @@ def put_in_cell(request: Request, bench: OpenBench, form: Filled) -> Response:
     return go(address("things", "cell", cell, said="named"))
 
 
+def _ways(bench: BenchFile, act: NextAct | None) -> list[tuple[str, str]]:
+    """Where the next act is done: one more is built, or one is read again."""
+    if act is None:
+        return []
+    if act.measure:
+        return [(f"Measure {act.measure}", address("runs", "start", electrode=act.measure))]
+    return ways_to_build(bench, act.build) if act.build else []
+
+
 @router.get("/compare/overturn")
 def overturn(request: Request, bench: OpenBench) -> HTMLResponse:
     """What would overturn the verdict; the slow part, asked for by itself."""
     asked, _, _ = asked_of(request)
-    why = "There is no verdict yet that an input could overturn: nothing was changed and tried."
+    why = NOTHING_TRIED
     try:
         part = request.app.state.remembered.of(
             bench, ("doubts", *asked.key), lambda: doubts(bench, asked)

@@ -12,10 +12,12 @@ import numpy as np
 import pytest
 
 from aerode.errors import CannotTellError, InputError
+from aerode.measure import telling
 from aerode.measure.comparison.answer import Request, _blocked_by, compare_study
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.wording import LONGEST
 from aerode.measure.curve import current_at_voltage, voltage_at_current
+from aerode.measure.picturing import contrast_intervals
 from aerode.records.adapter import read, write_whole
 from aerode.records.comparisons import Comparison, Verdict
 from aerode.records.electrodes import Outcome
@@ -356,8 +358,17 @@ def test_recipes_measured_one_after_the_other_are_capped_and_told_what_to_do():
     assert answer.verdict is Verdict.NOT_SHOWN
     assert answer.order_alignment > 0.8
     assert answer.interval[0] > 1, "the interval itself is told as it is"
-    assert "again at the end" in answer.next_steps[0]
+    assert "read A1 of the first side again at the end" in answer.next_steps[0]
+    assert answer.next_act is not None
+    assert answer.next_act.measure == "A1"
     assert answer.overturn == ()
+    pair = next(c for c in answer.contrasts if c.level is Level.RECIPES)
+    reason = pair.reason.partition(";")[0]
+    assert reason
+    said = telling.plain_verdict(answer)
+    assert said.startswith("It is not shown")
+    assert said.endswith(f"though the interval keeps clear of 1: {reason}.")
+    assert f"but not where {reason}" in contrast_intervals(answer, (pair,)).caption
 
 
 def test_without_a_control_it_says_what_is_not_known():
