@@ -58,7 +58,7 @@ def test_another_piece_has_everything_but_its_weights(inside: TestClient) -> Non
 
     assert _value(form, "layers.0.batch") == "A20 pot"
     assert (_value(form, "mesh"), _value(form, "wetted_area")) == ("steel", "9 cm²")
-    assert '<option selected>firm</option>' in form
+    assert "<option selected>firm</option>" in form
     for weighed in ("name", "mass", "mesh_mass"):
         assert _value(form, weighed) == ""
 

@@ -239,7 +239,7 @@ def _unit(response: Response | None) -> str:
 
 
 def _tidy(value: float) -> str:
-    return f"{value:.2f}" if value < 10.0 else f"{value:.3g}"
+    return f"{value:.2f}" if value < 10.0 else f"{value:.3g}"  # judgement: digits shown
 
 
 def _suits_all(curves: Sequence[Sequence[RunData]], response: Response | None) -> str:
