@@ -95,7 +95,8 @@ live.addEventListener("submit", async (event) => {
 
 // Look at the run again where the stream told of another state than is shown: one look at a time, none while an act is on its way.
 async function refresh() {
-  if (sending || asking || !heard || heard === live.dataset.state) return;
+  if (heard === live.dataset.state) heard = ""; // shown already: what is said of the act stays
+  if (sending || asking || !heard) return;
   const told = heard;
   const mine = new AbortController();
   asking = mine;
