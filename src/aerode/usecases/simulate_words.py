@@ -12,12 +12,30 @@ if TYPE_CHECKING:
     from aerode.records.results import Estimate
     from aerode.records.simulations import Simulation
 
-__all__ = ["changeable", "simulation_tables"]
+__all__ = ["changeable", "loss_in_words", "simulation_tables"]
 
 
 def changeable() -> tuple[tuple[str, str], ...]:
     """What can be changed, each with its usual unit: ("thickness", "mm")."""
     return tuple((name, known.bare or known.unit) for name, known in CHANGEABLE.items())
+
+
+def loss_in_words(found: Simulation) -> str:
+    """The change of the loss, where the headline has no room for it; "" where it stands there or is not told.
+
+    Parameters
+    ----------
+    found : Simulation
+
+    Returns
+    -------
+    str
+    """
+    one = found.change_V
+    if not found.change or one.value is None or one.interval_95 is None or " mV" in found.headline:
+        return ""
+    band = units.band(one.value, *one.interval_95, factor=1e3, sign=True)
+    return f"Loss at {found.current_density_mA_cm2:.3g} mA/cm²: {band} mV.".replace("-", "−")
 
 
 def simulation_tables(found: Simulation) -> tuple[Table, ...]:

@@ -33,7 +33,7 @@ __all__ = ["Sweep", "simulated"]
 
 Floats = NDArray[np.float64]
 
-_LONGEST = 170  # judgement: characters of a headline
+_LONGEST = 100  # judgement: characters of a headline
 _SURE = 0.95  # judgement: the usual level
 _MOSTLY = 0.8  # judgement
 _ALL = 0.95  # judgement: fewer draws that carry the current are worth a warning
@@ -176,15 +176,18 @@ def _headline(
     change = effect.change
     if change.value is None or change.interval_95 is None:
         return f"Predicted: {item}, {said}: this current is beyond what it can carry"[:_LONGEST]
-    word = _word(effect.helps)
+    head = f"Predicted, {_word(effect.helps)}: {item}, {said}:"
     volts = f"{_millivolts(change.value, change.interval_95)} of loss at {density:.3g} mA/cm²"
     ratio = effect.ratio
     if ratio.value is None or ratio.interval_95 is None:
-        return f"Predicted, {word}: {item}, {said}: {volts}"[:_LONGEST]
-    times = units.band(ratio.value, *ratio.interval_95, factor=1.0)
-    return f"Predicted, {word}: {item}, {said}: current at the same loss times {times}; {volts}"[
-        :_LONGEST
-    ]
+        return f"{head} {volts}"[:_LONGEST]
+    times = f"times {units.band(ratio.value, *ratio.interval_95, factor=1.0)}"
+    wanted = (
+        f"{head} current at the same loss {times}; {volts}",
+        f"{head} current at the same loss {times}",
+        f"{head} current {times}",
+    )
+    return next((text for text in wanted if len(text) <= _LONGEST), wanted[-1])[:_LONGEST]
 
 
 def _millivolts(value: float, interval: tuple[float, float]) -> str:

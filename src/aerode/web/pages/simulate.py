@@ -13,7 +13,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Mix
 from aerode.usecases.simulate_bench import can_be_asked
 from aerode.usecases.simulate_change import ChangeQuestion, simulate_change
-from aerode.usecases.simulate_words import changeable, simulation_tables
+from aerode.usecases.simulate_words import changeable, loss_in_words, simulation_tables
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.form_plans import with_named_unit
@@ -139,6 +139,7 @@ def simulate(request: Request, bench: OpenBench, rank: str = "") -> HTMLResponse
         typed={**typed, "item": typed["item"] or _first(bench, pieces, mixes)},
         found=found, refusal=refusal, faults=faults, labels=_LABELS, items=items, rows=_ROWS, query=f"?{query}",
         whats=[(name, _changed_words(name, unit)) for name, unit in changeable()],
+        loss=loss_in_words(found) if found else "",
         tables=simulation_tables(found) if found else (), ranked=bool(rank),
         said=[line.replace("--", "") for line in found.warnings] if found else [],
     )  # fmt: skip

@@ -12,6 +12,7 @@ from aerode.measure.porous.bands import Band, Form
 from aerode.measure.porous.changes import read_change
 from aerode.measure.porous.recipe import _ASSUMED, Layer  # pyright: ignore[reportPrivateUsage]
 from aerode.quantities import Basis
+from aerode.usecases.simulate_words import loss_in_words
 
 KNOWN = {
     "thickness": 5e-4, "porosity": 0.6, "binder share": 0.2, "conductor share": 0.2,
@@ -65,4 +66,6 @@ def test_the_headline_leads_with_what_it_means_for_the_current() -> None:
 
     assert found.ratio.value is not None
     assert re.search(rf"{times}{found.ratio.value:.2g}", found.headline)
-    assert found.headline.index(times) < found.headline.index("mV")
+    assert len(found.headline) <= 100
+    told = found.headline + loss_in_words(found)
+    assert told.index(times) < told.index("mV")
