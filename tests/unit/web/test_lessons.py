@@ -202,6 +202,7 @@ def test_the_hydrogen_of_the_cells_of_the_bench_is_read_aloud(on_tern_sound: Tes
     """The figure of its own cells beside the usual words."""
     page = on_tern_sound.get("/class", params={"minutes": "90", "groups": "2", "tools": "2"}).text
     assert "of hydrogen an hour" in page
+    assert "^" not in page.split("<main")[1]
 
 
 def test_powder_and_liquid_meet_in_one_order(tern_sound: Path) -> None:
