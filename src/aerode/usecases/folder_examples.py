@@ -31,7 +31,7 @@ class ExampleFile:
 
 EXAMPLES = (
     ExampleFile("bench.toml", "whose bench it is", "", ('title = "Example shed"', 'currency = "EUR"')),
-    ExampleFile("instruments.csv", "one meter, resistor, scale or thermometer", "name;sort;nominal_resistance (ohm);tolerance",
+    ExampleFile("instruments.csv", "one meter, resistor, scale or thermometer", "name;sort;nominal resistance (ohm);tolerance",
                 ("example meter;multimeter;;", "100 ohm;resistor;100;5 %", "33 ohm;resistor;33;5 %", "10 ohm;resistor;10;5 %")),
     ExampleFile("powders.csv", "one lot of a powder", "name;substance;function;moisture",
                 ("example char;biochar;active carbon;7 %",)),
@@ -40,20 +40,20 @@ EXAMPLES = (
     ExampleFile("solvents.csv", "one bottle of a solvent", "name;substance", ("example spirit;ethanol",)),
     ExampleFile("meshes.csv", "one mesh", "name;material", ("example mesh;stainless steel",)),
     ExampleFile("aluminium.csv", "one sheet or lot of aluminium", "name", ("example sheet",)),
-    ExampleFile("electrolytes.csv", "one batch of salt water or lye", "name;salt;mass_fraction",
+    ExampleFile("electrolytes.csv", "one batch of salt water or lye", "name;salt;mass fraction",
                 ("example brine;sodium chloride;3.5 %",)),
     ExampleFile("mixes.csv", "one recipe, by its dry shares", "name;wanted", ('example mix;"example char: 80 %; example jar: 20 %"',)),
-    ExampleFile("electrodes.csv", "one piece", "name;recipe;mesh;wetted_area (cm2)",
+    ExampleFile("electrodes.csv", "one piece", "name;recipe;mesh;wetted area (cm2)",
                 ("E1;example mix;example mesh;9.2", "E2;example mix;example mesh;9.4")),
     ExampleFile("cells.csv", "one cell: which piece, opposite what", "name;electrode;aluminium;electrolyte;gap (mm)",
                 ("cell E1;E1;example sheet;example brine;4", "cell E2;E2;example sheet;example brine;4")),
     ExampleFile("runs.csv", "one run, without its readings", "name;electrode;cell;meter;started",
-                ("E1 loads;E1;cell E1;example meter;2025-05-03",)),
+                ("E1 loads;E1;cell E1;example meter;3.5.2025",)),
     ExampleFile("runs/E1 loads.csv", "the readings of the run of that name", "load;voltage (V);waited (s)",
                 ("open;1.12;120", "100 ohm;0.81;90", "33 ohm;0.62;90", "10 ohm;0.37;90")),
     ExampleFile("rooms.csv", "one room, for the cautions", "name;volume (m3)", ("example shed;30",)),
     ExampleFile("claims.csv", "one claim, said before the first reading", "name;question;margin;made",
-                ("example claim;Is E1 better than E2?;1.10;2025-05-01",)),
+                ("example claim;Is E1 better than E2?;1.10;1.5.2025",)),
 )  # fmt: skip
 """Every file that most folders need; `docs/how-to/bench-folder.md` names the rest."""
 
