@@ -36,7 +36,7 @@ def could_not(far: Sequence[Overturn]) -> tuple[str, ...]:
     >>> why = "no change from -27.1 to +27.1 % does it"
     >>> could_not([Overturn(input=f"area of {name}", unit="%", from_verdict=Verdict.SHOWN, reason=why, **kept)
     ...            for name in ("T1", "T2")])
-    ('None of 2 inputs overturns it alone, each changed by 27.1 % or more: area of T1, area of T2.',)
+    ('Not one of 2 inputs overturns it alone, each changed by 27.1 % or more: area of T1, area of T2.',)
     """
     tried = [one for one in far if _TRIED.search(one.reason)]
     others: dict[str, list[str]] = {}
@@ -47,7 +47,7 @@ def could_not(far: Sequence[Overturn]) -> tuple[str, ...]:
     if tried:
         names = ", ".join(one.input for one in tried)
         head = (
-            f"None of {len(tried)} inputs overturns it"
+            f"Not one of {len(tried)} inputs overturns it"
             if len(tried) > 1
             else "This does not overturn it"
         )
