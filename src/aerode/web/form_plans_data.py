@@ -25,17 +25,17 @@ QUESTIONS: dict[str, str] = {
 }
 
 _DOES = (
-    ("conductor", "carries the current, as carbon black, graphite"),
-    ("active carbon", "holds the pores, works on the oxygen, as char"),
-    ("catalyst", "speeds the oxygen up, as manganese dioxide"),
-    ("binder", "holds the grains together, as PVB"),
-    ("wet-proofer", "keeps water out of the pores, as wax"),
-    ("pore former", "leaves holes when it goes, as salt, sugar"),
-    ("plasticiser", "makes the binder soft"),
-    ("collector", "takes the current to the tab, as mesh"),
-    ("separator", "keeps cathode and aluminium apart"),
+    ("conductor", "as carbon black"),
+    ("active carbon", "pores, as char"),
+    ("catalyst", "as manganese dioxide"),
+    ("binder", "holds grains, as PVB"),
+    ("wet-proofer", "keeps dry, as wax"),
+    ("pore former", "leaves holes"),
+    ("plasticiser", "softens the binder"),
+    ("collector", "as the mesh"),
+    ("separator", "between the two"),
     ("sealant", "closes the edge"),
-    ("solvent", "thins it, and dries off"),
+    ("solvent", "thins, dries off"),
 )
 """What each function of a material means, in a few words; common practice, no source."""
 _STEPS = (("scale", "g"), ("thermometer", "°C"), ("calipers", "mm"))

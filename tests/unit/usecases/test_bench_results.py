@@ -214,7 +214,7 @@ def test_a_damaged_answer(shed: Path) -> None:
     with BenchFile.open(shed) as bench:
         compute_and_keep(bench, "cautions", "T5")
     connection = sqlite3.connect(shed)
-    connection.execute("UPDATE result SET doc = replace(doc, 'FIRST', 'NOTE')")
+    connection.execute("UPDATE result SET doc = replace(doc, 'NOTE', 'FIRST')")
     connection.commit()
     connection.close()
     with BenchFile.open(shed) as bench:
