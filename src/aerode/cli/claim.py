@@ -118,7 +118,7 @@ def _what(answer: ClaimOutlook) -> str:
     about = f" of {answer.factor}" if answer.factor else ""
     looks = "one look" if answer.looks == 1 else f"{answer.looks} looks"
     return (
-        f"{answer.question} (effect{about}{point}; worth having from {answer.margin:.3g}; {looks})"
+        f"{answer.question} (effect{about}{point}; worth having from {100 * answer.margin - 100:.3g} %; {looks})"
     )
 
 

@@ -145,6 +145,7 @@ def test_a_claim_with_faults_names_each(inside: TestClient) -> None:
 def test_a_bare_margin_is_per_cent(inside: TestClient, bench_place: Path) -> None:
     """15 in a field of per cent is 15 %; 1.1 may be a ratio, and is asked about in the field's words."""
     inside.post("/claims/new", data={"name": "wax", "margin": "15"})
+    assert "worth having from 15 %" in inside.get("/claims").text
     with BenchFile.open(bench_place) as bench:
         assert bench.get(Claim, "wax").margin == pytest.approx(1.15)
 
