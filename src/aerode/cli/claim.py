@@ -117,9 +117,7 @@ def _what(answer: ClaimOutlook) -> str:
         point = f" at {0.1 * answer.at:.3g} mA/cm^2" if density else f" at {answer.at:.3g} V"
     about = f" of {answer.factor}" if answer.factor else ""
     looks = "one look" if answer.looks == 1 else f"{answer.looks} looks"
-    return (
-        f"{answer.question} (effect{about}{point}; worth having from {100 * answer.margin - 100:.3g} %; {looks})"
-    )
+    return f"{answer.question} (effect{about}{point}; worth having from {100 * answer.margin - 100:.3g} %; {looks})"
 
 
 def _count(builds: int | None) -> str:
