@@ -164,3 +164,25 @@ def test_seven_tabs_of_runs_leave_the_browser_its_connections(
         other.locator(".load", has_text="100 ohm").wait_for()
 
     assert before == "No load"
+
+
+def test_the_moment_a_load_went_on_outlives_a_question(
+    new_site: Any, look: Callable[..., Any]
+) -> None:
+    """Pressed "It is on now", then a slip: the clock goes on from the press, not from when the page came."""
+    with look(width=360, height=740) as seen:
+        page = new_site.enter(seen.page, "/runs/start")
+        page.get_by_label("Electrode", exact=False).first.fill("A1")
+        page.get_by_label("Your resistors").fill(LOADS)
+        page.get_by_role("button", name="Begin").click()
+        page.locator("#reading").fill("1.3")
+        page.get_by_role("button", name="Take it", exact=True).click()
+        page.locator(".load", has_text="100 ohm").wait_for()
+        page.wait_for_timeout(5000)
+        page.get_by_role("button", name="It is on now").click()
+        page.locator("#reading").fill("0,118 V")
+        page.get_by_role("button", name="Take it", exact=True).click()
+        page.locator("#wrong").wait_for()
+        shown = page.locator("[data-seconds]").inner_text()
+
+    assert int(shown.split()[0]) <= 3, shown

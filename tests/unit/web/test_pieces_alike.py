@@ -49,8 +49,8 @@ def _value(page: str, name: str) -> str:
 
 
 @pytest.mark.usefixtures("made")
-def test_another_piece_has_everything_but_its_weights(inside: TestClient) -> None:
-    """Pot, mesh, area and press come along; what the scale says does not."""
+def test_another_piece_has_neither_weights_nor_pressings(inside: TestClient) -> None:
+    """Pot, mesh and area come along; what the scale says does not, and no pressing that nobody did."""
     stored = inside.get("/electrodes/A-2?stored=yes").text
     way = re.search(r'href="([^"]+)">Another piece like this', stored)
     assert way is not None
@@ -58,7 +58,7 @@ def test_another_piece_has_everything_but_its_weights(inside: TestClient) -> Non
 
     assert _value(form, "layers.0.batch") == "A20 pot"
     assert (_value(form, "mesh"), _value(form, "wetted_area")) == ("steel", "9 cm²")
-    assert "<option selected>firm</option>" in form
+    assert "<option selected>firm</option>" not in form
     for weighed in ("name", "mass", "mesh_mass"):
         assert _value(form, weighed) == ""
 
@@ -120,7 +120,7 @@ def test_a_function_says_what_it_means(inside: TestClient) -> None:
     """In a few words beside the choice; the choice itself is sent."""
     form = inside.get("/things/powder/new").text
 
-    assert '<option value="wet-proofer">wet-proofer: keeps water out of the pores' in form
+    assert '<option value="wet-proofer">wet-proofer: keeps dry, as wax' in form
 
 
 @pytest.mark.usefixtures("made")

@@ -26,18 +26,16 @@ def one_more_of(found: Electrode) -> str:
 
 
 _OF_THE_KIND = ("recipe", "recipe_state", "wetted_area", "mesh")
-_OF_A_PRESS = ("plate_temperature", "duration", "force", "torque", "firmness", "means")
 
 
 def one_like(found: Electrode) -> str:
-    """The form of one more piece of the same pot, mesh, area and pressing; what is weighed stays empty."""
+    """The form of one more piece of the same pot, mesh and area; what is weighed or done to it stays empty."""
     texts = texts_of(found)
     kept = {
         path: text
         for path, text in texts.items()
         if path in _OF_THE_KIND
         or path.startswith("factors.")
-        or (path.startswith("press.") and path.split(".")[2] in _OF_A_PRESS)
         or (path.startswith("layers.") and path.split(".")[2] in {"role", "mix", "batch", "how"})
     }
     if area := kept.get("wetted_area"):  # how it was found holds for the other piece alone

@@ -1,6 +1,7 @@
 // The run under way: the clock, taking a reading without a reload, and readings that a logger posts.
 const live = document.querySelector("[data-live]");
 let began = 0; // on the page's own clock, when the load was put on
+let put = null; // the load of which a person said that it is on now: its clock is not the server's
 let heard = ""; // the state of the run the stream told of last
 let sending = 0; // acts on their way
 let asking = null; // the look at the run that is under way; an act makes it stale
@@ -14,11 +15,15 @@ function startClock() {
   const clock = live.querySelector("[data-clock]");
   if (!clock) return;
   clock.hidden = false;
-  began = performance.now() - 1000 * Number(clock.dataset.since);
+  const load = live.querySelector("[data-take] [name=load]")?.value ?? "";
+  if (load !== put) {
+    put = null;
+    began = performance.now() - 1000 * Number(clock.dataset.since);
+  }
   const button = clock.querySelector("[data-on]");
   if (button && "fresh" in clock.dataset) {
     button.hidden = false;
-    button.addEventListener("click", () => { began = performance.now(); tick(); field()?.focus(); });
+    button.addEventListener("click", () => { began = performance.now(); put = load; tick(); field()?.focus(); });
   }
   tick();
 }
