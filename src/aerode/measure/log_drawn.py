@@ -16,6 +16,9 @@ _SUDDEN = 0.25  # judgement
 """A reading below this share of the one before it has dropped suddenly."""
 _BACK = 0.5  # judgement
 """It was a slip, a lead that came off, where the voltage is back at this share of what it was."""
+_LOW = 0.05  # judgement
+"""From below it nothing falls: the last digits of a cell that is run down jump by as much [V]."""
+_WINDOW = 64  # numerical
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,10 +139,20 @@ def _columns(chunks: Iterable[Mapping[str, Floats]]) -> tuple[Floats, Floats, Fl
 def _dips(volts: Floats) -> NDArray[np.bool_]:
     """The rows that fell suddenly near nothing, until the voltage was back; a fall that stays is none."""
     out = np.zeros(volts.size, dtype=bool)
-    for start in np.flatnonzero(volts[1:] < _SUDDEN * volts[:-1]) + 1:
-        if out[start - 1]:
-            continue
-        back = np.flatnonzero(volts[start:] >= _BACK * volts[start - 1])
-        if back.size:
-            out[start : start + back[0]] = True
+    if not volts.size:
+        return out
+    highest_ahead = np.maximum.accumulate(volts[::-1])[::-1]
+    fell = (volts[1:] < _SUDDEN * volts[:-1]) & (volts[:-1] > _LOW)
+    for start in np.flatnonzero(fell) + 1:
+        level = _BACK * volts[start - 1]
+        if not out[start - 1] and highest_ahead[start] >= level:
+            out[start : _back_at(volts, int(start), float(level))] = True
     return out
+
+
+def _back_at(volts: Floats, start: int, level: float) -> int:
+    """The first row from `start` on that is at the level again; one there is. Costs what it passes."""
+    width = _WINDOW
+    while not (back := volts[start : start + width] >= level).any():
+        start, width = start + width, 2 * width
+    return start + int(np.argmax(back))

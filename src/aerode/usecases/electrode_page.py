@@ -11,6 +11,7 @@ from aerode.errors import AerodeError
 from aerode.measure.mix.answer import dried
 from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
+from aerode.measure.run_readings import remaining_loads, taken_readings
 from aerode.quantities import Basis
 from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.materials import MeshCard
@@ -25,7 +26,6 @@ from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
-from aerode.usecases.run_readings import remaining_loads, taken_readings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

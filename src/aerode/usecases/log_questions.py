@@ -12,12 +12,12 @@ from aerode.errors import RangeError, UnitError
 from aerode.measure.impossible import LARGEST_VOLTAGE
 from aerode.measure.resting import LYE, SALT_WATER, rest_expected
 from aerode.measure.run_plans import OPEN
+from aerode.measure.run_readings import standing_readings
 from aerode.records.electrodes import Cell
 from aerode.records.marks import Known
 from aerode.records.materials import Electrolyte
 from aerode.records.runs import Run, RunSort
 from aerode.usecases.lye_words import is_lye
-from aerode.usecases.run_readings import standing_readings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

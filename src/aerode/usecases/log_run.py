@@ -12,6 +12,12 @@ from aerode.measure.expecting import Expected, expect, unlikely
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
 from aerode.measure.meters import voltmeter
 from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
+from aerode.measure.run_readings import (
+    doubt_of_taken_back,
+    remaining_loads,
+    standing_readings,
+    was_taken_back,
+)
 from aerode.measure.settling import settled_voltage
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument
@@ -27,12 +33,6 @@ from aerode.usecases.log_questions import (
 )
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
-from aerode.usecases.run_readings import (
-    doubt_of_taken_back,
-    remaining_loads,
-    standing_readings,
-    was_taken_back,
-)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence

@@ -9,6 +9,12 @@ from aerode import units
 from aerode.errors import AerodeError
 from aerode.measure.picturing import polarization_curves
 from aerode.measure.run_plans import AGAIN, OPEN, minutes
+from aerode.measure.run_readings import (
+    check_places,
+    remaining_loads,
+    standing_readings,
+    taken_readings,
+)
 from aerode.measure.settling import has_settled, settled_voltage
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
@@ -27,12 +33,6 @@ from aerode.usecases.run_page_figures import (
     growing_curve,
     loss_split,
     settling_trace,
-)
-from aerode.usecases.run_readings import (
-    check_places,
-    remaining_loads,
-    standing_readings,
-    taken_readings,
 )
 from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series

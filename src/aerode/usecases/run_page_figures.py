@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from aerode.measure.picturing import lowest_shown
+from aerode.measure.run_readings import check_places
 from aerode.quantities import Basis
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
-from aerode.usecases.run_readings import check_places
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

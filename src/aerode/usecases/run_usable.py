@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from aerode.measure.curve_posterior import FEWEST_READINGS
 from aerode.measure.readings import read_run
 from aerode.measure.run_plans import OPEN
+from aerode.measure.run_readings import taken_readings
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.runs import RunSort
 from aerode.usecases.run_cells import cell_of_bench_run
-from aerode.usecases.run_readings import taken_readings
 
 if TYPE_CHECKING:
     from aerode.records.runs import Run

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import ConflictError, InputError, UnitError
+from aerode.measure.run_readings import TAKEN_BACK, doubt_before, was_taken_back
 from aerode.measure.settling import settled_voltage
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
@@ -14,7 +15,6 @@ from aerode.usecases.log_long import close_log, is_log
 from aerode.usecases.log_questions import meant_instead
 from aerode.usecases.log_run import AMMETER, load_said
 from aerode.usecases.run_at_bench import LEAST_WATCHED, RunAtBench, run_at_bench, value_as_typed
-from aerode.usecases.run_readings import TAKEN_BACK, doubt_before, was_taken_back
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,9 +6,9 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode.errors import ConflictError, InputError, UnitError
+from aerode.measure.run_readings import doubt_of_taken_back
 from aerode.measure.settling import settled_voltage
 from aerode.records.runs import Settling
-from aerode.usecases.run_readings import doubt_of_taken_back
 from aerode.usecases.take_readings import LEAST_WATCHED, refuse_other_load, take_reading
 
 if TYPE_CHECKING:

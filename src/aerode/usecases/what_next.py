@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from aerode.errors import AerodeError
 from aerode.measure import picturing, telling
 from aerode.measure.comparison.unread import TooFewReadError, Why
+from aerode.measure.run_readings import remaining_loads
 from aerode.records.comparisons import Comparison, Verdict
 from aerode.records.electrodes import Cell, Electrode, RecipeState
 from aerode.records.instruments import Instrument, Sort
@@ -27,7 +28,6 @@ from aerode.usecases.claims_on_file import JudgedClaim, claims_judged
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
-from aerode.usecases.run_readings import remaining_loads
 
 if TYPE_CHECKING:
     from aerode.records.figures import Figure

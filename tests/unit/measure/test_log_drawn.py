@@ -57,3 +57,13 @@ def test_a_current_that_was_logged_goes_before_the_load() -> None:
 
     assert logged.charge == pytest.approx(72.0)
     assert log_drawn(_chunks(time, volts)).charge is None
+
+
+def test_a_cell_that_is_run_down_has_no_slips() -> None:
+    """The last digit of a dead cell jumps between 0 and 1 mV: nothing fell, whatever the length of the log."""
+    alive, dead = np.full(500, 0.6), np.tile([0.001, 0.0], 50_000)
+    volts = np.concatenate((alive, dead))
+    volts[100:300] = 0.02  # a lead that came off for longer than one window
+    drawn = log_drawn([{"time": np.arange(volts.size) * 10.0, "voltage": volts}], resistance=33.0)
+
+    assert (drawn.doubtful, drawn.doubtful_at) == (200, 1000.0)

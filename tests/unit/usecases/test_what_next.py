@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from aerode.measure.run_readings import TAKEN_BACK
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import (
@@ -20,7 +21,6 @@ from aerode.records.materials import (
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
-from aerode.usecases.run_readings import TAKEN_BACK
 from aerode.usecases.what_next import Step, what_next
 
 if TYPE_CHECKING:

@@ -12,6 +12,7 @@ import numpy as np
 from aerode.errors import CannotTellError
 from aerode.measure.curve_posterior import FEWEST_READINGS
 from aerode.measure.readings import read_run
+from aerode.measure.run_readings import remaining_loads
 from aerode.quantities import Reason
 from aerode.records.runs import RunSort
 
@@ -176,7 +177,7 @@ def _unread(
 
 def _no_curve(study: Study, electrode: Electrode, run: Run) -> Unread:
     """An electrode whose best run has too few loads."""
-    left = _left(run)
+    left = len(remaining_loads(run))
     data = _data(study, run, electrode)
     have = _usable(data)
     loads = f"{have or 'no'} usable load{'' if have == 1 else 's'}, a curve needs {FEWEST_READINGS}"
@@ -199,16 +200,6 @@ def _no_curve(study: Study, electrode: Electrode, run: Run) -> Unread:
         electrode=electrode.name, run=run.name, why=Why.FEW_LOADS,
         reason=f"its run {run.name} has {loads}{why}", step=step,
     )  # fmt: skip
-
-
-def _left(run: Run) -> int:
-    """How many planned loads are not read yet; one that was taken back counts as not read."""
-    replaced = {r.replaces for r in run.readings if r.replaces is not None}
-    left = list(run.planned_loads)
-    for place, reading in enumerate(run.readings):
-        if place not in replaced and not reading.doubt.startswith("taken back") and reading.load in left:  # fmt: skip
-            left.remove(reading.load)
-    return len(left)
 
 
 def _data(study: Study, run: Run, electrode: Electrode) -> RunData:
