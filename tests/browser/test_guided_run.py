@@ -19,13 +19,19 @@ pytestmark = pytest.mark.browser
 LOADS = "100, 47, 22, 10, 4.7 ohm"
 
 
+def _begun(new_site: Any, seen: Any) -> Any:
+    """The page of a run of A1 that has just begun, on a bench with nothing else on it."""
+    page = new_site.enter(seen.page, "/runs/start")
+    page.get_by_label("Electrode", exact=False).first.fill("A1")
+    page.get_by_label("Your resistors").fill(LOADS)
+    page.get_by_role("button", name="Begin").click()
+    return page
+
+
 def test_a_slip_a_tap_back_and_a_quiet_end(new_site: Any, look: Callable[..., Any]) -> None:
     """0,0108 V is asked about and mended with one tap; the last one goes back and comes again; the curve runs one way."""
     with look(width=360, height=740) as seen:
-        page = new_site.enter(seen.page, "/runs/start")
-        page.get_by_label("Electrode", exact=False).first.fill("A1")
-        page.get_by_label("Your resistors").fill(LOADS)
-        page.get_by_role("button", name="Begin").click()
+        page = _begun(new_site, seen)
         page.wait_for_selector("#reading")
 
         def take(text: str, then: str) -> None:
@@ -75,10 +81,7 @@ def test_a_late_look_does_not_bring_back_the_step_before(
 ) -> None:
     """A second phone takes a reading; the first one's look at it is slow, and it takes the next reading meanwhile: the page stays at what was taken last."""
     with look(width=360, height=740) as seen:
-        page = new_site.enter(seen.page, "/runs/start")
-        page.get_by_label("Electrode", exact=False).first.fill("A1")
-        page.get_by_label("Your resistors").fill(LOADS)
-        page.get_by_role("button", name="Begin").click()
+        page = _begun(new_site, seen)
         page.wait_for_selector("#reading")
         place = page.url
         second = page.context.new_page()
@@ -171,10 +174,7 @@ def test_the_moment_a_load_went_on_outlives_a_question(
 ) -> None:
     """Pressed "It is on now", then a slip: the clock goes on from the press, not from when the page came."""
     with look(width=360, height=740) as seen:
-        page = new_site.enter(seen.page, "/runs/start")
-        page.get_by_label("Electrode", exact=False).first.fill("A1")
-        page.get_by_label("Your resistors").fill(LOADS)
-        page.get_by_role("button", name="Begin").click()
+        page = _begun(new_site, seen)
         page.locator("#reading").fill("1.3")
         page.get_by_role("button", name="Take it", exact=True).click()
         page.locator(".load", has_text="100 ohm").wait_for()
