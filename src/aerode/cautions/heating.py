@@ -112,7 +112,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         else f"{heating.name}: nobody knows yet whether the coat is dry",
         finding=finding,
         figure=figure,
-        limit=f"{CONSTANT_WEIGHT_SHARE:.0%} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm² "
+        limit=f"{units.per_cent(CONSTANT_WEIGHT_SHARE)} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm² "
         f"in {CONSTANT_WEIGHT_INTERVAL / 60:g} min",
         basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same"
         + ("; taken that all pieces on the scale dry alike" if w and w.pieces > 1 else ""),
@@ -174,7 +174,7 @@ def _flash_caution(situation: Situation, heating: Heating, names: list[str]) -> 
         finding=finding,
         figure=f"{units.per_cent(ratio * warm, 3)} by volume, {units.plain(ratio, 3)} times the lower limit",
         limit=f"{units.per_cent(warm, 3)} at {_celsius(heating.plate_temperature)} ({limit.shown} at 25 °C); "
-        f"stop at {stop.value:.0%} of it",
+        f"stop at {units.per_cent(stop.value)} of it",
         basis=f"{1e3 * heating.retained_solvent:.3g} g flashed into "
         f"{1e3 * heating.closed_volume:.3g} L, none of it leaving; the limit falls with temperature",
         source=(limit.source, slope.source, stop.source),
@@ -229,7 +229,7 @@ def _plate_caution(situation: Situation, heating: Heating, name: str) -> Caution
     if plate < ceiling:
         return None
     published = lights.published and share.published
-    rule = f"{share.value:.0%} of {lights.shown}"
+    rule = f"{units.per_cent(share.value)} of {lights.shown}"
     if (
         distance is not None and ceiling >= lights.value - distance
     ):  # the margin is the stricter one

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain
 from aerode.cautions.policy import HOUSE_SOURCE
@@ -135,7 +136,7 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
         headline=f"{plural}: up to {gas_an_hour} of hydrogen an hour, wants {plain(need.high * 3600)} m³/h of air",
         finding=finding,
         figure=f"{gas_an_hour} an hour{each}; {per_cent(ratio)} of the fresh air at hand{hours}",
-        limit=f"{100 * target:g} % by volume, {share.value:.0%} of {limit.shown}",
+        limit=f"{100 * target:g} % by volume, {units.per_cent(share.value)} of {limit.shown}",
         basis=f"{basis}; battery room formula and exact dilution, the larger; room: {flows.how}",
         source=(limit.source, lookup.cite_key("en_50272"), lookup.cite_key("h2tools")),
         unverified=not measured,

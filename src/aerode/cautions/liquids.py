@@ -36,7 +36,7 @@ def _jar(situation: Situation, name: str) -> Caution | None:
             return None
         said = f"{name}: burns once warmed past {flash.shown if flash else 'its flash point'}"
         cited = (found.lower.source, *((flash.source,) if flash else ()))
-        return _liquid(situation, name, said, f"{share:.2%} over the liquid", found.lower.shown,
+        return _liquid(situation, name, said, f"{units.per_cent(share)} over the liquid", found.lower.shown,
                        Finding.BELOW, CautionLevel.NOTE, cited, _DO, ())  # fmt: skip
     said = f"{name}: the air over the jar is {stands.value}"
     cited = (found.lower.source, found.upper.source)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.policy import HOUSE_SOURCE, LYES
 from aerode.cautions.powders import lye_is_there
@@ -73,7 +74,7 @@ def _make_up(situation: Situation, made: LyeMakeUp) -> Caution | None:
     if heat is None or mass is None:
         return Caution(
             **common,  # pyright: ignore[reportArgumentType]
-            headline=f"{share:.0%} {name}: how hot it gets is not on file; strong lye can boil",
+            headline=f"{units.per_cent(share)} {name}: how hot it gets is not on file; strong lye can boil",
             finding=Finding.NO_FIGURE,
             figure="no figure on file",
             source=(lookup.cite_key(HOUSE_SOURCE),),
@@ -86,7 +87,7 @@ def _make_up(situation: Situation, made: LyeMakeUp) -> Caution | None:
     boils = hottest >= ZERO_CELSIUS + 100.0  # water boils, by definition of the old scale
     return Caution(
         **common,  # pyright: ignore[reportArgumentType]
-        headline=f"{share:.0%} {name} made up at once could reach {hottest - ZERO_CELSIUS:.0f} °C"
+        headline=f"{units.per_cent(share)} {name} made up at once could reach {hottest - ZERO_CELSIUS:.0f} °C"
         + (": it can boil and spit" if boils else ""),
         finding=Finding.ABOVE if boils else Finding.BELOW,
         figure=f"{hottest - ZERO_CELSIUS:.0f} °C",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, per_cent
 from aerode.cautions.limits import DAY, governing
@@ -184,7 +185,9 @@ def _recovered(situation: Situation) -> Caution | None:
     pregnant = situation.pregnancy
     level = CautionLevel.STOP if pregnant else (CautionLevel.NOTE if washed else CautionLevel.FIRST)
     said = ", ".join(
-        p.name if p.water_soluble is None else f"{p.name} ({p.water_soluble:.1%} water-soluble)"
+        p.name
+        if p.water_soluble is None
+        else f"{p.name} ({units.per_cent(p.water_soluble)} water-soluble)"
         for p in old
     )
     return Caution(

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.breathing import (
     Breathed,
@@ -155,7 +156,7 @@ def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathe
     parts: list[str] = []
     flows = flows_of(situation.air)
     if need > 0.0:
-        text = f"{plain(need * 3600)} m³/h of fresh air keeps the room's day below {share:.0%} of the limit"
+        text = f"{plain(need * 3600)} m³/h of fresh air keeps the room's day below {units.per_cent(share)} of the limit"
         if 0.0 < flows.volume < math.inf:
             text += f" ({plain(need * 3600 / flows.volume)} air changes an hour)"
         parts.append(text)
@@ -326,7 +327,7 @@ def _vapour_fire(
         headline=f"{_weighed(sources)}: {near}",
         finding=finding,
         figure=f"{per_cent(burn[0])} of the lower flammable limit",
-        limit=f"{alarm.value:.0%} alarm, {stop.value:.0%} stop, of {burn[1].shown}",
+        limit=f"{units.per_cent(alarm.value)} alarm, {units.per_cent(stop.value)} stop, of {burn[1].shown}",
         basis="the same air as for breathing, at its peak, near field",
         source=(burn[1].source, stop.source, alarm.source),
         do="No flame, spark, switch, heater or motor in the room, or do it outdoors with less. Solvent "

@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.errors import CannotTellError, RangeError
 from aerode.physics.checked_scalars import above_zero, not_negative, proper_share
 from aerode.physics.constants import GAS_CONSTANT
@@ -455,7 +456,7 @@ def dry_over_wet_thickness(solids_volume_share: float, porosity: float) -> float
     ratio = solids_volume_share / (1.0 - porosity)
     if ratio > 1.0:
         raise RangeError(
-            f"a wet coat with {solids_volume_share:.0%} of solids cannot dry to {porosity:.0%} void",
+            f"a wet coat with {units.per_cent(solids_volume_share)} of solids cannot dry to {units.per_cent(porosity)} void",
             where="porosity", allowed=f"at most {1.0 - solids_volume_share:.2f}",
             next_step="look again at solids and porosity",
         )  # fmt: skip

@@ -6,6 +6,7 @@ import math
 import re
 from dataclasses import dataclass
 
+from aerode import units
 from aerode.cautions.policy import (
     CONSTANT_WEIGHT_INTERVAL,
     CONSTANT_WEIGHT_PER_AREA,
@@ -20,7 +21,7 @@ from aerode.usecases.process import Desk, shown_time, sources_of
 __all__ = ["DrynessQuestion", "is_it_dry"]
 
 _RULE = (
-    f"at most {CONSTANT_WEIGHT_SHARE:.0%} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm^2 "
+    f"at most {units.per_cent(CONSTANT_WEIGHT_SHARE)} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm^2 "
     f"in at least {CONSTANT_WEIGHT_INTERVAL / 60:g} min"
 )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from aerode import properties, reference
+from aerode import properties, reference, units
 from aerode.cautions.policy import LYES
 from aerode.cautions.situation import LyeMakeUp, Situation
 from aerode.errors import RangeError
@@ -101,7 +101,7 @@ def make_up(question: ElectrolyteQuestion) -> ProcessAnswer:
     if stock is not None:
         taken, water = dilution_masses(made.masses.solution, brine.mass_fraction, stock)
     sheet = _with_masses(sheet, None if stock is not None else salt, water, taken)
-    about = f"{question.salt} {brine.mass_fraction:.3%}"
+    about = f"{question.salt} {units.per_cent(brine.mass_fraction, 4)}"
     return ProcessAnswer(
         headline=_headline(brine, sheet, assay),
         process="electrolyte",
@@ -167,7 +167,7 @@ def _headline(brine: Solution, sheet: ElectrolyteSheet, assay: float) -> str:
     if sheet.stock_mass is not None:
         return f"{millilitres} of {brine.salt} {strength}: weigh {_grams(sheet.stock_mass)} of stock into {water} of water"
     called = "lye" if brine.salt in LYES else "salt"
-    what = called if assay == 1.0 else f"{called} of {assay:.0%} assay"
+    what = called if assay == 1.0 else f"{called} of {units.per_cent(assay, 3)} assay"
     return f"{millilitres} of {brine.salt} {strength}: weigh {_grams(sheet.salt_mass or 0.0)} of {what} into {water} of water"
 
 

@@ -70,7 +70,7 @@ def _drying(answer: ProcessAnswer) -> list[Fact]:
     text = _fact("Liquid", f"{grams}: {_time(found.free)} ({how})")
     if len(found.liquids) > 1:
         shares = "; ".join(
-            f"{one.of} {one.at_start:.0%}, near the end {one.near_the_end or 0.0:.0%}"
+            f"{one.of} {units.per_cent(one.at_start)}, near the end {units.per_cent(one.near_the_end or 0.0)}"
             for one in found.liquids
         )
         text += _fact("Blend", f"{shares} (ideal mixture)")
@@ -79,7 +79,7 @@ def _drying(answer: ProcessAnswer) -> list[Fact]:
         text += _fact("Cools", f"to {found.coldest - 273.15:.0f} degC at the coldest")
     cracks = found.cracks
     if cracks is not None and cracks.dry_over_wet is not None:
-        text += _fact("Sinks", f"to {cracks.dry_over_wet:.0%} of its wet thickness")
+        text += _fact("Sinks", f"to {units.per_cent(cracks.dry_over_wet)} of its wet thickness")
     if cracks is not None and cracks.thickness is not None:
         low, high = cracks.thickness.low or 0.0, cracks.thickness.high or 0.0
         span = _span(1e6 * low, 1e6 * high, "um")
@@ -155,7 +155,7 @@ def _wetting(answer: ProcessAnswer) -> list[Fact]:
             "Cover", "this covering does not turn water away by itself, or the base needs none"
         )
     else:
-        ends = f"{needed.low or 0.0:.0%} to {needed.high or 0.0:.0%}"
+        ends = f"{units.per_cent(needed.low or 0.0)} to {units.per_cent(needed.high or 0.0)}"
         text += _fact("Cover", f"more than {ends} of the surface, before any pore holds")
     return text
 

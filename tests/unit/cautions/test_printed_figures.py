@@ -42,8 +42,8 @@ FRESH = Air(name="shop", volume=50.0, air_changes=2 / HOUR)
 YARD = Air(name="yard", airing="open air")
 BRINE = "sodium chloride"
 LYE = "potassium hydroxide"
-WANTS = "1 % by volume, 25% of 4 %"
-DRY_RULE = "1% of the coating or 0.5 mg/cm² in 10 min"
+WANTS = "1 % by volume, 25 % of 4 %"
+DRY_RULE = "1 % of the coating or 0.5 mg/cm² in 10 min"
 
 
 HYDROGEN = {
@@ -221,7 +221,7 @@ ELECTRICITY = {
     ),
 }  # fmt: skip
 
-TOLUENE_LIMIT = "0.96 % at 60 °C (1 % at 25 °C); stop at 25% of it"
+TOLUENE_LIMIT = "0.96 % at 60 °C (1 % at 25 °C); stop at 25 % of it"
 HEAT = {
     # 0.1 g / 92.14 g/mol x R x 333.15 K / (101 325 Pa x 20 L) = 0.1483 %; 1 % x (1 - 0.00114 x 35) = 0.9601 %; 0.1545 of it
     "a tenth of a gram in an oven": Line(
@@ -295,7 +295,7 @@ HEAT = {
         ),
         key="heat.plate.p.thinner", level="FIRST", finding="above",
         headline="thinner lights itself at 200 °C; the plates are at 160 °C", figure="160 °C",
-        limit="160 °C: 80% of 200 °C, data sheet", unverified=True, sources=("a sheet", "en_1127_1"),
+        limit="160 °C: 80 % of 200 °C, data sheet", unverified=True, sources=("a sheet", "en_1127_1"),
     ),
     # 80 % of 150 degC is 120; within 37.8 K of it is 112.2, the lower of the two
     "a plate within 38 K": Line(
@@ -311,7 +311,7 @@ HEAT = {
     "limonene": Line(
         situation=heated(200.0, last_solvents=("limonene",)), key="heat.plate.p.limonene", level="STOP",
         finding="above", headline="limonene lights itself at 237 °C; the plates are at 200 °C", figure="200 °C",
-        limit="190 °C: 80% of 237 °C", sources=("nfpa_497", "en_1127_1"),
+        limit="190 °C: 80 % of 237 °C", sources=("nfpa_497", "en_1127_1"),
         words=("Keep the plates below 190 °C", "a skin locks solvent in", "cooler plates"),
     ),
     "a liquid that lights itself nobody knows when": Line(

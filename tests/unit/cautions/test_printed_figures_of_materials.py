@@ -39,8 +39,8 @@ FRESH = Air(name="shop", volume=50.0, air_changes=2 / HOUR)
 YARD = Air(name="yard", airing="open air")
 BRINE = "sodium chloride"
 LYE = "potassium hydroxide"
-WANTS = "1 % by volume, 25% of 4 %"
-DRY_RULE = "1% of the coating or 0.5 mg/cm² in 10 min"
+WANTS = "1 % by volume, 25 % of 4 %"
+DRY_RULE = "1 % of the coating or 0.5 mg/cm² in 10 min"
 
 
 LYES = {
@@ -48,7 +48,7 @@ LYES = {
     "50 g NaOH in 200 g": Line(
         situation=Situation(make_ups=(LyeMakeUp(salt="NaOH", solute=0.05, water=0.2),)),
         key="lye.make-up.sodium hydroxide", level="FIRST", finding="below",
-        headline="20% sodium hydroxide made up at once could reach 73 °C", figure="73 °C",
+        headline="20 % sodium hydroxide made up at once could reach 73 °C", figure="73 °C",
         limit="100 °C, where water boils", sources=("crc_ion_thermo",),
         words=("Ice-cold water", "no heat lost", "weaker lye"),
     ),
@@ -56,7 +56,7 @@ LYES = {
     "100 g KOH in 100 g": Line(
         situation=Situation(make_ups=(LyeMakeUp(salt="KOH", solute=0.1, water=0.1),)),
         key="lye.make-up.potassium hydroxide", level="FIRST", finding="above",
-        headline="50% potassium hydroxide made up at once could reach 143 °C: it can boil and spit",
+        headline="50 % potassium hydroxide made up at once could reach 143 °C: it can boil and spit",
         figure="143 °C", limit="100 °C, where water boils", sources=("crc_ion_thermo",),
     ),
     "burns": Line(
@@ -161,7 +161,7 @@ LIQUIDS = {
     ),
     "limonene": Line(
         situation=poured("limonene"), key="vapour.liquid.limonene", level="NOTE", finding="below",
-        headline="limonene: burns once warmed past 43 °C", figure="0.27% over the liquid", limit="0.7 %",
+        headline="limonene: burns once warmed past 43 °C", figure="0.27 % over the liquid", limit="0.7 %",
         sources=("nfpa_497", "iec_60079_20_1"),
     ),
     # 10^(9.09789 - 1458.706/(308.15 - 61.109)) = 1560 Pa, a tenth more below 313 K: 1.7 %
@@ -260,17 +260,17 @@ POWDERS = {
     ),
     "washed": Line(
         situation=handled(WASHED), key="powder.recovered", level="NOTE",
-        headline=f"paste (1.2% water-soluble): {CARRIES}", sources=("dry_cell_paste",),
+        headline=f"paste (1.2 % water-soluble): {CARRIES}", sources=("dry_cell_paste",),
     ),
     "one of two washed": Line(
         situation=handled(WASHED, Powder(name="black", substance="EMD", mass=0.001, recovered=True)),
         key="powder.recovered", level="FIRST", finding="no figure on file",
-        headline=f"paste (1.2% water-soluble), black: {CARRIES}", figure="what it carries was not measured",
+        headline=f"paste (1.2 % water-soluble), black: {CARRIES}", figure="what it carries was not measured",
         missing=("its water-soluble part, and the pH of its wash water",), sources=("dry_cell_paste",),
     ),
     "washed, with child": Line(
         situation=handled(WASHED, pregnancy=True), key="powder.recovered", level="STOP",
-        headline=f"paste (1.2% water-soluble): {CARRIES}", sources=("dry_cell_paste",),
+        headline=f"paste (1.2 % water-soluble): {CARRIES}", sources=("dry_cell_paste",),
         words=("Leave it to someone else: lead.",),
     ),
     "beside carbon": Line(

@@ -51,7 +51,7 @@ def test_the_fresh_air_that_is_advised_dilutes_the_day() -> None:
     need = 0.1 / (0.5 * LIMIT * 8 * HOUR) * HOUR
     found = line(poured(("toluene", 0.1)), "vapour.breathed")
     assert (
-        f"{plain(need)} m³/h of fresh air keeps the room's day below 50% of the limit" in found.do
+        f"{plain(need)} m³/h of fresh air keeps the room's day below 50 % of the limit" in found.do
     )
     assert f"({plain(need / 50)} air changes an hour)" in found.do
     assert found.do.index("m³/h of fresh air") < found.do.index("after drying stay out")
@@ -220,7 +220,7 @@ def test_the_share_of_what_can_burn_by_the_mixture_rule() -> None:
     ends = [100 * sum(part.values()) / mixed for part in (low, high)]
     shown = " to ".join(plain(end) for end in ends)
     assert fire.figure == f"{shown} % of the lower flammable limit"
-    assert fire.limit == "10% alarm, 25% stop, of 1 %"
+    assert fire.limit == "10 % alarm, 25 % stop, of 1 %"
     assert (
         fire.headline
         == f"500 g of toluene, 500 g of acetone: {shown} % of the lower flammable limit near the wet thing"

@@ -22,8 +22,8 @@ FRESH = Air(name="shop", volume=50.0, air_changes=2 / HOUR)
 YARD = Air(name="yard", airing="open air")
 BRINE = "sodium chloride"
 LYE = "potassium hydroxide"
-WANTS = "1 % by volume, 25% of 4 %"
-DRY_RULE = "1% of the coating or 0.5 mg/cm² in 10 min"
+WANTS = "1 % by volume, 25 % of 4 %"
+DRY_RULE = "1 % of the coating or 0.5 mg/cm² in 10 min"
 
 
 @dataclass(frozen=True, kw_only=True)

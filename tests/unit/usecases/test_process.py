@@ -207,7 +207,7 @@ def test_dryness_says_what_two_weighings_say(weighed: str, said: str) -> None:
     assert answer.headline.startswith(said)
     assert ("No heat" in answer.headline) == (said != "Weight constant")
     assert answer.dryness is not None
-    assert "1%" in answer.dryness.rule
+    assert "1 % of the coating" in answer.dryness.rule
 
 
 def test_a_coarse_scale_never_says_dry() -> None:
