@@ -7,39 +7,23 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from aerode.cautions.disposal import LOCAL_RULE, liquid_leaves, powder_leaves, salt_leaves
 from aerode.errors import FieldFault, InputError, RecordError, UnitError
-from aerode.records import KINDS, adapter
+from aerode.records import KINDS
 from aerode.records.bench_answers import BenchTakenOff
-from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Gone, Left
 from aerode.records.materials import Electrolyte, PowderLot, Solution, SolventLot
-from aerode.records.mixes import Batch, Mix
-from aerode.records.places import Bench
-from aerode.records.runs import Run
 from aerode.usecases.dates import read_date
 from aerode.usecases.lye_words import is_lye
+from aerode.usecases.what_rests import MISTAKE, SHELF_KINDS, refuse_in_use, users_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["LEAVES", "MISTAKE", "disposal_words", "gone_words", "is_gone", "offered", "offered_names", "put_back", "refuse_in_use", "take_off", "users_of"]  # fmt: skip
 
 T = TypeVar("T")
-MISTAKE = "entered by mistake"
-"""The fourth way off the shelf: the record is taken off the lists, where nothing rests on it."""
-_POTS = (Mix, Batch)
-_USERS: dict[str, tuple[type[Any], ...]] = {
-    "powder": _POTS, "solution": _POTS, "solvent": _POTS, "mesh": (Electrode,), "electrolyte": (Cell, Run),
-    "aluminium": (Cell, Run), "instrument": (Run, Electrode, Bench), "room": (Run, Electrode, Bench),
-}  # fmt: skip
-"""What may rest on a thing of each kind of the shelf."""
-LEAVES = tuple(kind for kind in _USERS if kind != "room")
+LEAVES = tuple(kind for kind in SHELF_KINDS if kind != "room")
 """Kinds that can be used up or thrown away; a room is only taken off where it was a mistake."""
-_FREE = {"note", "text", "how", "comment"}
-"""Fields with a person's words: a name in them is no use of the thing."""
-_SHOWN = 5
 
 
 def is_gone(record: object) -> bool:
@@ -68,46 +52,6 @@ def offered_names(bench: BenchFile, cls: type) -> list[str]:
     known = cast("list[Any]", bench.all(cls))
     gone = {one.name for one in known if is_gone(one)}
     return [name for name in names if name not in gone]
-
-
-def users_of(bench: BenchFile, kind: str, name: str, *, most: int = _SHOWN) -> list[str]:
-    """What rests on a thing of the shelf, in words ("mix T5"); so many at most.
-
-    Parameters
-    ----------
-    bench : BenchFile
-        Open.
-    kind, name : str
-        Of the thing.
-    most : int
-        Where to stop looking.
-
-    Returns
-    -------
-    list of str
-    """
-    found: list[str] = []
-    for cls in _USERS[kind]:
-        for one in bench.all(cls):
-            if name in set(_said(adapter.write(one))):
-                word = next(w for w, known in KINDS.items() if known is cls)
-                found.append(word if cls is Bench else f"{word} {one.name}")
-                if len(found) >= most:
-                    return found
-    return found
-
-
-def _said(plain: Any) -> Iterator[str]:
-    """Every text of a record but its own name and a person's words."""
-    if isinstance(plain, dict):
-        for key, part in cast("dict[str, Any]", plain).items():
-            if key not in _FREE and key != "name":
-                yield from _said(part)
-    elif isinstance(plain, list):
-        for part in cast("list[Any]", plain):
-            yield from _said(part)
-    elif isinstance(plain, str):
-        yield plain
 
 
 def take_off(
@@ -142,8 +86,10 @@ def take_off(
     RecordError
         The day cannot be read, or `how` is none of the words.
     """
-    if kind not in _USERS:
-        raise InputError(f"no {kind} stands on the shelf", where=kind, allowed=", ".join(_USERS))
+    if kind not in SHELF_KINDS:
+        raise InputError(
+            f"no {kind} stands on the shelf", where=kind, allowed=", ".join(SHELF_KINDS)
+        )
     cls = KINDS[kind]
     state = bench.state(cls, name)  # refuses with the nearest names
     record = bench.read(state)
@@ -163,30 +109,6 @@ def take_off(
 def _withdraw(bench: BenchFile, kind: str, name: str, note: str, who: str) -> None:
     refuse_in_use(bench, kind, name)
     bench.withdraw(KINDS[kind], name, why=f"{MISTAKE}{f': {note}' if note else ''}", who=who)
-
-
-def refuse_in_use(bench: BenchFile, kind: str, name: str) -> None:
-    """Refuse to take a thing of the shelf off the lists while records rest on it.
-
-    Parameters
-    ----------
-    bench : BenchFile
-        Open.
-    kind, name : str
-        Of any record; nothing rests by name alone on what does not stand on the shelf.
-
-    Raises
-    ------
-    InputError
-        With the records that name it.
-    """
-    users = users_of(bench, kind, name) if kind in _USERS else []
-    if users:
-        raise InputError(
-            f"{', '.join(users)}{' and more' if len(users) >= _SHOWN else ''} rest{'s' if len(users) == 1 else ''} on {name}",
-            where="how", allowed=f"“{MISTAKE}” for what nothing rests on",
-            next_step="change what is wrong about it, or say that it is used up: its figures stay for what was made with it",
-        )  # fmt: skip
 
 
 def _gone(kind: str, how: str, on: str, note: str) -> Gone:

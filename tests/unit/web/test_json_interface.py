@@ -110,6 +110,27 @@ def test_a_thing_that_records_rest_on_is_not_taken_off(inside: TestClient) -> No
     assert inside.delete("/json/records/mesh/gauze").status_code == 204
 
 
+def test_what_was_made_is_not_taken_off_under_what_rests_on_it(inside: TestClient) -> None:
+    """A mix with a pot, a pot with a piece, a piece with a cell: each goes after what names it, and not before."""
+    for kind, made in (
+        ("powder", {"name": "char", "substance": "biochar", "function": "active carbon"}),
+        ("mix", {"name": "T5", "wanted": "char: 100 %"}),
+        ("batch", {"name": "T5 pot", "mix": "T5"}),
+        ("electrode", {"name": "T1", "build": "T1", "layers.0.batch": "T5 pot"}),
+        ("cell", {"name": "jar", "electrode": "T1"}),
+    ):
+        assert inside.post(f"/json/records/{kind}", json=made).status_code == 201
+    rests = {"mix/T5": "batch T5 pot", "batch/T5 pot": "electrode T1", "electrode/T1": "cell jar"}
+    for place, user in rests.items():
+        refused = inside.delete(f"/json/records/{place}")
+        assert refused.status_code == 400
+        assert f"{user} rests on {place.partition('/')[2]}" in refused.json()["what"]
+        assert inside.get(f"/json/records/{place}").status_code == 200
+
+    for place in ("cell/jar", *reversed(rests)):
+        assert inside.delete(f"/json/records/{place}").status_code == 204
+
+
 def test_a_clash_of_one_field_is_asked_about(inside: TestClient) -> None:
     """Two programs changed the same field from the same state."""
     inside.post("/json/records/electrode", json={"name": "T1", "note": "flat"})

@@ -24,7 +24,7 @@ from aerode.usecases.bench_schema import schema_names, schema_of
 from aerode.usecases.bench_show import show
 from aerode.usecases.entering import enter
 from aerode.usecases.mix_size import ask_of_record, refuse_large
-from aerode.usecases.off_shelf import refuse_in_use
+from aerode.usecases.what_rests import refuse_in_use
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.json.answering import told
 
@@ -192,7 +192,7 @@ def change_record(
 def withdraw_record(
     request: Request, bench: OpenBench, kind: Kind, name: NameInPath, why: _Why = ""
 ) -> Response:
-    """Take a record off the lists; its history stays. Refused while records rest on a thing of the shelf."""
+    """Take a record off the lists; its history stays. Refused while other records rest on it."""
     if kind == "bench":
         raise InputError("the title of the bench is not taken off it", where=name)
     with turn_of(request):
