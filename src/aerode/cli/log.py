@@ -259,11 +259,24 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
             break
     if guided.next_step() is None:
         click.echo(guided.finish().headline)
-        click.echo(f'Next: aerode fit "{guided.run.name}"')
+        _what_it_tells(guided)
     else:
         click.echo(
             f"Stopped with {len(guided.remaining())} to go. Go on with: aerode log {guided.run.electrode}"
         )
+
+
+def _what_it_tells(guided: RunAtBench) -> None:
+    """Of a taped air face what it found; of other runs the command that tells it."""
+    from aerode.records.runs import RunSort
+    from aerode.usecases.run_sealed import found_without_air
+
+    if guided.run.sort is not RunSort.SEALED_FACE:
+        click.echo(f'Next: aerode fit "{guided.run.name}"')
+        return
+    said, step = found_without_air(guided.bench, guided.run)
+    for line in lines(f"{said}. Next: {step}." if step else f"{said}."):
+        click.echo(line)
 
 
 def _not_taken(error: AerodeError) -> None:

@@ -9,9 +9,17 @@ from aerode.errors import InputError
 from aerode.records.runs import RunPlan
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
-__all__ = ["AGAIN", "OPEN", "closing_check", "minutes", "moments", "order_of_loads"]
+__all__ = [
+    "AGAIN",
+    "OPEN",
+    "closing_check",
+    "loads_without_air",
+    "minutes",
+    "moments",
+    "order_of_loads",
+]
 
 OPEN = "open"
 """The word for no load."""
@@ -67,6 +75,36 @@ def order_of_loads(plan: RunPlan, resistances: Mapping[str, float]) -> tuple[str
     middle = falling[len(falling) // 2 - (len(falling) > 1 and len(falling) % 2 == 0)]
     closing = (middle,) if len(falling) > 2 else ()
     return (OPEN, *falling, *closing)
+
+
+def loads_without_air(
+    resistances: Mapping[str, float], read: Collection[str] = ()
+) -> tuple[str, ...]:
+    """The loads of a run with the air face taped over: three, from the largest resistor to the smallest.
+
+    Parameters
+    ----------
+    resistances : mapping of str to float
+        Name of each resistor of the bench and its value [ohm].
+    read : collection of str
+        The loads that were read with air: only there can the two be compared.
+
+    Returns
+    -------
+    tuple of str
+
+    Raises
+    ------
+    InputError
+        No resistor on the bench.
+
+    Examples
+    --------
+    >>> loads_without_air({"a": 100.0, "b": 10.0, "c": 33.0, "d": 4.7}, ("open", "a", "b"))
+    ('a', 'b')
+    """
+    known = {name: ohms for name, ohms in resistances.items() if name in read} or resistances
+    return order_of_loads(RunPlan.SHORT, known)[1:]
 
 
 def closing_check(loads: Sequence[str]) -> bool:

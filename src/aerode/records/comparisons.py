@@ -8,6 +8,7 @@ from aerode.records.marks import record
 from aerode.records.results import ConditionLine, Estimate, Level
 
 __all__ = [
+    "ActAt",
     "AirOrBattery",
     "ClaimOutlook",
     "Comparison",
@@ -138,6 +139,28 @@ class Together:
     to_verdict: Verdict
 
 
+class ActAt(StrEnum):
+    """Where an act is done that is neither one more build nor a run of one electrode."""
+
+    NOWHERE = ""
+    RESISTORS = "resistors"
+    """What the ohm-meter showed is put down with each resistor."""
+    LEADS = "leads"
+    """What was found is put down with the cell of each piece."""
+    AREAS = "areas"
+    """What was found is put down with each piece."""
+    RUNS = "runs"
+    """Each piece is read again."""
+    CONTROL = "control"
+    """One piece is read as the control of the day."""
+    QUESTION = "question"
+    """The comparison is asked otherwise."""
+    BUILDS = "builds"
+    """More pieces are built."""
+    LOG = "log"
+    """One load is on for hours."""
+
+
 @record
 class NextAct:
     """One thing to do, and why it is this one."""
@@ -148,6 +171,9 @@ class NextAct:
     """The recipe of which one more is to be built, where that is the act."""
     measure: str = ""
     """The electrode that is to be read once more, where that is the act."""
+    sealed: str = ""
+    """The electrode that is to be read with its air face taped over, where that is the act."""
+    at: ActAt = ActAt.NOWHERE
 
 
 @record
@@ -267,6 +293,8 @@ class Comparison:
     temperature_doubt: TemperatureDoubt | None = None
     """None where the runs were about equally warm, or a stated coefficient takes the difference out."""
     next_act: NextAct | None = None
+    later_acts: tuple[NextAct, ...] = ()
+    """Worth doing too, whatever the next act gives."""
     """The one thing to do next: the first of `next_steps`."""
     next_steps: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()

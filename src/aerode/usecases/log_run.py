@@ -11,7 +11,15 @@ from aerode.errors import InputError, RangeError
 from aerode.measure.expecting import Expected, expect, unlikely
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
 from aerode.measure.meters import voltmeter
-from aerode.measure.run_plans import AGAIN, OPEN, closing_check, minutes, moments, order_of_loads
+from aerode.measure.run_plans import (
+    AGAIN,
+    OPEN,
+    closing_check,
+    loads_without_air,
+    minutes,
+    moments,
+    order_of_loads,
+)
 from aerode.measure.run_readings import (
     doubt_of_taken_back,
     remaining_loads,
@@ -33,6 +41,7 @@ from aerode.usecases.log_questions import (
 )
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
+from aerode.usecases.run_sealed import loads_read_with_air
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -98,11 +107,7 @@ def resume_or_start(
         for field, value in (conditions or {}).items():
             guided.set_condition(field, value)
         return guided
-    planned = (
-        (AMMETER,)
-        if sort is RunSort.SHORT_CIRCUIT
-        else order_of_loads(plan, resistors_at_hand(bench))
-    )
+    planned = _planned(bench, electrode, sort, plan)
     moment = clock()
     word = "loads" if sort is RunSort.LOADS else str(sort)
     name = unused(f"{electrode} {word}", {run.name for run in bench.all(Run)})
@@ -124,6 +129,15 @@ def resume_or_start(
     )
     run = replace(run, **dict(conditions or {}))
     return GuidedRun(bench, run, resistors, clock)
+
+
+def _planned(bench: BenchFile, electrode: str, sort: RunSort, plan: RunPlan) -> tuple[str, ...]:
+    """The loads of a run, in order; the ammeter is its own."""
+    if sort is RunSort.SHORT_CIRCUIT:
+        return (AMMETER,)
+    if sort is RunSort.SEALED_FACE:
+        return loads_without_air(resistors_at_hand(bench), loads_read_with_air(bench, electrode))
+    return order_of_loads(plan, resistors_at_hand(bench))
 
 
 WAIT_RULES = {

@@ -34,12 +34,14 @@ from aerode.usecases.run_page_figures import (
     loss_split,
     settling_trace,
 )
+from aerode.usecases.run_sealed import found_without_air, still_to_seal
 from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from aerode.records.comparisons import AirOrBattery
     from aerode.records.figures import Figure
     from aerode.records.fits import Fit
     from aerode.records.logs import LogStep
@@ -177,6 +179,8 @@ class RunTells:
     figures: tuple[Figure, ...] = ()
     again: tuple[LeftOut, ...] = ()
     """Loads to read once more, where a curve lacks them."""
+    to_seal: AirOrBattery | None = None
+    """Why nobody can tell yet whether air feeds its electrode; None where it is told."""
 
 
 PAGE = 60
@@ -458,6 +462,8 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
         return _ammeter(run)
     if is_log(run):
         return _logged(bench, run)
+    if run.sort is RunSort.SEALED_FACE:
+        return _sealed(bench, run)
     try:
         found = fit_bench_run(bench, run.name, question)
     except AerodeError as refusal:
@@ -480,6 +486,9 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
         sentence=found.headline,
         fit=found,
         rows=_told_rows(found, question.at),
+        to_seal=still_to_seal(bench, run.electrode)
+        if run.electrode and run.sort is RunSort.LOADS
+        else None,
         figures=(*curves, *(() if losses is None else (losses,))),
     )
 
@@ -569,6 +578,14 @@ def _seep(run: Run) -> RunTells:
     else:
         said = "Nobody has looked at the air face yet"
     return RunTells(sentence=said, figures=figures)
+
+
+def _sealed(bench: BenchFile, run: Run) -> RunTells:
+    """What the taped air face found; a curve of it would describe no electrode."""
+    said, step = found_without_air(bench, run)
+    resistors, area = resistors_of(bench), _area(bench, run)
+    drawn = growing_curve(run, standing_readings(run), resistors, area, None)
+    return RunTells(sentence=said, next_step=step, figures=() if drawn is None else (drawn,))
 
 
 def _ammeter(run: Run) -> RunTells:

@@ -65,7 +65,7 @@ _NO_HELP = "nearly open circuit"
 
 
 def usable_loads(bench: BenchFile, run: Run) -> UsableLoads | None:
-    """Which loads of a run a curve can use; None for a run of no load steps.
+    """Which loads of a run a curve can use; None for a run that no curve is made of.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def usable_loads(bench: BenchFile, run: Run) -> UsableLoads | None:
     run : Run
         Under way or closed; a load that is still watched does not count.
     """
-    if run.sort not in {RunSort.LOADS, RunSort.SEALED_FACE}:
+    if run.sort is not RunSort.LOADS:
         return None
     cell = cell_of_bench_run(bench, run).cell
     electrode = bench.find(Electrode, run.electrode) if run.electrode else None

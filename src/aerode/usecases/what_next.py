@@ -30,6 +30,7 @@ from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
 
 if TYPE_CHECKING:
+    from aerode.records.comparisons import NextAct
     from aerode.records.figures import Figure
     from aerode.store.bench_file import BenchFile
 
@@ -82,6 +83,8 @@ class NextStep:
     best: str = ""
     """Which is best, shown or not shown; "" where nothing was compared."""
     caveat: str = ""
+    doing: NextAct | None = None
+    """The act that the comparison names, where that is the step and nothing blocks it."""
     unread: TooFewReadError | None = None
     """Which electrodes could not be read, and why; None where they could or nothing was compared."""
     claims: tuple[JudgedClaim, ...] = ()
@@ -105,8 +108,11 @@ def what_next(bench: BenchFile) -> NextStep:
         The step with its reason, the verdict so far in a sentence, and what waits.
     """
     electrodes = bench.latest(Electrode, count=RECENT)[::-1]
-    runs = [run for run in bench.latest(Run, count=4 * RECENT) if run.sort is RunSort.LOADS][::-1]
-    waiting = _waiting(bench, runs)
+    newest = bench.latest(Run, count=4 * RECENT)[::-1]
+    runs = [run for run in newest if run.sort is RunSort.LOADS]
+    waiting = _waiting(
+        bench, [run for run in newest if run.sort in {RunSort.LOADS, RunSort.SEALED_FACE}]
+    )
     counts = (
         ("mixes", bench.count(Mix)),
         ("electrodes", bench.count(Electrode)),
@@ -114,9 +120,10 @@ def what_next(bench: BenchFile) -> NextStep:
     )
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
-    act = ""
+    act, doing = "", None
     if step is Step.COMPARE and isinstance(found, Comparison):
         act, why = _named_act(found, why)
+        doing = found.next_act if act else None
         if found.next_act is not None and found.next_act.build:
             step, about = Step.BUILD, found.next_act.build
         elif found.next_act is not None and found.next_act.measure:
@@ -133,7 +140,7 @@ def what_next(bench: BenchFile) -> NextStep:
         caveat = " ".join(line for line in beside if line and line != best)
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
-        step=step, about=about, act=act, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
+        step=step, about=about, act=act, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts, unread=unread, claims=claims_judged(bench) if isinstance(found, Comparison) else (),
     )  # fmt: skip
 

@@ -18,7 +18,14 @@ if TYPE_CHECKING:
     from aerode.records.electrodes import Electrode
     from aerode.records.runs import Reading, Run
 
-__all__ = ["ChargeDrawn", "charge_drawn", "judge_air_or_battery", "sealed_share"]
+__all__ = [
+    "SEALED_MAY_KEEP",
+    "SEAL_AGAIN",
+    "ChargeDrawn",
+    "charge_drawn",
+    "judge_air_or_battery",
+    "sealed_share",
+]
 
 MILLIAMPERE_HOUR = 3.6  # C, by definition
 """[C]"""
@@ -26,6 +33,10 @@ CHARGE_UNCERTAINTY = 0.05
 """Relative standard uncertainty of a charge summed over hand-timed steps; a judgement."""
 SEALED_MAY_KEEP = 0.5
 """A sealed face that keeps more than this share of the current is no proof of air; a judgement."""
+SEAL_AGAIN = (
+    "seal the face again and hold one load until the voltage falls or the charge passes the bound"
+)
+"""What to do where it kept more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +246,7 @@ def _ruling(
             False,
             f"with the air face of {sealed_on} sealed, {100 * sealed:.0f} % of the current is left: "
             "its own charge or dissolved oxygen, not the air behind it",
-            "seal the face again and hold one load until the voltage falls or the charge passes the bound",
+            SEAL_AGAIN,
         )
     if blank:
         return True, f"a blank without catalyst ({blank}) was measured on this bench", ""

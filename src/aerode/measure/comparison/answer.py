@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from aerode.errors import InputError
+from aerode.measure.comparison.air_or_battery import SEAL_AGAIN
 from aerode.measure.comparison.air_table import air_or_battery_rows
 from aerode.measure.comparison.asking import Found, ask
 from aerode.measure.comparison.conditions import area_line, lead_line, weigh_conditions
@@ -48,7 +49,15 @@ from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.warmth import temperature_doubt, warmth_act
 from aerode.measure.comparison.wording import first_that_fits
 from aerode.quantities import Reason
-from aerode.records.comparisons import Comparison, NextAct, Overturn, Reach, Together, Verdict
+from aerode.records.comparisons import (
+    ActAt,
+    Comparison,
+    NextAct,
+    Overturn,
+    Reach,
+    Together,
+    Verdict,
+)
 from aerode.records.results import Level
 
 if TYPE_CHECKING:
@@ -314,8 +323,8 @@ def _acts(
     acts = [_what_would_settle(ground, found, reach)] if verdict is Verdict.NOT_SHOWN else []
     if (warmth := warmth_act(doubt)) is not None:
         acts.append(warmth)
-    open_ones = [row.next_step for row in ground.air if not row.cleared and row.next_step]
-    acts += [_act_of(step) for step in open_ones[:1]]
+    open_ones = [row for row in ground.air if not row.cleared and row.next_step]
+    acts += [_act_of(row) for row in open_ones[:1]]
     if not any(ground.seen.control):
         acts.append(
             NextAct(
@@ -326,14 +335,21 @@ def _acts(
     return tuple(acts)
 
 
-def _act_of(step: str) -> NextAct:
-    """A step that stands as "act: why" in a table."""
-    do, _, why = step.partition(": ")
-    return NextAct(do=do, why=why or "less charge was drawn than the electrode itself may hold")
+def _act_of(row: AirOrBattery) -> NextAct:
+    """What would tell air from battery: it stands as "act: why" in its table."""
+    do, _, why = row.next_step.partition(": ")
+    again = row.next_step == SEAL_AGAIN
+    return NextAct(
+        do=do,
+        why=why or "less charge was drawn than the electrode itself may hold",
+        sealed=row.electrode,
+        at=ActAt.LOG if again else ActAt.NOWHERE,
+    )
 
 
 def _kept(ground: _Ground, found: Found) -> tuple[Observations, NDArray[np.bool_]]:
     """The readings behind the verdict, and which of all they are."""
+                at=ActAt.CONTROL,
     if found.asked.level is Level.PIECES:
         return found.pieces_seen, np.ones(ground.seen.size, dtype=bool)
     return found.recipes_seen, found.kept
@@ -370,7 +386,10 @@ def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) 
             measure=first,
         )
     _, kept = _kept(ground, found)
-    return cheapest_act(found.asked, ground.values, kept, reach)
+    act = cheapest_act(found.asked, ground.values, kept, reach)
+    if act.at is ActAt.BUILDS and found.asked.sort not in {"pieces", "effect"}:
+        return replace(act, build=_fewest_builds(found))
+    return act
 
 
 def _read_first(ground: _Ground) -> str:
@@ -463,6 +482,7 @@ def _record(
 def _response_used(ground: _Ground) -> Response:
     asked = ground.request.response
     per_area = not any(
+        later_acts=acts[1:],
         line.condition == "wetted area" and line.known.name == "SAME" for line in ground.lines
     )
     return Response(voltage=asked.voltage, current_density=asked.current_density, per_area=per_area)

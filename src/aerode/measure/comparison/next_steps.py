@@ -9,7 +9,7 @@ import numpy as np
 
 from aerode.errors import AerodeError
 from aerode.measure.comparison.joint import Observations, disturbances, fit_pieces
-from aerode.records.comparisons import NextAct, Verdict
+from aerode.records.comparisons import ActAt, NextAct, Verdict
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -34,6 +34,7 @@ class Act:
     """Sort of input to the factor on its uncertainty; "own" is the curve's own."""
     rereads: bool = False
     """Whether the piece that came first is read again, which tells the drift."""
+    at: ActAt = ActAt.NOWHERE
 
 
 ACTS: tuple[Act, ...] = (  # minutes and gains: judgement
@@ -41,16 +42,19 @@ ACTS: tuple[Act, ...] = (  # minutes and gains: judgement
         words="measure each resistor with the ohm-meter, leads subtracted (5 min)",
         minutes=5,
         better={"part": 0.1, "burden": 0.1},
+        at=ActAt.RESISTORS,
     ),
     Act(
         words="read tab and clip voltage under one load on each piece (10 min)",
         minutes=10,
         better={"lead": 0.1},
+        at=ActAt.LEADS,
     ),
     Act(
         words="measure every wetted area on a photo with the marker sheet (20 min)",
         minutes=20,
         better={"area": 0.25},
+        at=ActAt.AREAS,
     ),
     Act(
         words="read the piece that came first once more at the end of the session (30 min)",
@@ -62,6 +66,7 @@ ACTS: tuple[Act, ...] = (  # minutes and gains: judgement
         words="read each piece a second time with more loads (a day)",
         minutes=480,
         better={"own": 0.5},
+        at=ActAt.RUNS,
     ),
 )
 
@@ -95,9 +100,12 @@ def cheapest_act(
     """
     for act in sorted(acts, key=lambda a: a.minutes):
         if asked.difference is not None and _helps(act, asked, values, kept):
+            seen = values.observations({}).keep(kept)
             return NextAct(
                 do=act.words,
                 why="it is the cheapest act that could settle it, of those tried on these readings",
+                measure=seen.electrode[_came_first(seen)] if act.rereads else "",
+                at=act.at,
             )
     return _more_builds(asked, reach)
 
@@ -131,9 +139,7 @@ def with_repeat(seen: Observations, own: NDArray[np.float64], priors: Priors) ->
     n = seen.size
     last_session = seen.session[-1]
     here = [k for k in range(n) if seen.session[k] == last_session]
-    first = min(
-        (k for k in here if not seen.control[k]), key=lambda k: seen.order[k], default=here[0]
-    )
+    first = _came_first(seen)
     at = np.append(np.arange(n), first)
     known = seen.known[np.ix_(at, at)].copy()
     known[n, first] -= own[first] ** 2
@@ -157,6 +163,14 @@ def with_repeat(seen: Observations, own: NDArray[np.float64], priors: Priors) ->
     )
 
 
+def _came_first(seen: Observations) -> int:
+    """The place of the piece that was read first in the last session; a control is on no side."""
+    here = [k for k in range(seen.size) if seen.session[k] == seen.session[-1]]
+    return min(
+        (k for k in here if not seen.control[k]), key=lambda k: seen.order[k], default=here[0]
+    )
+
+
 def _more_builds(asked: Asked, reach: Sequence[Reach]) -> NextAct:
     known = [r.more_builds_per_recipe for r in reach if r.more_builds_per_recipe is not None]
     side = "setting" if asked.sort == "effect" else "recipe"
@@ -164,20 +178,24 @@ def _more_builds(asked: Asked, reach: Sequence[Reach]) -> NextAct:
         return NextAct(
             do="leave these pieces, and build both again",
             why="nothing that takes less than a day would settle it for these pieces as they are",
+            at=ActAt.BUILDS,
         )
     if not known:
         return NextAct(
             do="ask for a larger difference, or leave it",
             why="no believable number of builds would settle this one",
+            at=ActAt.QUESTION,
         )
     low, high = min(known), max(known)
     if high == 0:
         return NextAct(
             do=f"make one more build of each {side}",
             why="the difference found is on the edge of what these builds show",
+            at=ActAt.BUILDS,
         )
     count = f"{low}" if low == high else f"{low} to {high}"
     return NextAct(
         do=f"make about {count} more builds of each {side}, or leave it",
         why="only more builds can settle it; so many would, if the difference is as found",
+        at=ActAt.BUILDS,
     )

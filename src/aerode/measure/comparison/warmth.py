@@ -16,7 +16,7 @@ from aerode.measure.comparison.levers import (
 )
 from aerode.measure.comparison.overturning import smallest_change
 from aerode.measure.comparison.overturning_pairs import BELIEVABLE
-from aerode.records.comparisons import NextAct, TemperatureDoubt, Verdict
+from aerode.records.comparisons import ActAt, NextAct, TemperatureDoubt, Verdict
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -110,4 +110,5 @@ def warmth_act(doubt: TemperatureDoubt | None) -> NextAct | None:
     return NextAct(
         do="read both sides again at one temperature, or say how much a kelvin changes the reading",
         why=f"the cells were up to {apart:.2g} K apart, and that alone could overturn the verdict",
+        at=ActAt.QUESTION,
     )

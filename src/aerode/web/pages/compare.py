@@ -30,12 +30,11 @@ from aerode.usecases.run_order import run_order
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.forms import Filled, go, new_once
-from aerode.web.pages.building import ways_to_build
+from aerode.web.pages.next_acts import place_said, ways_to_act
 from aerode.web.pages.unread import unread_with_places, way_out
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
-    from aerode.records.comparisons import NextAct
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.condition_cures import Cure
 
@@ -111,7 +110,13 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         faults=faults,
         typed=typed,
         query=_query(request),
-        ways=_ways(bench, shown.comparison.next_act) if shown else [],
+        ways=ways_to_act(bench, shown.comparison.next_act) if shown else [],
+        where=place_said(shown.comparison.next_act) if shown else "",
+        ways_later=[
+            next(iter(ways_to_act(bench, one)), None) for one in shown.comparison.later_acts
+        ]
+        if shown
+        else [],
         cures=_places_of(shown.cures) if shown else {},
         said=_SAID.get(request.query_params.get("said", ""), ""),
         pressed=bool(request.query_params.get("pressed")),
@@ -176,15 +181,6 @@ def put_in_cell(request: Request, bench: OpenBench, form: Filled) -> Response:
     if form.text("back") == "run" and runs:
         return go(address("runs", runs[0], said="changed"))
     return go(address("things", "cell", cell, said="named"))
-
-
-def _ways(bench: BenchFile, act: NextAct | None) -> list[tuple[str, str]]:
-    """Where the next act is done: one more is built, or one is read again."""
-    if act is None:
-        return []
-    if act.measure:
-        return [(f"Measure {act.measure}", address("runs", "start", electrode=act.measure))]
-    return ways_to_build(bench, act.build) if act.build else []
 
 
 @router.get("/compare/overturn")

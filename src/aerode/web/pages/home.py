@@ -12,6 +12,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.pages.building import one_more_of, ways_to_build
+from aerode.web.pages.next_acts import place_said, ways_to_act
 from aerode.web.pages.unread import unread_with_places
 from aerode.web.rendering import address, page
 
@@ -53,7 +54,7 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
     ]  # fmt: skip
     return page(
         request, "home.html", stage="now", now=now, words=words, act=place, waiting=waiting,
-        counts=counts, meanwhile=_meanwhile(bench, now), more=ways_to_build(bench, now.about)[1:] if now.step is Step.BUILD else [],
+        counts=counts, meanwhile=_meanwhile(bench, now), more=_more(bench, now), where=place_said(now.doing),
         unread=unread_with_places(now.unread), empty=not any(count for _, count in now.counts),
     )  # fmt: skip
 
@@ -70,6 +71,13 @@ def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     if now.step in can_wait and bench.count(Electrode):
         return "Measure without it", "/runs/start"
     return "", ""
+
+
+def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
+    """The quiet buttons beside the first one of the step."""
+    if now.step is Step.BUILD:
+        return ways_to_build(bench, now.about)[1:]
+    return ways_to_act(bench, now.doing)[1:] if now.step is Step.COMPARE else []
 
 
 def _place(kind: str, name: str) -> str:
@@ -105,7 +113,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
         Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
-        Step.COMPARE: ("See the comparison", "/compare"),
+        Step.COMPARE: next(iter(ways_to_act(bench, now.doing)), ("See the comparison", "/compare")),
     }
     return acts[now.step]
 

@@ -43,6 +43,7 @@ from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.form_plans import with_named_unit
 from aerode.web.forms import Filled, go, new_once
+from aerode.web.pages.next_acts import sealed_way, way_of_advice
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -119,9 +120,12 @@ class _Start:
 
 
 @router.get("/runs/start")
-def start(request: Request, bench: OpenBench, electrode: str = "", kind: str = "full") -> HTMLResponse:  # fmt: skip
+def start(
+    request: Request, bench: OpenBench, electrode: str = "", kind: str = "full", control: str = ""
+) -> HTMLResponse:
     """The form of a new run: which electrode, how, with which meter; all else is later."""
-    return _start_page(request, bench, _Start({"electrode": electrode, "kind": kind}))
+    texts = {"electrode": electrode, "kind": kind, "control": control}
+    return _start_page(request, bench, _Start(texts))
 
 
 def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLResponse:
@@ -434,14 +438,23 @@ def _closed_page(
     remembered = request.app.state.remembered
     on_file = remembered.of(bench, ("on file", run_.name), lambda: on_file_of_run(bench, run_))
     in_cell = remembered.of(bench, ("cell", run_.name), lambda: cell_of_bench_run(bench, run_))
+    tells = _told(request, bench, run_, at)
     return page(
         request, "runs/closed.html", stage="measure", run=run_, said=said, at=at,
         status=problem.status if problem else 200, problem=problem,
-        tells=_told(request, bench, run_, at), rows=reading_rows(run_, here.resistors),
+        tells=tells, rows=reading_rows(run_, here.resistors),
         conditions=condition_rows(run_, on_file), in_cell=in_cell,
         figures=address("figures", "runs", run_.name),
-        once=new_once(),
+        once=new_once(), advice=_advice(tells, run_.electrode),
     )  # fmt: skip
+
+
+def _advice(tells: RunTells, electrode: str) -> list[tuple[str, tuple[str, str] | None]]:
+    """What would tell more, each with its button where a page does it."""
+    lines = tells.fit.advice if tells.fit is not None else ()
+    told = [(line, way_of_advice(line, electrode)) for line in lines]
+    row = tells.to_seal
+    return [*told, (row.next_step, sealed_way(row.electrode))] if row is not None else told
 
 
 @router.get("/figures/runs/{name:path}/{figure}.{ending}")

@@ -1,0 +1,85 @@
+"""Where the next act is done: the button that begins it, or in a sentence where what it finds is put down."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode.records.comparisons import ActAt
+from aerode.records.runs import RunSort
+from aerode.usecases.run_begin import RUN_KINDS
+from aerode.web.pages.building import ways_to_build
+from aerode.web.rendering import address
+
+if TYPE_CHECKING:
+    from aerode.records.comparisons import NextAct
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["place_said", "sealed_way", "way_of_advice", "ways_to_act"]
+
+_PLACES: dict[ActAt, tuple[tuple[str, str], ...]] = {
+    ActAt.RESISTORS: (("Open the resistors", "/shelf/resistors"),),
+    ActAt.LEADS: (("Open the pieces", "/electrodes"),),
+    ActAt.AREAS: (("Open the pieces", "/electrodes"),),
+    ActAt.RUNS: (("Start a run", "/runs/start"),),
+    ActAt.CONTROL: (("Begin a run of the control", address("runs", "start", control="yes")),),
+    ActAt.QUESTION: (("Ask again", "/compare#ask"), ("Start a run", "/runs/start")),
+    ActAt.BUILDS: (("Enter an electrode", "/things/electrode/new"),),
+}
+_SAID = {
+    ActAt.RESISTORS: "Open each one, and enter what it measures.",
+    ActAt.LEADS: "What you find goes into the cell of each piece, as the resistance of its lead.",
+    ActAt.AREAS: "What you find goes onto the page of each piece, as its wetted area.",
+    ActAt.LOG: "The face stays taped while the log runs.",
+}
+"""Where what is found is put down, for acts that are done away from any page."""
+
+
+def ways_to_act(bench: BenchFile, act: NextAct | None) -> list[tuple[str, str]]:
+    """The buttons of an act, the first one first: words and places; [] where no page carries it out."""
+    if act is None:
+        return []
+    if act.at is ActAt.LOG:
+        place = address("runs", "start", electrode=act.sealed, kind=_word(RunSort.RUN_DOWN))
+        return [(f"Begin a log of {act.sealed}", place)]
+    if act.sealed:
+        return [sealed_way(act.sealed)]
+    if act.measure:
+        return [(f"Measure {act.measure}", address("runs", "start", electrode=act.measure))]
+    return ways_to_build(bench, act.build) if act.build else list(_PLACES.get(act.at, ()))
+
+
+def sealed_way(electrode: str) -> tuple[str, str]:
+    """The button that begins three loads of one electrode with its air face taped over."""
+    place = address("runs", "start", electrode=electrode, kind=_word(RunSort.SEALED_FACE))
+    return f"Begin three loads of {electrode} without air", place
+
+
+def place_said(act: NextAct | None) -> str:
+    """In a sentence where what an act finds is put down; "" where its button says it."""
+    return "" if act is None else _SAID.get(act.at, "")
+
+
+def _word(sort: RunSort) -> str:
+    return next(one.word for one in RUN_KINDS if one.sort is sort)
+
+
+_ADVISED = (
+    ("measure the resistors once", "Open the resistors", "/shelf/resistors"),
+    ("add larger resistors", "Enter resistors", "/shelf/resistors"),
+    ("add smaller resistors", "Enter resistors", "/shelf/resistors"),
+    ("enter the wetted area", "Open {electrode}", ""),
+    ("give the area", "Open {electrode}", ""),
+    ("measure down to", "Measure {electrode} again", "run"),
+)
+"""How each piece of advice of a fit begins, its button, and its place; "" is the form of the electrode."""
+
+
+def way_of_advice(line: str, electrode: str) -> tuple[str, str] | None:
+    """The button of one piece of advice that stands with a curve; None where no page carries it out."""
+    for begins, words, place in _ADVISED:
+        if not line.startswith(begins) or ("{electrode}" in words and not electrode):
+            continue
+        if place == "run":
+            place = address("runs", "start", electrode=electrode)
+        return words.format(electrode=electrode), place or address("things", "electrode", electrode, "edit") + "#f-wetted_area"  # fmt: skip
+    return None
