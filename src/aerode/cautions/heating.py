@@ -185,13 +185,14 @@ def _flash_caution(situation: Situation, heating: Heating, names: list[str]) -> 
 
 
 def _flash_unknown(situation: Situation, heating: Heating, missing: str) -> Caution:
+    plate = heating.plate_temperature
     return Caution(
         key=f"heat.flash.{heating.name}",
         level=CautionLevel.FIRST,
         hazard="flash in the closed space",
         headline=f"{heating.name}: cannot tell whether the vapour in it could burn",
         finding=Finding.NO_FIGURE,
-        figure="no figure on file",
+        figure="no figure on file" + (f"; plates at {_celsius(plate)}" if plate else ""),
         basis="a closed space with a coat that may be wet",
         source=(lookup.cite_key(HOUSE_SOURCE),),
         do="Dry it to constant weight in moving air before it goes in.",
@@ -269,6 +270,7 @@ def _appliance_caution(situation: Situation, heating: Heating) -> Caution | None
         level=CautionLevel.STOP if oven else CautionLevel.FIRST,
         hazard="household oven" if oven else "heat gun",
         headline=f"{heating.name}: a {heating.appliance} must not see a coat that was wet with an organic liquid",
+        figure=_celsius(heating.plate_temperature) if heating.plate_temperature else "",
         basis=row.note if row is not None else "a source of ignition beside vapour",
         source=_cited(heating.appliance) or (lookup.cite_key(HOUSE_SOURCE),),
         do="Use plates in moving air, or an oven made and vented for solvents.",

@@ -1,4 +1,4 @@
-"""Reading and acknowledging: a STOP blocks until acknowledged and never goes away, the rest folds."""
+"""Reading and acknowledging: a STOP blocks until acknowledged and never goes away, what was read folds."""
 
 from __future__ import annotations
 
@@ -20,6 +20,8 @@ __all__ = [
 ]
 
 _WIDTH = 80  # judgement: one line of a terminal
+_HEAT = "heat."
+"""How the key of a caution on heat begins: read at 130 °C, it was not read at 190 °C, whatever its level."""
 
 
 def _holds(caution: Caution, said: Acknowledgement) -> bool:
@@ -30,13 +32,15 @@ def _holds(caution: Caution, said: Acknowledgement) -> bool:
         or said.level is not caution.level
     ):
         return False
-    if caution.level is CautionLevel.STOP:
-        return (
-            said.figure == caution.figure
-            and said.limit == caution.limit
-            and bool(said.reason.strip())
-        )
-    return True
+    if caution.level is CautionLevel.NOTE and not caution.key.startswith(_HEAT):
+        return True
+    same = _same(said.figure, caution.figure) and _same(said.limit, caution.limit)
+    return same and (caution.level is not CautionLevel.STOP or bool(said.reason.strip()))
+
+
+def _same(read: str, now: str) -> bool:
+    """Whether a figure or limit is the one that was read; a space before "%" is no difference."""
+    return read.replace(" %", "%") == now.replace(" %", "%")
 
 
 def still_acknowledged(
@@ -54,7 +58,8 @@ def still_acknowledged(
     Returns
     -------
     tuple of Acknowledgement
-        A STOP needs the same figure and limit and a reason; a FIRST or a NOTE the same level.
+        A STOP needs the same figure and limit and a reason; a FIRST the same figure and limit; a NOTE
+        the same level, and where it speaks of heat the same figure and limit.
     """
     kept = list(cautions)
     return tuple(a for a in acknowledgements if any(_holds(c, a) for c in kept))

@@ -68,7 +68,8 @@ class Acknowledgement:
 
     For a FIRST or a NOTE it says that the caution was read: from then on it folds to one line.
     `level`, `figure` and `limit` are what was on the page at that time: a STOP whose figure or limit
-    has changed since has to be acknowledged again, and a caution that got harder unfolds.
+    has changed since has to be acknowledged again; a FIRST, and a NOTE on heat, that speaks of another
+    figure or limit was not read, and unfolds; so does every caution that got harder.
     """
 
     name: str

@@ -245,8 +245,8 @@ HEAT = {
     "an oven, nothing known": Line(
         situation=heated(60.0, appliance="oven", closed_volume=0.02, last_solvents=("toluene",)),
         key="heat.flash.p", level="FIRST", finding="no figure on file",
-        headline="p: cannot tell whether the vapour in it could burn", figure="no figure on file",
-        missing=("the solvent still in the coat",), sources=("common_practice",),
+        headline="p: cannot tell whether the vapour in it could burn",
+        figure="no figure on file; plates at 60 °C", missing=("the solvent still in the coat",), sources=("common_practice",),
         words=("the solvent still in the coat", "constant weight"),
     ),
     # toluene alone is far below its stop, and what the other liquid does nobody knows
@@ -254,15 +254,15 @@ HEAT = {
         situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
                          last_solvents=("toluene", "mystery")),
         key="heat.flash.p", level="FIRST", finding="no figure on file",
-        headline="p: cannot tell whether the vapour in it could burn", figure="no figure on file",
-        missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
+        headline="p: cannot tell whether the vapour in it could burn",
+        figure="no figure on file; plates at 60 °C", missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
     ),
     "an oven, only an unknown liquid": Line(
         situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
                          last_solvents=("mystery",)),
         key="heat.flash.p", level="FIRST", finding="no figure on file",
-        headline="p: cannot tell whether the vapour in it could burn", figure="no figure on file",
-        missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
+        headline="p: cannot tell whether the vapour in it could burn",
+        figure="no figure on file; plates at 60 °C", missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
     ),
     "an oven, an unknown liquid beside far too much": Line(
         situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=3e-3,
@@ -356,12 +356,12 @@ HEAT = {
     "kitchen": Line(
         situation=heated(60.0, appliance="household oven", last_solvents=("ethanol",)), key="heat.appliance.p",
         level="STOP", headline="p: a household oven must not see a coat that was wet with an organic liquid",
-        sources=("prudent_practices",), words=("food goes in afterwards", "another appliance"),
+        figure="60 °C", sources=("prudent_practices",), words=("food goes in afterwards", "another appliance"),
     ),
     "heat gun": Line(
         situation=heated(60.0, appliance="heat gun", last_solvents=("ethanol",)), key="heat.appliance.p",
         level="FIRST", headline="p: a heat gun must not see a coat that was wet with an organic liquid",
-        sources=("prudent_practices",), words=("filament", "plates in moving air"),
+        figure="60 °C", sources=("prudent_practices",), words=("filament", "plates in moving air"),
     ),
     "no temperature": Line(
         situation=heated(None), key="heat.plate.p", level="FIRST", finding="cannot tell",

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from aerode.cautions.engine import caution_sheet
-from aerode.cautions.reading import require_acknowledged, sheet_lines
+from aerode.cautions.reading import folded_keys, require_acknowledged, sheet_lines
 from aerode.cautions.situation import Air, CellPlan, Heating, OpenLiquid, Polymer, Situation
 from aerode.errors import StoppedError
 from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
@@ -98,6 +98,50 @@ def test_a_caution_that_got_harder_unfolds() -> None:
     harder = caution_sheet(hot(340.0), said)
     assert harder.cautions[0].level is CautionLevel.STOP
     assert harder.acknowledged == ()
+
+
+def done(celsius: float, *, appliance: str = "press") -> Situation:
+    """PTFE that was heated already, wet with ethanol last, in forty litres of air: nothing of it is a STOP."""
+    one = Heating(
+        name="p", plate_temperature=ZERO + celsius, appliance=appliance, done=True, closed_volume=0.04,
+        last_solvents=("ethanol",),
+    )  # fmt: skip
+    return replace(hot(celsius), heatings=(one,))
+
+
+@pytest.mark.parametrize(("read_at", "level"), [(300.0, CautionLevel.FIRST), (100.0, CautionLevel.NOTE)])  # fmt: skip
+def test_what_was_read_of_one_heat_is_not_read_of_a_hotter_one(
+    read_at: float, level: CautionLevel
+) -> None:
+    """An edited pressing, forty degrees hotter at the same level: it stands open again, as before it was read."""
+    first = caution_sheet(done(read_at))
+    one = next(c for c in first.cautions if c.hazard == "polymer heat")
+    assert one.level is level
+    said = read_all(first)
+    assert one.key in folded_keys(caution_sheet(done(read_at), said))
+
+    hotter = caution_sheet(done(read_at + 40.0), said)
+    now = next(c for c in hotter.cautions if c.hazard == "polymer heat")
+    assert now.level is level
+    assert now.key not in folded_keys(hotter)
+
+
+def test_every_first_that_hangs_on_the_heat_opens_again() -> None:
+    """The oven and the vapour in it too, which tell no figure of their own."""
+    first = caution_sheet(done(100.0, appliance="household oven"))
+    hotter = caution_sheet(done(140.0, appliance="household oven"), read_all(first))
+    open_again = {c.hazard for c in hotter.cautions if c.key not in folded_keys(hotter)}
+    assert {"household oven", "flash in the closed space", "polymer heat"} <= open_again
+
+
+def test_a_note_of_another_matter_stays_folded() -> None:
+    """A little more ethanol evaporates: the NOTE on its vapour was read."""
+    said = read_all(caution_sheet(DAILY))
+    more = replace(DAILY, liquids=(OpenLiquid(name="ethanol", substance="ethanol", mass=0.0021),))
+    sheet = caution_sheet(more, said)
+    notes = [c.key for c in sheet.cautions if c.level is CautionLevel.NOTE]
+    assert notes
+    assert set(notes) <= set(folded_keys(sheet))
 
 
 def test_a_sheet_for_harmless_work_is_short() -> None:
