@@ -68,6 +68,8 @@ class Asked:
     unit: str
     known: str
     meanings: dict[str, str]
+    may_be_unsaid: bool
+    """A choice that can be taken back: the record does without it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,6 +194,7 @@ def _one(
         unit=ask.unit(texts.get("sort", "")),
         known=ask.known,
         meanings=dict(ask.meanings),
+        may_be_unsaid=not ask.wanted and not found.default,
     )
 
 

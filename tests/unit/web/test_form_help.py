@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from aerode.records import KINDS
+from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.materials import Solution
 from aerode.records.mixes import Mix
@@ -163,3 +164,29 @@ def test_a_bare_number_is_grams_however_it_is_written(
         (portion,) = bench.get(Mix, "T5").portions
     assert portion.mass is not None
     assert portion.mass.value == pytest.approx(1e-3 * grams)
+
+
+def test_a_choice_that_was_set_can_be_taken_back(inside: TestClient, bench_place: Path) -> None:
+    """How firm a pressing was: "not said" stands among the choices, and is kept as nothing said."""
+    sent = {"name": "T1", "press.0.firmness": "firm", "press.0.means": "clamp"}
+    assert inside.post("/things/electrode/new", data=sent).status_code == 200
+    page = inside.get("/things/electrode/T1/edit").text
+    select = re.search(r'<select[^>]*name="press\.0\.firmness".*?</select>', page, re.DOTALL)
+    assert select is not None
+    assert '<option value="">not said</option>' in select[0]
+    assert "<option selected>firm</option>" in select[0]
+
+    assert inside.post("/things/electrode/T1/edit", data={**sent, "press.0.firmness": ""}).status_code == 200  # fmt: skip
+    with BenchFile.open(bench_place) as bench:
+        press = bench.get(Electrode, "T1").press
+    assert [(one.firmness, one.means) for one in press] == [(None, "clamp")]
+
+
+def test_a_choice_that_the_record_needs_offers_nothing_else(inside: TestClient) -> None:
+    """What a powder does is needed, what became of a piece starts as whole: neither can be left open once set."""
+    powder = inside.get("/things/powder/char%20A/edit").text
+    piece = inside.get("/things/electrode/new").text
+    for page, field in ((powder, "function"), (piece, "outcome")):
+        select = re.search(rf'<select[^>]*name="{field}".*?</select>', page, re.DOTALL)
+        assert select is not None
+        assert "not said" not in select[0]
