@@ -28,6 +28,8 @@ from aerode.usecases.claims_on_file import JudgedClaim, claims_judged
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.read_next import read_next
+from aerode.usecases.unsaid_solvents import unsaid_solvents
 
 if TYPE_CHECKING:
     from aerode.records.comparisons import NextAct
@@ -47,6 +49,7 @@ class Step(StrEnum):
     BINDER = "enter the binder"
     SCALE = "enter the scale"
     MIX = "plan the first mix"
+    SOLVENT = "say what the plastic is dissolved in"
     POT = "weigh the pot"
     MESH = "enter the mesh"
     ELECTRODE = "enter the first electrode"
@@ -156,6 +159,12 @@ def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
             what = f"{len(left)} of {len(run.planned_loads)} loads still to read"
             found.append(Waiting(kind="run", name=run.name, what=what))
     found += [
+        Waiting(
+            kind="solution", name=name, what="dissolved in what? Cautions of its vapour hang on it"
+        )
+        for name in unsaid_solvents(bench, bench.latest(Mix, count=RECENT)[::-1])
+    ]
+    found += [
         Waiting(kind="unsorted", name=one.name, what=f"“{one.text}” is in the tray")
         for one in bench.latest(Unsorted, count=RECENT)[::-1]
         if not one.placed_in
@@ -200,10 +209,11 @@ def _step(
     if not electrodes:
         return _lacking_for_a_mix(bench, sorts)
     open_ones = _unmeasured(electrodes, runs)
-    if open_ones and (lacking := _lacking_for_a_cell(bench, electrodes, open_ones[0])) is not None:
-        return lacking
     if open_ones:
-        return Step.MEASURE, open_ones[0], f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
+        chosen = read_next(bench, electrodes, runs, open_ones)
+        counted = f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
+        step, about, why = _lacking_for_a_cell(bench, electrodes, chosen.electrode) or (Step.MEASURE, chosen.electrode, counted)  # fmt: skip
+        return step, about, f"{why} {chosen.why}".strip() if about == chosen.electrode else why
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
     return Step.COMPARE, "", "All electrodes are measured."
@@ -232,8 +242,11 @@ def _named_act(found: Comparison, why: str) -> tuple[str, str]:
 
 def _lacking_for_an_electrode(bench: BenchFile) -> tuple[Step, str, str]:
     """What the first electrode lacks, in the order of the job: the pot, the mesh, else the electrode itself."""
-    mix = bench.latest(Mix, count=1)[0].name
+    newest = bench.latest(Mix, count=1)[0]
+    mix = newest.name
     if not bench.count(Batch):
+        if unsaid := unsaid_solvents(bench, (newest,)):
+            return Step.SOLVENT, unsaid[0], f"{mix} holds it. What can be breathed or burn while it dries hangs on the solvent: say it before the jar is open."  # fmt: skip
         return Step.POT, mix, "What was really weighed in goes with the pot: the electrode then knows what it is made of."  # fmt: skip
     if not offered(bench, MeshCard):
         return Step.MESH, "", "The coat is carried by it, and its mass is taken off the piece's: weigh it bare."  # fmt: skip

@@ -19,6 +19,8 @@ from aerode.records.materials import (
     Solution,
 )
 from aerode.records.mixes import Batch, Mix
+from aerode.records.marks import Share
+from aerode.records.places import RunOrder
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.what_next import Step, what_next
@@ -163,3 +165,73 @@ def test_what_most_mixes_have_is_named_where_it_lacks(bench: BenchFile) -> None:
     assert "a conductor such as carbon black and a catalyst and a solvent" in now.why
     bench.put(PowderLot(name="soot", substance="carbon black", function="conductor"))  # pyright: ignore[reportArgumentType]
     assert "carbon black" not in what_next(bench).why
+
+
+_READ = tuple(Reading(load="10 ohm", voltage=0.5) for _ in range(3))
+
+
+def _of_two_recipes(bench: BenchFile, *read: str) -> None:
+    """A1, A2, B1, B2 entered in this order, those of `read` read in theirs."""
+    bench.put(Instrument(name="meter", sort=Sort.MULTIMETER))
+    bench.put(Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0))
+    for name in ("A1", "A2", "B1", "B2"):
+        bench.put(Electrode(name=name, recipe=name[0]))
+    for order, name in enumerate(read):
+        bench.put(Run(name=f"{name} loads", electrode=name, session="day", order=order, readings=_READ))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("read", "following"), [(("A1",), "B1"), (("A1", "B1"), "A2"), (("A1", "B1", "A2"), "B2"), (("B1",), "A1")]
+)  # fmt: skip
+def test_recipes_take_turns(bench: BenchFile, read: tuple[str, ...], following: str) -> None:
+    """A drift over the day must not look like a difference between recipes: the order alternates."""
+    _of_two_recipes(bench, *read)
+
+    found = what_next(bench)
+
+    assert (found.step, found.about) == (Step.MEASURE, following)
+    assert ("takes its turn" in found.why) == (len(read) in {1, 2})  # else nothing hangs on it
+
+
+def test_the_cell_of_the_piece_whose_turn_it_is_comes_first(bench: BenchFile) -> None:
+    """The cell is asked for in the order of reading too, and why stands beside it."""
+    _of_two_recipes(bench, "A1")
+    bench.put(Aluminium(name="sheet 1"))
+    bench.put(Electrolyte(name="brine", salt="sodium chloride"))
+    bench.put(Cell(name="cell A1", electrode="A1"))
+
+    found = what_next(bench)
+
+    assert (found.step, found.about) == (Step.CELL, "B1")
+    assert "B takes its turn after A" in found.why
+
+
+def test_an_order_that_was_drawn_goes_first(bench: BenchFile) -> None:
+    """Who drew lots for the session is not told another order."""
+    _of_two_recipes(bench, "A1")
+    bench.put(RunOrder(name="o", session="day", electrodes=("A1", "A2", "B2", "B1"), seed=1))
+
+    assert what_next(bench).about == "A2"
+
+
+def test_a_plastic_without_its_solvent_is_asked_about_before_the_pot(bench: BenchFile) -> None:
+    """Cautions of vapour depend on it; it waits in sight until it is said, and a dispersion is not asked about."""
+    share = (Share(of="char", fraction=0.9), Share(of="jar", fraction=0.1))
+    for record in (
+        Instrument(name="meter", sort=Sort.MULTIMETER), Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+        PowderLot(name="char", substance="biochar", function=Function.CONDUCTOR), Solution(name="jar", polymer="PVB"),
+        Mix(name="M1", wanted=share),
+    ):  # fmt: skip
+        bench.put(record)
+
+    found = what_next(bench)
+    assert (found.step, found.about) == (Step.SOLVENT, "jar")
+    assert [(one.kind, one.name) for one in found.waiting] == [("solution", "jar")]
+
+    bench.put(Batch(name="M1 pot 1", mix="M1"))
+    assert what_next(bench).step is Step.MESH
+    assert [one.name for one in what_next(bench).waiting] == ["jar"]
+    bench.put(Solution(name="jar", polymer="PVB", liquid=(Share(of="ethanol", fraction=1.0),)))
+    assert what_next(bench).waiting == ()
+    bench.put(Solution(name="jar", polymer="PTFE", dispersed=True))
+    assert what_next(bench).waiting == ()

@@ -67,6 +67,8 @@ def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     """Where to go who will not wait for this step; ("", "") where nothing can be done without it."""
     if now.step is Step.MESH:
         return "Enter the electrode without it", _first(bench)
+    if now.step is Step.SOLVENT:
+        return "Weigh the pot without it", address("mixes", _newest_mix(bench), "pots", "new")
     can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.CELL, Step.POT)
     if now.step in can_wait and bench.count(Electrode):
         return "Measure without it", "/runs/start"
@@ -81,8 +83,13 @@ def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
 
 
 def _place(kind: str, name: str) -> str:
-    places = {"run": address("runs", name), "unsorted": "/runs/tray"}
+    places = {"run": address("runs", name), "unsorted": "/runs/tray", "solution": _liquid_of(name)}
     return places.get(kind, address("history", kind, name))
+
+
+def _liquid_of(solution: str) -> str:
+    """The field of a solution that says what it is dissolved in."""
+    return f"{address('things', 'solution', solution, 'edit')}#f-liquid"
 
 
 def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
@@ -99,6 +106,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.BINDER: ("Enter a solution", "/things/solution/new"),
         Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
         Step.MIX: ("Plan a mix", "/mixes/new"),
+        Step.SOLVENT: (f"Say it of {now.about}", _liquid_of(now.about)),
         Step.POT: ("Weigh the pot", address("mixes", now.about, "pots", "new")),
         Step.MESH: ("Enter the mesh", "/things/mesh/new"),
         Step.ALUMINIUM: ("Enter the aluminium", "/things/aluminium/new"),
@@ -116,6 +124,10 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.COMPARE: next(iter(ways_to_act(bench, now.doing)), ("See the comparison", "/compare")),
     }
     return acts[now.step]
+
+
+def _newest_mix(bench: BenchFile) -> str:
+    return next((mix.name for mix in bench.latest(Mix, count=1)), "")
 
 
 def _first(bench: BenchFile) -> str:
