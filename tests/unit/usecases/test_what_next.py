@@ -10,6 +10,7 @@ import pytest
 from aerode.measure.run_readings import TAKEN_BACK
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
+from aerode.records.marks import Share
 from aerode.records.materials import (
     Aluminium,
     Electrolyte,
@@ -19,7 +20,6 @@ from aerode.records.materials import (
     Solution,
 )
 from aerode.records.mixes import Batch, Mix
-from aerode.records.marks import Share
 from aerode.records.places import RunOrder
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
