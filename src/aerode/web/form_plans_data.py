@@ -458,10 +458,16 @@ PLANS: dict[str, tuple[Group, ...]] = {
             ),
         ),
         Group(
+            "With a ruler",
+            (
+                Ask("aluminium_area", "Wetted aluminium", "20 cm^2",
+                    "Says how much hydrogen it may give off: without it the caution cannot tell.", bare="cm^2"),
+                Ask("gap", "Gap", "4 mm", "Says how much voltage the water takes.", bare="mm"),
+            ),
+        ),
+        Group(
             "Measured",
             (
-                Ask("gap", "Gap", "4 mm", "Says how much voltage the water takes.", bare="mm"),
-                Ask("aluminium_area", "Wetted aluminium", "20 cm^2", bare="cm^2"),
                 Ask("sensing", "Where the voltage is read", why="Clips that carry the current add their own loss."),
                 Ask("lead_resistance", "Resistance of the lead", "0.08 ohm", bare="ohm"),
                 Ask("note", "Note", widget=_L),

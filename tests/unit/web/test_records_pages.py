@@ -196,3 +196,18 @@ def test_a_small_share_is_asked_about_with_its_number(
     inside.post("/things/powder/new", data={**sent, "sure": "yes"})
     with BenchFile.open(bench_place) as bench:
         assert bench.get(PowderLot, "char Z").moisture is not None
+
+
+def test_what_the_cell_cautions_ask_for_is_in_view(inside: TestClient) -> None:
+    """Hydrogen asks for the wetted aluminium, the fit for the gap: neither is folded away, neither is needed."""
+    groups = {one.name: group for group in asked("cell", {}) for row in group.rows for one in row}
+    fields = {one.name: one for group in asked("cell", {}) for row in group.rows for one in row}
+    for name in ("aluminium_area", "gap"):
+        assert not groups[name].later
+        assert not fields[name].wanted
+    assert groups["sensing"].later
+    page = inside.get("/things/cell/new").text
+    above, _, folded = page.partition('<details class="later"')
+    assert 'name="aluminium_area"' in above
+    assert 'name="gap"' in above
+    assert 'name="lead_resistance"' in folded
