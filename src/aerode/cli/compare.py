@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from aerode.records.comparisons import Comparison, Contrast, Effect, Overturn
     from aerode.records.places import RunOrder
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.claims_on_file import JudgedClaim
 
 __all__ = ["command", "detail_lines", "short_lines"]
 
@@ -74,6 +75,7 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
     from aerode.measure.comparison import typed
     from aerode.records.comparisons import Verdict
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.claims_on_file import claims_judged
     from aerode.usecases.compare import compare
 
     if draw:
@@ -103,10 +105,31 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
         if keep or take_back:
             _put_word(store, electrodes, question, same if keep else (), take_back)
         answer = compare(store, electrodes, same=() if keep else same, **question)
-    text = [*short_lines(answer), *(["", *detail_lines(answer)] if detail else [])]
+        nothing_asked = not (electrodes or at or by or margin or claim or same or per_kelvin or spread or as_json)  # fmt: skip
+        stated = claims_judged(store) if nothing_asked and not answer.claim else ()
+    text = [
+        *_stated(stated),
+        *short_lines(answer),
+        *(["", *detail_lines(answer)] if detail else []),
+    ]
     print_answer(answer, text, as_json=as_json)
     if answer.verdict is Verdict.BLOCKED:
         sys.exit(1)
+
+
+def _stated(claims: Sequence[JudgedClaim]) -> list[str]:
+    """What was stated beforehand, each with its verdict: it comes before what was only looked at."""
+    said: list[str] = []
+    for one in claims:
+        told = f"{one.sentence} {one.doubt}".rstrip()
+        said += _hung(f'Stated beforehand, "{one.name}": {told}')
+    return [*said, "", "Besides, without a claim:"] if said else []
+
+
+def _hung(text: str) -> list[str]:
+    """A paragraph whose first line stands further left."""
+    first, *rest = lines(text, indent="  ")
+    return [first.strip(), *rest]
 
 
 def _put_word(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
+from aerode.measure.comparison.overturning import turns_alone
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
 
@@ -25,6 +26,7 @@ __all__ = [
     "given_word",
     "judged_at",
     "next_act",
+    "only_just",
     "places",
     "plain_verdict",
     "quantity_of",
@@ -32,6 +34,7 @@ __all__ = [
     "rested_on",
     "rests_on",
     "together_said",
+    "undone_by",
     "warmth_first",
     "what_it_may_be_instead",
     "who_leads",
@@ -200,7 +203,9 @@ def plain_verdict(comparison: Comparison) -> str:
         return _pair_sentence(named, comparison)
     equal = asked.verdict is Verdict.EQUIVALENT  # two one-sided tests: twice the level
     level = 100.0 * (1.0 - comparison.look_level * (2.0 if equal else 1.0))
-    return _effect_sentence(asked, comparison.response, comparison.margin, level)
+    return _effect_sentence(
+        asked, comparison.response, comparison.margin, level, just=only_just(comparison)
+    )
 
 
 def _of_many(comparison: Comparison) -> str:
@@ -260,18 +265,24 @@ def _pair_sentence(pair: Contrast, comparison: Comparison) -> str:
     figures = f"{ratio:.2f} times, {level:.3g} % interval {low:.2f} to {high:.2f}"
     those = "piece" if pair.level is Level.PIECES else "recipe"
     more = "less" if ratio < 1.0 else "more"
+    just = ", only just," if only_just(comparison) and _is_primary(pair, comparison) else ""
     if pair.verdict in (Verdict.SHOWN, Verdict.SHOWN_SMALL):
         small = ", but by less than matters" if pair.verdict is Verdict.SHOWN_SMALL else ""
         return (
-            f"It is shown that {those} {pair.a} gives {more} {comparison.response} than {pair.b}{small} "
+            f"It is shown{just} that {those} {pair.a} gives {more} {comparison.response} than {pair.b}{small} "
             f"({figures})."
         )
     if equal:
-        return f"For the {comparison.response}, {those}s {pair.a} and {pair.b} do not differ by what matters ({figures})."
+        barely = ", only just" if just else ""
+        return f"For the {comparison.response}, {those}s {pair.a} and {pair.b} do not differ by what matters{barely} ({figures})."
     return (
         f"It is not shown that {those} {pair.a} gives {more} {comparison.response} than {pair.b} "
         f"({figures}){_all_the_same(pair)}."
     )
+
+
+def _is_primary(pair: Contrast, comparison: Comparison) -> bool:
+    return comparison.level is pair.level and comparison.primary == f"{pair.a} over {pair.b}"
 
 
 def _all_the_same(one: Effect | Contrast) -> str:
@@ -282,23 +293,25 @@ def _all_the_same(one: Effect | Contrast) -> str:
     return f", though the interval keeps clear of 1: {one.reason.partition(';')[0]}"
 
 
-def _effect_sentence(effect: Effect, response: str, margin: float, level: float) -> str:
+def _effect_sentence(
+    effect: Effect, response: str, margin: float, level: float, *, just: bool
+) -> str:
     low, high = rested_on(effect) or effect.interval_95 or (0.0, 0.0)
     ratio = effect.ratio or 1.0
     figures = f"{ratio:.2f} times, {level:.3g} % interval {low:.2f} to {high:.2f}"
     step = f"raising the {effect.factor} from {effect.low} to {effect.high}"
     does = "lowers" if ratio < 1.0 else "raises"
+    shown = ", only just," if just else ""
     if effect.verdict is Verdict.SHOWN:
         near = high if ratio < 1.0 else low
         small = 1.0 / margin < near < margin
         doubt = "; it may still be less than matters" if small else ""
-        return f"It is shown that {step} {does} the {response} ({figures}){doubt}."
+        return f"It is shown{shown} that {step} {does} the {response} ({figures}){doubt}."
     if effect.verdict is Verdict.SHOWN_SMALL:
-        return (
-            f"It is shown that {step} {does} the {response}, but by less than matters ({figures})."
-        )
+        return f"It is shown{shown} that {step} {does} the {response}, but by less than matters ({figures})."
     if effect.verdict is Verdict.EQUIVALENT:
-        return f"For the {response}, {step} makes no difference that matters ({figures})."
+        barely = ", only just" if just else ""
+        return f"For the {response}, {step} makes no difference that matters{barely} ({figures})."
     return f"It is not shown that {step} changes the {response} ({figures}){_all_the_same(effect)}."
 
 
@@ -362,6 +375,27 @@ def warmth_first(comparison: Comparison) -> str:
     """That the runs were not equally warm, where that alone could overturn the verdict; else ""."""
     doubt = comparison.temperature_doubt
     return doubt.words if doubt is not None and doubt.believable else ""
+
+
+def undone_by(comparison: Comparison) -> str:
+    """The one input whose believable change alone undoes what is shown, in one sentence, or "".
+
+    "" too where `warmth_first` says it: that is the change per kelvin nobody stated.
+    """
+    nearest = turns_alone(comparison.verdict, comparison.overturn)
+    if nearest is None or (warmth_first(comparison) and nearest.unit == "%/K"):
+        return ""
+    change = units.plain(nearest.change or 0.0, sign=True).replace("-", "\N{MINUS SIGN}")
+    after = f" makes it “{nearest.to_verdict}”" if nearest.to_verdict else " undoes it"
+    return (
+        f"Only just: {nearest.input} changed by {change} {nearest.unit} "
+        f"({units.plain(nearest.in_uncertainties or 0.0)} times its uncertainty) alone{after}."
+    )
+
+
+def only_just(comparison: Comparison) -> bool:
+    """Whether one input, changed by a believable amount alone, undoes what is shown."""
+    return turns_alone(comparison.verdict, comparison.overturn) is not None
 
 
 def rests_on(comparison: Comparison) -> str:

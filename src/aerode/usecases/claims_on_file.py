@@ -32,6 +32,8 @@ class JudgedClaim:
     """As `Verdict` says it; "" where the readings cannot tell."""
     sentence: str
     """The verdict in one sentence, or why there is none."""
+    doubt: str = ""
+    """The one input whose believable change alone undoes it, in one sentence; "" for none."""
 
 
 def claims_judged(bench: BenchFile) -> tuple[JudgedClaim, ...]:
@@ -58,7 +60,9 @@ def claims_judged(bench: BenchFile) -> tuple[JudgedClaim, ...]:
 
 def _judged(bench: BenchFile, claim: Claim) -> JudgedClaim:
     try:
-        found = compare(bench, newest_pieces(bench), claim=claim.name, try_changes=False)
+        found = compare(
+            bench, newest_pieces(bench), claim=claim.name, try_changes=False, try_nearest=True
+        )
     except AerodeError as refusal:
         said = f"The claim “{claim.name}” cannot be judged yet: {refusal.what}."
         return JudgedClaim(name=claim.name, question=claim.question, verdict="", sentence=said)
@@ -66,4 +70,5 @@ def _judged(bench: BenchFile, claim: Claim) -> JudgedClaim:
     return JudgedClaim(
         name=claim.name, question=claim.question, verdict=str(found.verdict),
         sentence=sentence if sentence.endswith((".", "?")) else f"{sentence}.",
+        doubt=telling.undone_by(found),
     )  # fmt: skip

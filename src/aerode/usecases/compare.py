@@ -40,7 +40,7 @@ def compare(
     past_spread: tuple[float, float] = (0.0, 0.0),
     control_ageing: float | None = None,
     try_changes: bool = True,
-    try_without: bool = False,
+    try_nearest: bool = False,
     seed: int = 1,
 ) -> Comparison:
     """Electrodes compared at one voltage or current density, corrected, with a verdict and what would overturn it.
@@ -73,8 +73,9 @@ def compare(
         says of earlier days, else 0.01.
     try_changes : bool
         Whether to look for what would overturn the verdict.
-    try_without : bool
-        Whether to leave out each electrode in turn, where nothing else is tried.
+    try_nearest : bool
+        Where not every change is looked for: whether to try each input at the ends of what is
+        believable, where something is shown, and to leave out each electrode in turn.
     seed : int [1]
         Of the dice that sample the curves.
 
@@ -114,7 +115,7 @@ def compare(
         past_spread=past_spread,
         in_order=bool(electrodes),
         try_changes=try_changes,
-        try_without=try_without,
+        try_nearest=try_nearest,
         seed=seed,
         notes=(note,) if note else (),
     )

@@ -188,7 +188,7 @@ def compared(bench: BenchFile, asked: Asked, *, try_changes: bool) -> Comparison
         claim=asked.claim,
         same=asked.same,
         try_changes=try_changes,
-        try_without=True,
+        try_nearest=True,
         **more,
     )
 
@@ -236,6 +236,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
     )
     beside = (
         telling.given_word(found),
+        telling.undone_by(found),
         telling.rests_on(found),
         telling.what_it_may_be_instead(found),
         telling.warmth_first(found),

@@ -92,6 +92,7 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
     said.append(telling.given_word(comparison))
     said.append(telling.what_it_may_be_instead(comparison))
     said.append(telling.warmth_first(comparison))
+    said.append(telling.undone_by(comparison))
     said.append(telling.rests_on(comparison))
     said.append(telling.who_leads(comparison))
     fall = telling.biggest_fall(comparison)

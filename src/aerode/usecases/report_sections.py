@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from aerode.measure import picturing, telling
-from aerode.measure.comparison.overturning_pairs import BELIEVABLE
+from aerode.measure.comparison.overturning import BELIEVABLE
 from aerode.records.comparisons import Comparison
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known

@@ -139,7 +139,7 @@ def what_next(bench: BenchFile) -> NextStep:
         caveat = "" if unread else found.what
     elif found is not None:
         best = telling.plain_verdict(found)
-        beside = (telling.given_word(found), telling.rests_on(found), telling.who_leads(found))
+        beside = (telling.given_word(found), telling.undone_by(found), telling.rests_on(found), telling.who_leads(found))  # fmt: skip
         caveat = " ".join(line for line in beside if line and line != best)
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
@@ -178,7 +178,7 @@ def _compared(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) ->
     if len([one for one in electrodes if one.name in measured and not one.control]) < 2:
         return None
     try:
-        return compare(bench, newest_pieces(bench), try_changes=False, try_without=True)
+        return compare(bench, newest_pieces(bench), try_changes=False, try_nearest=True)
     except AerodeError as refusal:
         return refusal
 

@@ -74,8 +74,12 @@ def test_the_first_line_is_the_verdict_and_a_dozen_lines_follow(demo):
     ],
 )
 def test_every_question_gets_lines_that_fit(demo, words):
-    """All, one recipe, one build each, another point, another margin."""
-    fits(run(compare_command, *words, "-b", demo).output)
+    """All, one recipe, one build each, another point, another margin; a claim leads where nothing is asked."""
+    text = run(compare_command, *words, "-b", demo).output
+    stated, _, looked_at = text.rpartition("\nBesides, without a claim:\n")
+    fits(looked_at)
+    assert stated.startswith('Stated beforehand, "less binder": It is shown ') is not bool(words)
+    assert all(len(line) <= 80 for line in stated.split("\n"))
 
 
 def test_the_whole_answer_is_printed_as_json_with_its_schema_first(demo):

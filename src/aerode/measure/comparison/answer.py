@@ -28,7 +28,13 @@ from aerode.measure.comparison.lines import (
 )
 from aerode.measure.comparison.looks import level_of_each_look
 from aerode.measure.comparison.next_steps import cheapest_act
-from aerode.measure.comparison.overturning import drop_each, overturn
+from aerode.measure.comparison.overturning import (
+    SAYS_SOMETHING,
+    drop_each,
+    nearest_alone,
+    overturn,
+    turns_alone,
+)
 from aerode.measure.comparison.overturning_pairs import overturn_together
 from aerode.measure.comparison.pieces_table import piece_rows, refused_readings, value_scale
 from aerode.measure.comparison.questioning import Terms
@@ -101,8 +107,9 @@ class Request:
         Stored charge where the person knows better than the tables.
     try_changes : bool
         Whether to look for what would overturn the verdict (it takes a second or two).
-    try_without : bool
-        Whether to leave out each electrode in turn, where nothing else is tried.
+    try_nearest : bool
+        Where not every change is looked for: whether to try each input at the ends of what is
+        believable, where something is shown, and to leave out each electrode in turn.
     seed : int [1]
     notes : tuple of str
         Sentences to add to the warnings.
@@ -121,7 +128,7 @@ class Request:
     in_order: bool = False
     figures: Mapping[str, ChargeFigure] = field(default_factory=dict[str, ChargeFigure])
     try_changes: bool = True
-    try_without: bool = False
+    try_nearest: bool = False
     seed: int = 1
     notes: tuple[str, ...] = ()
 
@@ -292,8 +299,8 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
     if difference is not None and not difference.capped:
         if ground.request.try_changes:
             changes, together = _changes(ground, found)
-        elif ground.request.try_without:
-            changes = _without_each(ground, found)
+        elif ground.request.try_nearest:
+            changes = (*_nearest(ground, found, verdict), *_without_each(ground, found))
     seen, kept = _kept(ground, found)
     doubt = temperature_doubt(ground.values, seen, kept, asked, response_words(ground.request))
     acts = _acts(ground, found, verdict, reach, doubt)
@@ -301,7 +308,13 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
         ground,
         found.pieces_joint,
         found,
-        headline=headline_for(found, verdict, ground.values, response_words(ground.request)),
+        headline=headline_for(
+            found,
+            verdict,
+            ground.values,
+            response_words(ground.request),
+            only_just=turns_alone(verdict, changes) is not None,
+        ),
         verdict=verdict,
         reach=reach,
         overturned_by=changes,
@@ -330,6 +343,7 @@ def _acts(
             NextAct(
                 do="keep the first good build as control; read it first, in the middle and last",
                 why="then a change over the day can be told from the pieces",
+                at=ActAt.CONTROL,
             )
         )
     return tuple(acts)
@@ -349,7 +363,6 @@ def _act_of(row: AirOrBattery) -> NextAct:
 
 def _kept(ground: _Ground, found: Found) -> tuple[Observations, NDArray[np.bool_]]:
     """The readings behind the verdict, and which of all they are."""
-                at=ActAt.CONTROL,
     if found.asked.level is Level.PIECES:
         return found.pieces_seen, np.ones(ground.seen.size, dtype=bool)
     return found.recipes_seen, found.kept
@@ -362,6 +375,15 @@ def _changes(ground: _Ground, found: Found) -> tuple[tuple[Overturn, ...], tuple
     by_input = overturn(levers, seen, judged, contrast=found.asked.words)
     pairs = overturn_together(levers, by_input, seen, judged)
     return (*by_input, *_without_each(ground, found)), pairs
+
+
+def _nearest(ground: _Ground, found: Found, verdict: Verdict) -> tuple[Overturn, ...]:
+    """The inputs that undo what is shown by a believable change alone; nothing to undo, nothing tried."""
+    if verdict not in SAYS_SOMETHING:
+        return ()
+    seen, kept = _kept(ground, found)
+    levers = chosen_levers(levers_of(ground.values, ground.seen, ground.terms.priors), kept)
+    return nearest_alone(levers, seen, found.asked.prepared(seen), contrast=found.asked.words)
 
 
 def _without_each(ground: _Ground, found: Found) -> tuple[Overturn, ...]:
@@ -460,6 +482,7 @@ def _record(
         order_alignment=None if asked is None else asked.alignment,
         temperature_doubt=doubt,
         next_act=acts[0] if acts else None,
+        later_acts=acts[1:],
         next_steps=next_steps,
         warnings=warnings_of(
             found,
@@ -482,7 +505,6 @@ def _record(
 def _response_used(ground: _Ground) -> Response:
     asked = ground.request.response
     per_area = not any(
-        later_acts=acts[1:],
         line.condition == "wetted area" and line.known.name == "SAME" for line in ground.lines
     )
     return Response(voltage=asked.voltage, current_density=asked.current_density, per_area=per_area)

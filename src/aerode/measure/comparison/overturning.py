@@ -21,7 +21,21 @@ if TYPE_CHECKING:
 
     Judge = Callable[[Observations], Verdict]
 
-__all__ = ["Lever", "drop_each", "overturn", "smallest_change"]
+__all__ = [
+    "BELIEVABLE",
+    "SAYS_SOMETHING",
+    "Lever",
+    "drop_each",
+    "nearest_alone",
+    "overturn",
+    "smallest_change",
+    "turns_alone",
+]
+
+BELIEVABLE = 2.0  # judgement: about 95 %
+"""Standard uncertainties by which an input may be otherwise without anybody being surprised."""
+SAYS_SOMETHING = (Verdict.SHOWN, Verdict.SHOWN_SMALL, Verdict.EQUIVALENT)
+"""The verdicts that a doubt can undo: "not shown" has claimed nothing."""
 
 _GRID = tuple(0.25 * 2.0**k for k in range(8))  # 0.25 to 32 uncertainties
 _HALVINGS = 40  # numerical
@@ -160,6 +174,59 @@ def overturn(
             )
         )
     return tuple(sorted(lines, key=lambda o: (o.in_uncertainties is None, o.in_uncertainties or 0)))
+
+
+def nearest_alone(
+    levers: Sequence[Lever], seen: Observations, judged: Judge, *, contrast: str
+) -> tuple[Overturn, ...]:
+    """The inputs that overturn the verdict alone by a believable change, the nearest first.
+
+    Every lever is tried at its two believable ends; only one that turns the verdict there is
+    followed to the smallest change. That is a small part of what `overturn` re-runs, so it can be
+    asked whenever a verdict is shown.
+
+    Parameters
+    ----------
+    levers : sequence of Lever
+    seen : Observations
+    judged : callable of Observations to Verdict
+    contrast : str
+        What the verdict is on, in words.
+
+    Returns
+    -------
+    tuple of Overturn
+        Within `BELIEVABLE` standard uncertainties, as `overturn` finds them; a verdict that turns
+        and turns back before that would be missed.
+    """
+    start = judged(seen)
+
+    def turns(lever: Lever) -> bool:
+        ends = (min(BELIEVABLE * lever.uncertainty, lever.high), max(-BELIEVABLE * lever.uncertainty, lever.low))  # fmt: skip
+        return any(judged(seen.moved(lever.moved(end))) is not start for end in ends)
+
+    found = overturn([lever for lever in levers if turns(lever)], seen, judged, contrast=contrast)
+    return tuple(one for one in found if (one.in_uncertainties or 0.0) <= BELIEVABLE)
+
+
+def turns_alone(verdict: Verdict, changes: Sequence[Overturn]) -> Overturn | None:
+    """The input whose believable change alone undoes what is shown, the nearest one; None for none.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    changes : sequence of Overturn
+        As `overturn` or `nearest_alone` found them.
+
+    Returns
+    -------
+    Overturn or None
+        None too where the verdict says nothing that could be undone.
+    """
+    near = [o for o in changes if o.in_uncertainties is not None and o.in_uncertainties <= BELIEVABLE]  # fmt: skip
+    if verdict not in SAYS_SOMETHING or not near:
+        return None
+    return min(near, key=lambda o: o.in_uncertainties or 0.0)
 
 
 def _not_by(lever: Lever) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from aerode.measure.comparison.overturning import BELIEVABLE
 from aerode.records.comparisons import Together
 
 if TYPE_CHECKING:
@@ -14,10 +15,8 @@ if TYPE_CHECKING:
     from aerode.measure.comparison.overturning import Judge, Lever
     from aerode.records.comparisons import Overturn
 
-__all__ = ["BELIEVABLE", "overturn_together"]
+__all__ = ["overturn_together"]
 
-BELIEVABLE = 2.0  # judgement: about 95 %
-"""Standard uncertainties by which an input may be otherwise without anybody being surprised."""
 _ALONE = 8.0  # judgement
 """An input that needs more than this alone helps no other one within reach."""
 _MOST_LEVERS = 8  # numerical

@@ -58,7 +58,9 @@ def question_words(request: Request, study: Study) -> str:
     )
 
 
-def headline_for(found: Found, verdict: Verdict, values: Values, response: str) -> str:
+def headline_for(
+    found: Found, verdict: Verdict, values: Values, response: str, *, only_just: bool = False
+) -> str:
     """The line that is read first.
 
     Parameters
@@ -67,6 +69,8 @@ def headline_for(found: Found, verdict: Verdict, values: Values, response: str) 
     verdict : Verdict
     values : Values
     response : str
+    only_just : bool
+        Whether one input, changed by a believable amount alone, would undo it.
 
     Returns
     -------
@@ -84,18 +88,20 @@ def headline_for(found: Found, verdict: Verdict, values: Values, response: str) 
     interval = (math.exp(low), math.exp(high))
     if asked.sort == "recipes" and len(asked.family) > 2:
         return headline_many(
-            verdict, asked.names[0], asked.names[1], ratio, interval, len(asked.family)
-        )
+            verdict, asked.names[0], asked.names[1], ratio, interval, len(asked.family),
+            only_just=only_just,
+        )  # fmt: skip
     if asked.sort == "effect":
         low_setting, high_setting = asked.words.removeprefix(f"{asked.names[0]}, ").split(" to ", 1)
         words = (asked.names[0], low_setting, high_setting)
-        return headline_effect(verdict, words, ratio, interval, response)
+        return headline_effect(verdict, words, ratio, interval, response, only_just=only_just)
     tail = ""
     if asked.level is Level.PIECES and _one_recipe(found):
         tail = "One recipe: nothing on recipes."
     return headline_of(
-        verdict, asked.level, asked.words, ratio, interval, response=f"in {response}", tail=tail
-    )
+        verdict, asked.level, asked.words, ratio, interval, response=f"in {response}", tail=tail,
+        only_just=only_just,
+    )  # fmt: skip
 
 
 def _one_recipe(found: Found) -> bool:

@@ -14,8 +14,7 @@ from aerode.measure.comparison.levers import (
     chosen_levers,
     temperature_lever,
 )
-from aerode.measure.comparison.overturning import smallest_change
-from aerode.measure.comparison.overturning_pairs import BELIEVABLE
+from aerode.measure.comparison.overturning import BELIEVABLE, smallest_change
 from aerode.records.comparisons import ActAt, NextAct, TemperatureDoubt, Verdict
 
 if TYPE_CHECKING:

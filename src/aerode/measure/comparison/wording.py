@@ -98,6 +98,11 @@ def first_that_fits(*candidates: str) -> str:
     return next((c for c in candidates if len(c) <= LONGEST), shortened(candidates[-1]))
 
 
+def _opening(verdict: Verdict, only_just: bool) -> str:
+    """The verdict as the first words of a line; "only just" where one believable error alone undoes it."""
+    return f"{_OPENING[verdict]}, only just" if only_just else _OPENING[verdict]
+
+
 def headline_of(
     verdict: Verdict,
     level: Level,
@@ -107,6 +112,7 @@ def headline_of(
     *,
     response: str,
     tail: str = "",
+    only_just: bool = False,
 ) -> str:
     """One line: the verdict, at which level, on what, the ratio and its interval.
 
@@ -122,6 +128,8 @@ def headline_of(
         "in current density at 0.45 V".
     tail : str
         Something more, dropped first where the line gets too long.
+    only_just : bool
+        Whether one believable error alone would undo it.
 
     Returns
     -------
@@ -133,7 +141,7 @@ def headline_of(
     >>> headline_of(Verdict.SHOWN, Level.RECIPES, "A over B", 1.18, (1.04, 1.34), response="at 0.45 V")
     'Shown (recipes): A over B, ratio 1.18 [1.04, 1.34] at 0.45 V.'
     """
-    head = f"{_OPENING[verdict]} ({level}): {what}, ratio {ratio_text(ratio, interval)}"
+    head = f"{_opening(verdict, only_just)} ({level}): {what}, ratio {ratio_text(ratio, interval)}"
     more = f" {tail}" if tail else ""
     return first_that_fits(f"{head} {response}.{more}", f"{head} {response}.", f"{head}.")
 
@@ -144,6 +152,8 @@ def headline_effect(
     ratio: float,
     interval: tuple[float, float],
     response: str,
+    *,
+    only_just: bool = False,
 ) -> str:
     """The line where the effect of a factor was asked for.
 
@@ -157,6 +167,8 @@ def headline_effect(
     interval : (float, float) [1]
     response : str
         "current density at 0.45 V".
+    only_just : bool
+        Whether one believable error alone would undo it.
 
     Returns
     -------
@@ -169,7 +181,7 @@ def headline_effect(
     'Shown: binder 10 % → 20 % gives 0.80 [0.70, 0.90] times the current at 0.45 V (recipes).'
     """
     factor, low, high = words
-    head = f"{_OPENING[verdict]}: {factor} {low} → {high} gives {ratio_text(ratio, interval)} times the"
+    head = f"{_opening(verdict, only_just)}: {factor} {low} → {high} gives {ratio_text(ratio, interval)} times the"
     short = response.split(" at ")[0]
     return first_that_fits(
         f"{head} {response} (recipes).",
@@ -180,8 +192,9 @@ def headline_effect(
 
 
 def headline_many(
-    verdict: Verdict, best: str, second: str, ratio: float, interval: tuple[float, float], of: int
-) -> str:
+    verdict: Verdict, best: str, second: str, ratio: float, interval: tuple[float, float], of: int,
+    *, only_just: bool = False,
+) -> str:  # fmt: skip
     """The line where more than two recipes are compared: who leads, and whether that is shown.
 
     Parameters
@@ -193,6 +206,8 @@ def headline_many(
     interval : (float, float) [1]
     of : int [1]
         Number of recipes.
+    only_just : bool
+        Whether one believable error alone would undo it.
 
     Returns
     -------
@@ -204,11 +219,11 @@ def headline_many(
     >>> headline_many(Verdict.NOT_SHOWN, "A", "B", 1.04, (0.91, 1.19), 5)
     'No recipe of 5 is shown to be best: A leads B by a ratio of 1.04 [0.91, 1.19].'
     """
-    numbers = ratio_text(ratio, interval)
+    numbers, opening = ratio_text(ratio, interval), _opening(verdict, only_just)
     if verdict is Verdict.SHOWN:
         return first_that_fits(
-            f"Shown (recipes): {best} leads all {of}, over {second} by a ratio of {numbers}.",
-            f"Shown (recipes): {best} leads, ratio {numbers}.",
+            f"{opening} (recipes): {best} leads all {of}, over {second} by a ratio of {numbers}.",
+            f"{opening} (recipes): {best} leads, ratio {numbers}.",
         )
     if verdict in (Verdict.EQUIVALENT, Verdict.SHOWN_SMALL):
         return first_that_fits(

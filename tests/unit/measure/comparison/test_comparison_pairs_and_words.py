@@ -11,8 +11,8 @@ from aerode.errors import InputError
 from aerode.measure.comparison.conditions import CONDITIONS, REST, check_same
 from aerode.measure.comparison.joint import Observations, Priors
 from aerode.measure.comparison.lines import ageing_estimate
-from aerode.measure.comparison.overturning import Lever, overturn
-from aerode.measure.comparison.overturning_pairs import BELIEVABLE, overturn_together
+from aerode.measure.comparison.overturning import BELIEVABLE, Lever, overturn
+from aerode.measure.comparison.overturning_pairs import overturn_together
 from aerode.measure.comparison.questioning import Terms, ask_recipes
 from aerode.measure.comparison.reaching import reach_of
 from aerode.measure.comparison.recipe_words import recipes_in_words
