@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Typed",
     "band",
+    "bound",
     "convert",
     "decimals_for",
     "example",
@@ -497,6 +498,27 @@ def plain(value: float, digits: int = 2, *, sign: bool = False) -> str:
         text = _significant(value, digits)
     text = "0" if text in ("-0", "0") else text
     return f"+{text}" if sign and value > 0 and text != "0" else text
+
+
+def bound(value: float, digits: int = 2) -> str:
+    """A lower bound to so many significant digits, rounded towards zero: never more than is known.
+
+    Parameters
+    ----------
+    value : float
+        Zero or more.
+    digits : int
+        Significant digits.
+
+    Examples
+    --------
+    >>> bound(1.26), bound(0.0999), bound(13.0), bound(1.3)
+    ('1.2', '0.099', '13', '1.3')
+    """
+    if value <= 0.0:
+        return plain(value, digits)
+    step = 10.0 ** (math.floor(math.log10(value)) - digits + 1)
+    return plain(math.floor(value / step * (1.0 + 1e-12)) * step, digits)  # numerical
 
 
 def per_cent(share: float, digits: int = 2) -> str:

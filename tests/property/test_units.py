@@ -65,3 +65,12 @@ def test_a_decimal_comma_is_a_decimal_point(value: float, style: str, comma: boo
     )
 
     assert typed.value == pytest.approx(value, abs=5.1e-5)
+
+
+@given(value=st.floats(min_value=1e-6, max_value=1e6), digits=st.integers(min_value=1, max_value=4))
+def test_a_written_bound_is_never_more_than_is_known(value: float, digits: int) -> None:
+    """ "At least" is rounded towards zero, and by less than one step of its last digit."""
+    said = float(units.bound(value, digits))
+
+    assert said <= value * (1.0 + 1e-9)
+    assert said > value * (1.0 - 10.0 ** (1 - digits)) - 1e-12

@@ -148,7 +148,7 @@ def _row(
         said = units.write(one.value * scale, "", None if spread is None else spread * scale)
         return [f"{head}{said} {unit}{tail}"]
     if one.lower_bound is not None:
-        return [f"{head}above {one.lower_bound * scale:.3g} {unit}, not told"]
+        return [f"{head}above {units.bound(one.lower_bound * scale)} {unit}, not told"]
     return [f"{head}not told: {(one.reason or '').split(';')[0]}"[:_WIDTH]]
 
 

@@ -353,12 +353,12 @@ def _headline(
     if peak.value is not None:
         parts.append("peak " + units.write(peak.value, peak.unit, peak.standard_uncertainty))
     elif peak.lower_bound is not None:
-        parts.append(f"peak at least {peak.lower_bound:.2g} {peak.unit}, still rising")
+        parts.append(f"peak at least {units.bound(peak.lower_bound)} {peak.unit}, still rising")
     limit = parameters[
         "limiting_current_density_mA_cm2" if scale.per_area else "limiting_current_mA"
     ]
     if limit.lower_bound is not None:
-        parts.append(f"limit above {limit.lower_bound:.2g} {limit.unit}")
+        parts.append(f"limit above {units.bound(limit.lower_bound)} {limit.unit}")
     name = data.electrode or data.source
     text = f"{name}: " + ", ".join(parts)
     while len(text) > _LONGEST and len(parts) > 1:

@@ -55,7 +55,7 @@ def estimate_words(estimate: Estimate) -> str:
     if estimate.value is None:
         if estimate.lower_bound is not None:
             rising = _RISING if "still rising" in (estimate.reason or "") else ""
-            return f"at least {estimate.lower_bound:.3g}{rising}"
+            return f"at least {units.bound(estimate.lower_bound)}{rising}"
         return "not given"
     if not estimate.standard_uncertainty:
         return f"{estimate.value:.3g}"

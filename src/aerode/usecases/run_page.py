@@ -544,7 +544,7 @@ def _estimate(one: Estimate) -> str:
     if one.value is not None:
         return f"{units.write(one.value, '', one.standard_uncertainty)} {_unit(one)}".strip()
     if one.lower_bound is not None:
-        return f"above {units.plain(one.lower_bound, 3)} {_unit(one)}"
+        return f"above {units.bound(one.lower_bound)} {_unit(one)}"
     return "cannot be told"
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
@@ -35,12 +37,54 @@ def test_a_moving_trace_goes_where_it_is_going() -> None:
     assert settled.time_constant == pytest.approx(60.0, rel=0.1)
 
 
-@pytest.mark.parametrize("until", [60.0, 180.0])
-def test_a_reader_who_stops_early_is_told_to_wait(until: float) -> None:
+def test_a_reader_who_stops_early_is_told_to_wait() -> None:
     """Nine-minute time constant, read for three minutes: no value, and how long to wait."""
-    settled = settled_voltage(trace(0.74, 0.61, 540.0, until))
+    settled = settled_voltage(trace(0.74, 0.61, 540.0, 180.0))
     assert settled.voltage is None
     assert "wait about" in settled.reason
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [
+        trace(0.74, 0.61, 540.0, 60.0),
+        [(20.0, 0.700), (40.0, 0.706), (60.0, 0.703), (90.0, 0.709)],
+        [(20.0, 0.612), (40.0, 0.604), (60.0, 0.609), (90.0, 0.600), (120.0, 0.606), (180.0, 0.598)],
+    ],
+)  # fmt: skip
+def test_no_wait_is_told_from_a_time_constant_that_is_mostly_noise(
+    readings: list[tuple[float, float]],
+) -> None:
+    """It moves, and nobody knows where to: how fast it moves is told, and when to look again."""
+    settled = settled_voltage(readings)
+
+    assert settled.voltage is None
+    assert re.fullmatch(
+        r"still moving by \d+(\.\d)? mV a minute: read it again in a minute", settled.reason
+    )
+
+
+def test_a_wait_that_is_told_is_about_the_wait_that_it_takes() -> None:
+    """300 loads read on until they are taken: nine waits of ten are no more than twice what it took."""
+    dice = np.random.default_rng(5)
+    told: list[tuple[float, float]] = []
+    for _ in range(300):
+        constant = float(np.exp(dice.uniform(np.log(15.0), np.log(600.0))))
+        step, noise = float(np.exp(dice.uniform(np.log(0.004), np.log(0.2)))), 0.0005
+        readings: list[tuple[float, float]] = []
+        waits: list[tuple[float, float]] = []
+        for t in (20.0, 40.0, 60.0, 90.0, 120.0, *np.arange(180.0, 2000.0, 60.0)):
+            volt = 0.7 - step * np.exp(-t / constant) + noise * dice.standard_normal()
+            readings.append((float(t), round(float(volt), 3)))
+            found = settled_voltage(readings)
+            if found.voltage is not None:
+                told += [(wait, float(t) - at) for at, wait in waits]
+                break
+            if (words := re.search(r"wait about (\d+) s", found.reason)) is not None:
+                waits.append((float(t), float(words[1])))
+    assert len(told) > 50
+    assert sum(wait <= 2.0 * taken for wait, taken in told) >= 0.9 * len(told)
+    assert sum(taken <= wait + 120.0 for wait, taken in told) >= 0.9 * len(told)
 
 
 def test_too_few_timed_readings() -> None:

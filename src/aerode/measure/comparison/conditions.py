@@ -229,8 +229,14 @@ def weigh_conditions(
             warnings.append(warning)
         if kind.key == "salinity" and (other := _salts_warning(entrants, found)):
             warnings.append(other)
-    unmeasured = tuple(line.condition for line in lines if line.known is not Known.MEASURED)
+    unmeasured = tuple(line.condition for line in lines if not _on_record(line))
     return ConditionReport(tuple(lines), tuple(warnings), unmeasured)
+
+
+def _on_record(line: ConditionLine) -> bool:
+    """Measured; or the lot of aluminium, named for all: there is no more of it to measure."""
+    named = line.key == "aluminium" and line.known is Known.SAME and not line.on_word
+    return named or line.known is Known.MEASURED
 
 
 def _condition(kind: ConditionKind, entrant: Entrant) -> Condition:

@@ -168,6 +168,9 @@ def test_cells_settle_the_aluminium_and_the_gap():
     assert not line(with_cells("can"), "aluminium").blocks
     assert line(with_cells("foil"), "aluminium").blocks
     assert line(with_cells("can"), "gap").known is Known.MEASURED
+    named = weigh_conditions(with_cells("can"))
+    assert line(pair, "aluminium").condition in weigh_conditions(pair).not_measured
+    assert line(pair, "aluminium").condition not in named.not_measured
 
 
 def test_readings_with_a_temperature_make_it_measured():
