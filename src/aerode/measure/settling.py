@@ -28,6 +28,12 @@ _LEAST_SPAN = 0.7  # judgement
 """Shortest trace that is extrapolated, in time constants: half of the way must have been seen."""
 _LARGEST_UNCERTAINTY = 0.015  # judgement
 """[V]; above it the extrapolated value is no better than a guess between two loads."""
+_KNOWN = 0.5  # judgement
+"""Largest standard uncertainty of ln τ from which a wait is told: a factor of 1.6 either way."""
+_ONCE_MORE = 60.0  # judgement
+"""[s]; what still moves is read again so much later where no better wait is known."""
+_WAITS = (20.0, 40.0, *(60.0 * k for k in range(1, 21)))  # judgement
+"""[s]; the waits that are tried, up to twenty minutes."""
 _GRID = 401  # numerical
 _READING_SPREAD = 0.0003  # judgement
 """Spread of a single timed reading that is assumed where the trace cannot show it [V]."""
@@ -43,11 +49,14 @@ class Approach:
     standard_uncertainty : float [same as the values]
     time_constant : float [same as the times]
         Geometric mean.
+    time_constant_spread : float [1]
+        Standard deviation of its logarithm, over every time constant that the readings allow.
     """
 
     final: float
     standard_uncertainty: float
     time_constant: float
+    time_constant_spread: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +74,7 @@ class SettledVoltage:
     extrapolated : bool
         True where the value is not one that was read.
     reason : str
-        Why there is no value, and how much longer to wait; "" where there is one.
+        Why there is no value, how fast it moves, and when to read again; "" where there is one.
     """
 
     voltage: float | None
@@ -130,7 +139,9 @@ def approach(
     weight /= weight.sum()
     mean = float(weight @ final)
     sd = float(np.sqrt(weight @ (variance + np.square(final - mean))))
-    return Approach(mean, sd, float(np.exp(weight @ np.log(constants))))
+    middle = float(weight @ np.log(constants))
+    spread = float(np.sqrt(weight @ np.square(np.log(constants) - middle)))
+    return Approach(mean, sd, float(np.exp(middle)), spread)
 
 
 def _checked(time: ArrayLike, value: ArrayLike, fewest: int) -> tuple[Floats, Floats]:
@@ -199,15 +210,26 @@ def has_settled(trace: Sequence[tuple[float, float]], count: float = 0.001) -> b
         return False
     points = np.array(trace, dtype=np.float64)
     points = points[np.argsort(points[:, 0])]
-    last = points[-max(3, (len(trace) + 1) // 2) :]
+    last = _last_part(points)
     span = float(np.ptp(last[:, 0]))
     if span <= 0.0:
         return False
-    t = last[:, 0] - last[:, 0].mean()
-    slope = float(t @ last[:, 1] / (t @ t))
+    slope = _slope(last)
     return abs(slope) < STEADY_RATE or (
         float(np.ptp(last[:, 1])) <= 1.01 * count and count / span < 2.0 * STEADY_RATE  # numerical
     )
+
+
+def _last_part(points: Floats) -> Floats:
+    """The last half of a trace in its order, but at least three readings."""
+    return points[-max(3, (len(points) + 1) // 2) :]
+
+
+def _slope(points: Floats) -> float:
+    """Slope of the straight line through (time, value) [V/s]; 0 where all were read at one moment."""
+    t = points[:, 0] - points[:, 0].mean()
+    size = float(t @ t)
+    return float(t @ points[:, 1] / size) if size > 0.0 else 0.0
 
 
 def settled_voltage(
@@ -228,13 +250,17 @@ def settled_voltage(
     -------
     SettledVoltage
         The last readings' mean where they stand still; else the limit of the exponential approach;
-        else a reason with the time still to wait.
+        else a reason with how fast it moves and when to read again.
 
     Notes
     -----
     The extrapolation is that of `approach`. Refused: fewer than four readings, less than 0.7 τ
     watched, or more than 15 mV of standard uncertainty. Do not use it where the voltage first moves
     one way, then the other.
+
+    A wait is told only where ln τ is known to 0.5 (a factor of 1.6): the shortest after which the
+    same approach, read once a minute on its way, would be taken. Where τ is mostly noise there is
+    no wait to tell, and the load is to be read again in a minute.
 
     Examples
     --------
@@ -260,19 +286,47 @@ def settled_voltage(
     points = np.array(trace, dtype=np.float64)
     t = points[:, 0] - points[:, 0].min()
     # rectangular width, by definition
-    end = approach(t, points[:, 1], floor=max(count / np.sqrt(12.0), _READING_SPREAD))
-    span, constant = float(t.max()), end.time_constant
-    if span < _LEAST_SPAN * constant or end.standard_uncertainty > _LARGEST_UNCERTAINTY:
-        longer = max(2.0 * constant - span, 0.5 * span)
+    floor = max(count / float(np.sqrt(12.0)), _READING_SPREAD)
+    end = approach(t, points[:, 1], floor=floor)
+    if _may_be_taken(float(t.max()), end):
         return SettledVoltage(
-            None,
-            time_constant=constant,
-            reason=f"still moving and watched for {span:.0f} s only (it goes two thirds of its way in "
-            f"about {constant:.0f} s): wait about {_round_up(longer):.0f} s more",
+            end.final, end.standard_uncertainty, end.time_constant, extrapolated=True
         )
-    return SettledVoltage(end.final, end.standard_uncertainty, constant, extrapolated=True)
+    return SettledVoltage(
+        None, time_constant=end.time_constant, reason=_why_not_yet(points, end, floor)
+    )
 
 
-def _round_up(seconds: float) -> float:
-    step = 10.0 if seconds < 120.0 else 60.0  # judgement
-    return float(np.ceil(seconds / step) * step)
+def _may_be_taken(span: float, end: Approach) -> bool:
+    enough = span >= _LEAST_SPAN * end.time_constant
+    return enough and end.standard_uncertainty <= _LARGEST_UNCERTAINTY
+
+
+def _why_not_yet(points: Floats, end: Approach, floor: float) -> str:
+    """How fast it moves and when to read again; a wait in seconds only where the time constant is known."""
+    points = points[np.argsort(points[:, 0])]
+    moves = 60e3 * abs(_slope(_last_part(points)))
+    said = f"still moving by {moves:.{0 if moves >= 9.5 else 1}f} mV a minute"  # typography
+    if end.time_constant_spread > _KNOWN:
+        return f"{said}: read it again in a minute"
+    said += f" (it goes two thirds of its way in about {end.time_constant:.0f} s)"
+    longer = _wait(points, end, floor)
+    if longer is None:
+        return (
+            f"{said}: it would take more than {_WAITS[-1] / 60.0:.0f} minutes to tell where it goes"
+        )
+    return f"{said}: wait about {longer:.0f} s more"
+
+
+def _wait(points: Floats, end: Approach, floor: float) -> float | None:
+    """The shortest wait after which this approach could be taken [s]; None where twenty minutes are too few."""
+    t = points[:, 0] - points[:, 0].min()
+    span = float(t.max())
+    going = end.final - float(points[-1, 1])
+    for wait in _WAITS:
+        later = np.append(np.arange(_ONCE_MORE, wait, _ONCE_MORE), wait)
+        expected = end.final - going * np.exp(-later / end.time_constant)
+        then = approach(np.append(t, span + later), np.append(points[:, 1], expected), floor=floor)
+        if _may_be_taken(span + wait, then):
+            return wait
+    return None

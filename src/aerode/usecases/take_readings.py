@@ -96,7 +96,7 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
     if found.voltage is not None:
         return at.take(text, trace=trace)
     answer = _watch(at, trace, text)
-    return replace(answer, headline=f"Not settled: {found.reason}, and note it again.")
+    return replace(answer, headline=f"Not settled: {found.reason}.")
 
 
 def watch_many(at: RunAtBench, timed: Sequence[tuple[float, float]], text: str) -> LogAnswer:
