@@ -19,10 +19,11 @@ from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
 from aerode.usecases.bench_units import amount
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
-from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, solvent_mixes
+from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, hurt_title, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, runs_of
 from aerode.usecases.electrode_page_minds import coat_minds, mix_of_coat, too_cool
 from aerode.usecases.electrode_page_thickness import thickness_map
+from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
@@ -108,6 +109,8 @@ class ElectrodeLook:
     """Mixes of its layers whose cautions on vapour hold while it is wet."""
     thickness: ThicknessMap | None
     sheet: CautionSheet | None
+    hurt_title: str
+    """Before what these cautions are to be read, as heat and water stand by now."""
     no_sheet: str
     runs: tuple[RunRow, ...]
     measured: bool
@@ -163,6 +166,11 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         solvent_mixes=solvent_mixes(bench, electrode),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
         sheet=sheet,
+        hurt_title=hurt_title(
+            electrode,
+            wetted=any(run.readings or run.observations for run in runs),
+            coated_since=coated_since(bench, electrode),
+        ),
         no_sheet=no_sheet,
         runs=tuple(_run(run) for run in runs),
         measured=measured,

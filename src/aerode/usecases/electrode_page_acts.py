@@ -37,6 +37,7 @@ __all__ = [
     "later_state",
     "set_outcome",
     "set_thickness",
+    "typed_press",
 ]
 
 T = TypeVar("T")
@@ -198,17 +199,22 @@ def _step(bench: BenchFile) -> float | None:
     return steps[0] if len(steps) == 1 else None
 
 
+def typed_press(texts: Mapping[str, str]) -> tuple[Press | None, tuple[FieldFault, ...]]:
+    """A pressing from the fields of its form; None with the faults where one cannot be read."""
+    fields = (
+        "appliance", "plate_temperature", "duration", "force", "torque", "firmness", "means",
+        "release", "closed_volume", "extraction", "note",
+    )  # fmt: skip
+    return _read(Press, _only(texts, *fields))
+
+
 def add_press(bench: BenchFile, name: str, texts: Mapping[str, str]) -> Acted:
     """One more pressing or other heating, with the fields of its record as typed.
 
     "sure" is the question that is answered with yes: a plate past a line of the layer is asked about
     with its caution before it stands there as done.
     """
-    fields = (
-        "appliance", "plate_temperature", "duration", "force", "torque", "firmness", "means",
-        "release", "closed_volume", "extraction", "note",
-    )  # fmt: skip
-    press, faults = _read(Press, _only(texts, *fields))
+    press, faults = typed_press(texts)
     if press is None:
         return Acted(faults=faults)
     if press == Press():

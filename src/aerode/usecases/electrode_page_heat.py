@@ -7,19 +7,25 @@ from typing import TYPE_CHECKING
 
 from aerode.cautions import lookup
 from aerode.cautions.breathing import organic_liquids
+from aerode.cautions.heatings import heatings_of
+from aerode.cautions.policy import COLD_PLATE_MARGIN
 from aerode.errors import AerodeError
 from aerode.physics.water import ZERO_CELSIUS
+from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.cautions import CautionQuestion, situation_of
 from aerode.usecases.process import mix_on_file
 from aerode.usecases.process_pressing import PressQuestion, press
 
 if TYPE_CHECKING:
-    from aerode.records.electrodes import Electrode
+    from aerode.cautions.situation import Heating
     from aerode.records.processes import PolymerWindow
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["HeatLine", "heat_lines", "solvent_mixes"]
+__all__ = ["HeatLine", "heat_lines", "hurt_title", "solvent_mixes"]
+
+_ROOM = 298.15
+"""[K]; judgement: a room of 25 °C, as the cautions take it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,6 +101,46 @@ def _rests(one: PolymerWindow) -> str:
     return (
         f"{one.polymer}{soft or ' has no softening on file'} and must stay below {top}{why}{trust}"
     )
+
+
+def hurt_title(electrode: Electrode, *, wetted: bool, coated_since: bool = False) -> str:
+    """Before what the cautions of a piece are to be read: what was done already is said as done.
+
+    Parameters
+    ----------
+    electrode : Electrode
+        With its pressings and the states it was kept in.
+    wetted : bool
+        A run of it has a reading.
+    coated_since : bool
+        A coat was put on after the last heat: that heat is ahead again.
+
+    Returns
+    -------
+    str
+        A press without heat counts as no heat.
+
+    Examples
+    --------
+    >>> hurt_title(Electrode(name="T1"), wetted=False)
+    'Before heat or water touches it'
+    >>> hurt_title(Electrode(name="T1"), wetted=True)
+    'It was wetted; before heat touches it'
+    """
+    heated = any(not one.cold and not _is_cool(one) for one in heatings_of(electrode, ()))
+    wetted = wetted or any(state.rinsed for state in electrode.storage)
+    if heated and coated_since:
+        return "A coat was put on since it was heated; before heat or water touches it again"
+    if heated and wetted:
+        return "It was heated and wetted; what holds for the next time"
+    if heated:
+        return "It was heated; before water touches it"
+    return "It was wetted; before heat touches it" if wetted else "Before heat or water touches it"
+
+
+def _is_cool(heating: Heating) -> bool:
+    plate = heating.plate_temperature
+    return plate is not None and plate <= _ROOM + COLD_PLATE_MARGIN
 
 
 def solvent_mixes(bench: BenchFile, electrode: Electrode) -> tuple[str, ...]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from aerode.records.electrodes import Coat, Press
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["ALLOWED", "ask_of_coat", "ask_of_piece", "ask_of_press"]
+__all__ = ["ALLOWED", "ask_of_coat", "ask_of_piece", "ask_of_press", "cautions_past"]
 
 ALLOWED = "a plate below the lines of what is in the layer, and coats like those before"
 _HEAVIEST = 4.0  # judgement
@@ -49,18 +49,38 @@ def ask_of_press(bench: BenchFile, electrode: Electrode, press: Press) -> str:
     str
         Each caution as it stands before the act, then the question, a line each.
     """
-    plate = press.plate_temperature
-    said = f"{press.means} {press.note}".casefold()
-    if plate is None or any(word in said for word in KILNS):
-        return ""
-    found = [c for c in heating_cautions(situation_of_press(bench, electrode, press)) if _past(c, plate.value)]  # fmt: skip
-    if not found:
+    plate, found = press.plate_temperature, cautions_past(bench, electrode, press)
+    if plate is None or not found:
         return ""
     told = "\n".join(_told(one) for one in found)
     return (
         f"{told}\nA plate of {plate.value - ZERO_CELSIUS:.4g} °C would be stored as done. Was it so hot? If it is "
         "still to come, do not do it."
     )
+
+
+def cautions_past(bench: BenchFile, electrode: Electrode, press: Press) -> tuple[Caution, ...]:
+    """The cautions on a pressing whose plate is past a line of what is in the layer, as before the act.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; knows what is in the layers.
+    electrode : Electrode
+        The piece.
+    press : Press
+        Being typed. A kiln or furnace named with it says that it is meant so.
+
+    Returns
+    -------
+    tuple of Caution
+    """
+    plate = press.plate_temperature
+    said = f"{press.means} {press.note}".casefold()
+    if plate is None or any(word in said for word in KILNS):
+        return ()
+    found = heating_cautions(situation_of_press(bench, electrode, press))
+    return tuple(one for one in found if _past(one, plate.value))
 
 
 def _past(caution: Caution, plate: float) -> bool:

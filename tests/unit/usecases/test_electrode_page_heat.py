@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from aerode.records.electrodes import Electrode, Layer
+from aerode.records.electrodes import Appliance, Electrode, Layer, Press, StorageState
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import DataSheet, Function, PowderLot, Solution
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.store.bench_file import BenchFile
-from aerode.usecases.electrode_page_heat import heat_lines
+from aerode.usecases.electrode_page_heat import heat_lines, hurt_title
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -85,3 +85,33 @@ def test_what_is_not_on_file_is_no_heat(bench: BenchFile) -> None:
 def test_a_piece_of_nothing_named_says_nothing(bench: BenchFile) -> None:
     """A bought piece has no window."""
     assert heat_lines(bench, Electrode(name="E2")) == ()
+
+
+HOT = Press(plate_temperature=Entry(value=373.15))
+COOL = Press(plate_temperature=Entry(value=295.0), means="clamp")
+
+
+@pytest.mark.parametrize(
+    ("press", "wetted", "coated_since", "title"),
+    [
+        ((), False, False, "Before heat or water touches it"),
+        ((COOL,), False, False, "Before heat or water touches it"),
+        ((HOT,), False, False, "It was heated; before water touches it"),
+        ((Press(appliance=Appliance.HEAT_GUN),), False, False, "It was heated; before water touches it"),
+        ((), True, False, "It was wetted; before heat touches it"),
+        ((HOT,), True, False, "It was heated and wetted; what holds for the next time"),
+        ((HOT,), False, True, "A coat was put on since it was heated; before heat or water touches it again"),
+    ],
+)  # fmt: skip
+def test_the_heading_says_what_was_done_already(
+    press: tuple[Press, ...], *, wetted: bool, coated_since: bool, title: str
+) -> None:
+    """Nothing that was done is announced as still to come; a clamp in a cold room is no heat."""
+    piece = Electrode(name="E1", press=press)
+    assert hurt_title(piece, wetted=wetted, coated_since=coated_since) == title
+
+
+def test_a_rinsed_piece_was_wetted() -> None:
+    """Water went over it before any run."""
+    piece = Electrode(name="E1", storage=(StorageState(state="washed", rinsed=True),))
+    assert hurt_title(piece, wetted=False) == "It was wetted; before heat touches it"

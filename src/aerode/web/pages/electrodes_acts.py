@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
-from starlette.responses import Response
+from starlette.responses import HTMLResponse, Response
 
 from aerode.errors import FieldFault, InputError
 from aerode.records.electrodes import Electrode
+from aerode.usecases.before_making import BeforeMaking, before_electrode, before_press
 from aerode.usecases.bench_attach import attach_photos
 from aerode.usecases.electrode_page_acts import (
     Acted,
@@ -20,10 +21,10 @@ from aerode.usecases.electrode_page_acts import (
     set_thickness,
 )
 from aerode.web.bench import OpenBench
-from aerode.web.form_plans import with_named_unit
+from aerode.web.form_plans import typed_texts, with_named_unit
 from aerode.web.forms import Filled, go
 from aerode.web.pages.electrodes import UNITS, electrode_page
-from aerode.web.rendering import address
+from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -67,6 +68,20 @@ def _done(
     place = f"{address('electrodes', acted.record.name, stored=act)}#{act}"
     sent.note(form.once, place)
     return go(place)
+
+
+@router.post("/electrodes/before")
+def before(
+    request: Request, bench: OpenBench, form: Filled, of: str = "", made: str = ""
+) -> HTMLResponse:
+    """What can hurt in making the piece that is being typed: a part of a page, nothing is stored."""
+    if of:
+        typed = {k: _with_unit(f"press.{k}", v) for k, v in form.under("press.").items()}
+        found = BeforeMaking(past=before_press(bench, bench.get(Electrode, of), typed))
+    else:
+        texts = typed_texts("electrode", form.texts)
+        found = before_electrode(bench, texts, made=bool(made))
+    return page(request, "electrodes/before_part.html", stage="make", before=found, room="")
 
 
 @router.post("/electrodes/{name:path}/coats")

@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse, Response
 from aerode.records.materials import PowderLot, Solution, SolventLot
 from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Room
+from aerode.usecases.before_making import before_pot
 from aerode.usecases.mix_preview import MixPreview, look_at_mix, preview_mix
 from aerode.usecases.mix_preview_keep import Kept, keep_batch, keep_mix
 from aerode.usecases.mix_preview_list import composition_figure
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
 
     from aerode.records.mixes import Portion
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.before_making import BeforeMaking
 
 __all__ = ["router"]
 
@@ -94,6 +96,8 @@ def _form(
     more: int = 0,
     planned: Mapping[str, str] | None = None,
     dose: Mapping[str, str] | None = None,
+    before: BeforeMaking | None = None,
+    room: str = "",
 ) -> HTMLResponse:
     faults = kept.faults if kept else ()
     told = {f.field: (f.what, f.allowed) for f in faults}
@@ -128,6 +132,8 @@ def _form(
         planned=planned or {},
         dose=dose or {},
         asked=dict(request.query_params),
+        before=before,
+        room=room,
         **_shown(seen),
     )
 
@@ -171,7 +177,7 @@ def store_new(request: Request, bench: OpenBench, form: Filled) -> Response:
     return _taken(request, bench, form, action="/mixes/new", back=("/mixes", "All mixes"))
 
 
-_DOSE = ("area", "loading", "electrodes", "spare", "scale", "solids", "mesh", "sure")
+_DOSE = ("area", "loading", "electrodes", "spare", "scale", "solids", "mesh", "sure", "room")
 
 
 def _plan(
@@ -290,8 +296,11 @@ def _pot_form(
     tail = (batch, "edit") if batch else ("new",)
     back = (address("mixes", mix, "pots", batch), batch) if batch else (address("mixes", mix), mix)
     planned = _plan(bench, mix, dose or {}, batch)[1]
+    room = (dose or {}).get("room", "")
+    asked = question_of(dose) if dose else None
+    before = None if batch else before_pot(bench, mix, asked, room=room if room in bench.names(Room) else "")  # fmt: skip
     return _form(request, bench, typed, kind="batch", name=batch, back=back, dose=dose, planned=planned,
-                 action=address("mixes", mix, "pots", *tail), **more)  # fmt: skip
+                 before=before, room=room, action=address("mixes", mix, "pots", *tail), **more)  # fmt: skip
 
 
 def _pot_taken(

@@ -11,6 +11,7 @@ from starlette.responses import HTMLResponse, Response
 
 from aerode.records import KINDS
 from aerode.records.electrodes import Cell
+from aerode.usecases.before_making import before_electrode, before_pot
 from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.usecases.bench_show import show_one
 from aerode.usecases.bench_words import summary
@@ -29,6 +30,7 @@ from aerode.web.words import plain_fields
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.before_making import BeforeMaking
 
 __all__ = ["HOMES", "form_page", "home_of", "router"]
 
@@ -110,7 +112,17 @@ def form_page(
         state=entered.state if entered else state,
         why=why,
         words=words_before(bench, kind, texts),
+        before=_before(bench, kind, texts, made=bool(name)),
     )
+
+
+def _before(
+    bench: BenchFile, kind: str, texts: dict[str, str], *, made: bool
+) -> BeforeMaking | None:
+    """What to read before a pot is weighed or a piece made, as far as the form tells of what."""
+    if kind == "batch" and not made:
+        return before_pot(bench, texts.get("mix", "").strip())
+    return before_electrode(bench, texts, made=made) if kind == "electrode" else None
 
 
 @router.get("/things/{kind}/new")
