@@ -65,7 +65,9 @@ def growing_curve(
     doubted = [(i, v) for i, v, wrong, _ in points if wrong]
     if doubted:
         series.append(_marks("doubted", doubted, Mark.CROSS, Dash.NONE, tone=7))
+    foretold = False
     if step is not None and step.resistance and step.expected_voltage is not None:
+        foretold = True
         voltage = step.expected_voltage
         series.append(
             Series(
@@ -93,8 +95,8 @@ def growing_curve(
         y=Axis(title="Voltage", unit="V", low=lowest_shown(series)),
         series=tuple(series),
         stretches=line,
-        caption="Current from the voltage over the resistor, as read: nothing is corrected here. The open "
-        "mark is what to expect, not a reading.",
+        caption="Current from the voltage over the resistor, as read: nothing is corrected here."
+        + (" The open mark is what to expect, not a reading." if foretold else ""),
         alt=f"{count} at loads{checked}; the voltage falls as the current rises.",
     )
 

@@ -18,6 +18,7 @@ from aerode.records.marks import Entry
 from aerode.records.runs import Reading, Run, RunSort, Settling
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
+from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.web.pages.next_acts import place_said, way_of_advice, ways_to_act
 
 if TYPE_CHECKING:
@@ -87,6 +88,16 @@ def test_first_page_and_comparison_offer_the_button_of_their_act(
     assert ways == [("Begin three loads of A1 without air", "/runs/start?electrode=A1&kind=sealed+face")]  # fmt: skip
     page = inside.get("/compare?same=rest").text
     assert _link(page, ways[0][0]) == ways[0][1]
+
+
+def test_units_of_a_result_are_written_as_in_print(inside: TestClient, measured_place: Path) -> None:  # fmt: skip
+    """Advice, warnings and assumptions beside a curve say mA/cm², as the figures do."""
+    with BenchFile.open(measured_place, read_only=True) as bench:
+        advice = fit_bench_run(bench, "A1 loads", FitQuestion()).advice
+    assert any("mA/cm^2" in line for line in advice)
+    shown = re.sub(r"<[^>]+>", " ", inside.get("/runs/A1 loads").text)
+    assert "mA/cm²" in shown
+    assert not re.findall(r"\^\d|cm2\b", shown)
 
 
 def test_every_act_has_a_button_or_a_sentence(measured_place: Path) -> None:
