@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 __all__ = [
     "AGAIN",
     "OPEN",
+    "SHORT_LOADS",
+    "SHORT_MOMENTS",
     "closing_check",
     "loads_without_air",
     "minutes",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import AerodeError, FieldFault, RecordError
-from aerode.measure.run_plans import order_of_loads
+from aerode.measure.run_plans import SHORT_LOADS, SHORT_MOMENTS, minutes, order_of_loads
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Condition, Entry
 from aerode.records.runs import Run, RunPlan, RunSort
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from aerode.records.instruments import Instrument
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["RUN_KINDS", "RunKind", "RunWish", "begin_run", "note_conditions"]
+__all__ = ["RUN_KINDS", "RunKind", "RunWish", "begin_run", "note_conditions", "what_each_costs"]
 
 
 _LONGEST = 60
@@ -53,6 +53,28 @@ RUN_KINDS: tuple[RunKind, ...] = (
     RunKind("run-down", RunSort.RUN_DOWN, RunPlan.FULL, "one load for hours", "one load for hours, read by a logger that posts"),
     RunKind("seep", RunSort.SEEP, RunPlan.FULL, "dry or wet", "water behind the film: dry or wet, hour by hour"),
 )  # fmt: skip
+
+
+def what_each_costs(resistances: Mapping[str, float]) -> str:
+    """What a full and a short run cost in minutes, and what each buys, in two sentences.
+
+    Parameters
+    ----------
+    resistances : mapping of str to float
+        The resistors at hand [ohm]; without any the minutes of a full run are left out.
+
+    Examples
+    --------
+    >>> print(what_each_costs({"a": 100.0, "b": 47.0, "c": 22.0, "d": 10.0}))
+    Full: about 15 minutes for 4 resistors; buys the surest curve. Short: at most 12 minutes for 3 resistors; buys a curve with wider limits.
+    """
+    full = order_of_loads(RunPlan.FULL, resistances) if resistances else ()
+    count = len(resistances)
+    each = f"{count} resistor{'' if count == 1 else 's'}" if count else "every resistor"
+    took = f"about {minutes(RunPlan.FULL, full):.0f} minutes" if full else "about 2 minutes a resistor"  # fmt: skip
+    fewer = min(count or SHORT_LOADS, SHORT_LOADS)
+    short = f"at most {SHORT_MOMENTS[-1] / 60.0 * (fewer + 1):.0f} minutes for {fewer} resistor{'' if fewer == 1 else 's'}"  # fmt: skip
+    return f"Full: {took} for {each}; buys the surest curve. Short: {short}; buys a curve with wider limits."  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

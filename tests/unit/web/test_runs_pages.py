@@ -545,3 +545,25 @@ def test_begin_stands_below_every_field_it_sends(inside: TestClient) -> None:
 
     assert page.index(">Begin</button>") > page.index('name="control"')
     assert page.index(">Begin</button>") < page.index("</form>", page.index('action="/runs/start"'))
+
+
+def test_the_open_mark_is_spoken_of_only_where_it_is_drawn(begun: TestClient) -> None:
+    """While a load is to come it is drawn and named; under the finished figure it is neither."""
+    for text in ("1.25", "1.12"):
+        _take(begun, text)
+    assert "The open mark is what to expect" in begun.get(RUN).text
+
+    for text in ("0.95", "0.7", "0.95"):
+        _take(begun, text, sure="yes")
+    page = begun.get(RUN).text
+    assert "every load is read" in page
+    assert "nothing is corrected here." in page
+    assert "open mark" not in page
+
+
+def test_what_a_full_and_a_short_run_cost_and_buy(begun: TestClient) -> None:
+    """Two short sentences with their minutes, as the resistors at hand make them."""
+    page = begun.get("/runs/start").text
+
+    assert "Full: about 13 minutes for 3 resistors; buys the surest curve." in page
+    assert "Short: at most 12 minutes for 3 resistors; buys a curve with wider limits." in page

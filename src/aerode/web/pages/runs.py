@@ -22,7 +22,13 @@ from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
 from aerode.usecases.log_long import is_log
-from aerode.usecases.run_begin import RUN_KINDS, RunWish, begin_run, note_conditions
+from aerode.usecases.run_begin import (
+    RUN_KINDS,
+    RunWish,
+    begin_run,
+    note_conditions,
+    what_each_costs,
+)
 from aerode.usecases.run_cautions import before_a_run
 from aerode.usecases.run_cells import cell_of_bench_run, cells_of_run, name_cell, on_file_of_run
 from aerode.usecases.run_conditions import CONDITIONS
@@ -134,7 +140,7 @@ def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLRespon
         request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
         kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
         has_resistors=bool(resistors_at_hand(bench)), resistors=sorted(resistors_at_hand(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
-        units=_UNITS, care=before_a_run(bench, shown.text("electrode")),
+        units=_UNITS, care=before_a_run(bench, shown.text("electrode")), costs=what_each_costs(resistors_at_hand(bench)),
     )  # fmt: skip
 
 
