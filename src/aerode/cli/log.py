@@ -24,10 +24,10 @@ _SORTS = {
     "ammeter": "ammeter across the cell",
     "check-cell": "check cell",
 }
-_HELP = "number, or: back (take the last one back), undo (put it back), keep (what was not taken, with its doubt), skip, stop, ? "
+_HELP = "number, or: back (take the last one back), undo (put it back), yes (the meter shows what was asked about), keep (what was not taken, with its doubt), skip, stop, ? "
 _ONCE_MORE = 60.0
 """A load that has not settled after its last planned moment is read again so much later [s]: judgement."""
-_WORDS = {"stop", "skip", "back", "undo", "keep", "?"}
+_WORDS = {"stop", "skip", "back", "undo", "keep", "yes", "?"}
 
 
 @click.command(
@@ -122,8 +122,9 @@ def _at_bench(guided: GuidedRun) -> RunAtBench:
     from aerode.usecases.take_readings import RunAtBench, run_at_bench
 
     if not guided.resumed:
-        return RunAtBench(guided.bench, guided.run, guided.resistors, guided.clock)
+        return RunAtBench(guided.bench, guided.run, guided.resistors, guided.clock, by_hand=True)
     at = run_at_bench(guided.bench, guided.run.name, clock=guided.clock)
+    at.by_hand = True
     if at.watched is not None:
         click.echo(
             f"{at.watched.load} was being watched when this run stopped: its timed readings begin again."
@@ -252,7 +253,7 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
         try:
             go_on = _watch(guided, step) if step.moments else _one_step(guided, refused)
         except AerodeError as error:
-            _not_taken(error)
+            _not_taken(error, guided)
             continue
         refused.clear()
         if not go_on:
@@ -279,10 +280,12 @@ def _what_it_tells(guided: RunAtBench) -> None:
         click.echo(line)
 
 
-def _not_taken(error: AerodeError) -> None:
+def _not_taken(error: AerodeError, guided: RunAtBench) -> None:
     for line in f"Not taken. {error}".splitlines():
         for part in lines(line, indent="  "):
             click.echo(part)
+    if guided.asked:
+        click.echo("  If the meter shows it, type: yes")
 
 
 def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
@@ -294,8 +297,12 @@ def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
     if text == "keep" and refused:
         click.echo(f"  {keep_anyway(guided, *refused[-1]).headline} It is doubted: no fit uses it.")
         return True
+    guided.sure = text == "yes" and bool(refused) and guided.asked
+    if guided.sure:
+        text = refused[-1][0]
     if text in _WORDS:
         return _command(guided, text)
+    guided.asked = False
     try:
         click.echo(f"  {guided.take(text).headline}")
     except RangeError as error:
@@ -309,10 +316,14 @@ def _watch(guided: RunAtBench, step: LogStep) -> bool:
     from aerode.errors import AerodeError
     from aerode.usecases.take_readings import look_at_load
 
+    typed = ""
     while True:
         place = len(guided.trace())
         moment = step.moments[place] if place < len(step.moments) else guided.trace()[-1][0] + _ONCE_MORE  # fmt: skip
         text = click.prompt(f"  at {moment:.0f} s", prompt_suffix="> ").strip()
+        guided.sure = text == "yes" and bool(typed) and guided.asked
+        if guided.sure:
+            text = typed
         if text == "?":
             click.echo(f"  {_HELP}")
         elif text == "back" and place:
@@ -321,10 +332,11 @@ def _watch(guided: RunAtBench, step: LogStep) -> bool:
             guided.watched = None
             return _command(guided, text)
         else:
+            typed, guided.asked = text, False
             try:
                 answer = look_at_load(guided, text, load=step.load, waited=moment)
             except AerodeError as error:
-                _not_taken(error)
+                _not_taken(error, guided)
                 continue
             if place + 1 >= len(step.moments):
                 for line in lines(answer.headline, indent="  "):
@@ -354,6 +366,8 @@ def _command(guided: RunAtBench, word: str) -> bool:
         click.echo(f"  {take_last_back(guided).headline}")
     elif word == "undo":
         click.echo(f"  {put_back(guided).headline}")
+    elif word == "yes":
+        click.echo("  Nothing was asked here.")
     elif word == "keep":
         click.echo("  Nothing typed here waits to be kept.")
     else:

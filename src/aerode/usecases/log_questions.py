@@ -157,7 +157,7 @@ def far_from_the_last(text: str, voltage: float, last: float) -> RangeError | No
     return RangeError(
         f"“{text.strip()}” was read as {_shown(voltage)}, far from the {_shown(last)} before it at this load",
         allowed=f"about {max(0.0, last - _STEP):.2f} to {last + _STEP:.2f} V",
-        next_step=f"{asked}read it again and type it; where the one before was the slip, correct that one below: nothing was saved",
+        next_step=f"{asked}read it again and type it; where the one before was the slip, take that one again with: back; nothing was saved",
     )
 
 

@@ -83,6 +83,7 @@ WAYS: tuple[Way, ...] = (
     _way(r"; or, if it is new here: --new-factor", ""),
     _way(r"or: [^;]*--acknowledge .*", "or write down on its page of cautions why you go on all the same", "/cautions", "Cautions"),
     _way(r"add --reason .*", "write the reason into the field"),
+    _way(r"take that one again with: back", "correct that one below"),
     _way(r"take it again with: back", "correct the first reading below"),
     _way(r"`aerode mix` shows", "its page under Mix shows", "/mixes", "All mixes"),
     _way(r"before the press: aerode cautions ITEM --plate \"85 °C\" \(an electrode or mix of the bench\) names",

@@ -90,6 +90,22 @@ def test_a_slip_with_its_unit_is_asked_and_the_last_one_comes_back(
     assert [(r.voltage, r.doubt) for r in run.readings] == [(1.25, ""), (1.08, ""), (0.75, "")]
 
 
+def test_the_same_slips_are_asked_about_as_on_the_pages(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """0.75 V where 1.19 V is expected is a slip likelier than a cell; where the meter shows it, one word takes it."""
+    typed = "1.25\nyes\n0.75\nyes\nstop\n"
+    _type(monkeypatch, typed, "E1", "--no-questions", "-b", place)
+
+    shown = " ".join(capsys.readouterr().out.split())
+    with BenchFile.open(place) as bench:
+        run = bench.get(Run, "E1 loads")
+    assert "where about 1.19 V is expected at 100 ohm" in shown
+    assert "If the meter shows it, type: yes" in shown
+    assert "Nothing was asked here." in shown
+    assert [(r.voltage, r.doubt) for r in run.readings] == [(1.25, ""), (0.75, "")]
+
+
 def test_the_tray_without_a_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A reading is filed although there is no bench yet: one is made."""
     path = tmp_path / "new.aerode"
@@ -148,6 +164,21 @@ def test_a_slip_in_a_timed_trace_repeats_its_moment_only(
     assert later[:3] == [0.61, 0.615, 0.617]
     assert shown.count("Step 2 of") == 1
     assert shown.count("Not taken") == 2
+
+
+def test_a_timed_reading_far_from_the_one_before_is_asked_about(
+    three: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As on the page, in the words of the terminal; "yes" notes it at the moment it was typed for."""
+    typed = "742\n600\n310\nyes\nstop\n"
+    _type(monkeypatch, typed, "E1", "--plan", "short", "--no-questions", "-b", three)
+
+    shown = " ".join(capsys.readouterr().out.split())
+    with BenchFile.open(three) as bench:
+        trace = bench.get(Run, "E1 loads").readings[1].trace
+    assert "far from the 0.6 V before it at this load" in shown
+    assert "take that one again with: back" in shown
+    assert trace == ((20.0, 0.6), (40.0, 0.31))
 
 
 def test_timed_readings_are_saved_one_by_one(
