@@ -52,6 +52,11 @@ def test_a_plate_past_the_line_is_told_while_it_is_typed(
         plate.press_sequentially("190")
         told = page.locator('div[data-before="past"] .caution.STOP', has_text="PVB")
         told.wait_for()
+        under = told.bounding_box()
+        typed = plate.bounding_box()
+        assert under is not None
+        assert typed is not None
+        assert 0 < under["y"] - typed["y"] < 160  # in sight of the plate, on a phone
         plate.fill("100")
         told.wait_for(state="detached")
         assert page.evaluate("document.documentElement.scrollWidth") <= 360

@@ -404,7 +404,7 @@ PLANS: dict[str, tuple[Group, ...]] = {
         Group(
             "Pressings",
             (
-                Ask("plate_temperature", "Plate", "150 °C", bare="°C"),
+                Ask("plate_temperature", "Plate", "100 °C ± 4 °C", bare="°C"),
                 Ask("duration", "For", "3 min", bare="min"),
                 Ask("force", "Force", "2 kN"),
                 Ask("torque", "or torque", "9 in-lb"),

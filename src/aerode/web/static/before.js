@@ -3,6 +3,7 @@ const wait = 450;
 const told = /^(layers|press)\./;
 
 const places = [...document.querySelectorAll("div[data-before]")];
+const past = places.find((place) => place.dataset.before === "past");
 const shown = new Map(places.map((place) => [place, place.innerHTML]));
 
 for (const form of document.querySelectorAll("form[data-before]")) {
@@ -30,6 +31,9 @@ for (const form of document.querySelectorAll("form[data-before]")) {
 
   form.addEventListener("input", (event) => {
     if (!told.test(event.target.name)) return;
+    // Told right under the plate that is being typed, where the eye is.
+    const field = event.target.name.endsWith(".plate_temperature") && event.target.closest(".field");
+    if (field && past && !field.contains(past)) field.append(past);
     clearTimeout(due);
     due = setTimeout(show, wait);
   });
