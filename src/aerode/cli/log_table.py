@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["TABLE_OPTIONS", "table_options", "take_or_draw"]
 
 TABLE_OPTIONS = ("file", "confirmed", "of", "columns", "units", "decimal", "dates", "clock",
-                 "encoding", "load", "source", "begun", "drawn")  # fmt: skip
+                 "encoding", "load", "source", "begun", "drawn", "under")  # fmt: skip
 """The names under which `table_options` hands on what was typed."""
 
 _LONGEST = 8
@@ -45,6 +45,8 @@ _SAID = (
     click.option("--source", default="", help="With --from: what to remember the habit of this file by."),
     click.option("--begun", default="", help='With --from: when it began, where FILE has no date.'),
     click.option("--draw", "drawn", metavar="RUN", help="Draw the long log of RUN, into RUN.svg."),
+    click.option("--under", default="", metavar="VOLTAGES",
+                 help='With --draw: when it fell under these, as in "0.7 V; 0.5 V".'),
 )  # fmt: skip
 
 
@@ -63,7 +65,7 @@ def take_or_draw(
     from aerode.usecases.take_table import TableQuestion
 
     if table["drawn"]:
-        _draw(bench, table["drawn"], as_json=as_json)
+        _draw(bench, table["drawn"], table["under"], as_json=as_json)
         return
     if len(words) > 1:
         raise click.UsageError("with --from only the electrode is named: aerode log T6 --from FILE")
@@ -181,18 +183,24 @@ def _taken(preview: TablePreview) -> Iterator[str]:
         yield f'Next: aerode log --draw "{first.run}"'
 
 
-def _draw(bench: str, run: str, *, as_json: bool) -> None:
-    """The figure of the long log of a run, as a file or as a record."""
+def _draw(bench: str, run: str, under: str, *, as_json: bool) -> None:
+    """The figure of the long log of a run, as a file or as a record, with how long its voltage held."""
+    from dataclasses import replace
     from pathlib import Path
 
     from aerode.devices.files import write_text
+    from aerode.records.runs import Run
     from aerode.report.svg import draw as draw_svg
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.log_hours import hours_words, levels_from_text
     from aerode.usecases.take_table_figure import figure_of_series
 
     with BenchFile.open(bench, read_only=True) as store:
         answer = figure_of_series(store, run)
+        held = hours_words(store, store.get(Run, run), levels_from_text(under))
+        answer = replace(answer, held=held)
     text = [answer.headline, *lines(answer.figure.alt)]
+    text += [part for line in held for part in lines(f"{line}.")]
     if not as_json:
         file_name = "".join(
             letter if letter.isalnum() or letter in " -_." else "_" for letter in run

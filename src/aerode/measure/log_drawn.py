@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LogDrawn", "log_drawn"]
+__all__ = ["LogDrawn", "clean_rows", "log_drawn"]
 
 Floats = NDArray[np.float64]
 
@@ -111,6 +111,19 @@ def log_drawn(
         doubtful_at=None if first is None else float(time[first]),
         usual=None if first is None else float(volts[first - 1]),
     )
+
+
+def clean_rows(chunks: Iterable[Mapping[str, Floats]]) -> tuple[Floats, Floats]:
+    """Time [s] and voltage [V] of a log without the readings of a lead that came off; arrays (n,).
+
+    Parameters
+    ----------
+    chunks : iterable of mapping
+        As of `log_drawn`.
+    """
+    time, volts, _ = _columns(chunks)
+    good = ~_dips(volts)
+    return time[good], volts[good]
 
 
 def _under(y: Floats, t: Floats) -> float:

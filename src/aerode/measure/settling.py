@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from aerode import units
 from aerode.errors import RangeError
 
 __all__ = [
@@ -305,8 +306,8 @@ def _may_be_taken(span: float, end: Approach) -> bool:
 def _why_not_yet(points: Floats, end: Approach, floor: float) -> str:
     """How fast it moves and when to read again; a wait in seconds only where the time constant is known."""
     points = points[np.argsort(points[:, 0])]
-    moves = 60e3 * abs(_slope(_last_part(points)))
-    said = f"still moving by {moves:.{0 if moves >= 9.5 else 1}f} mV a minute"  # typography
+    moves = 1e3 * 60.0 * abs(_slope(_last_part(points)))
+    said = f"still moving by {units.plain(moves, 2)} mV a minute"
     if end.time_constant_spread > _KNOWN:
         return f"{said}: read it again in a minute"
     said += f" (it goes two thirds of its way in about {end.time_constant:.0f} s)"

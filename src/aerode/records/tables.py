@@ -114,3 +114,5 @@ class SeriesFigure:
     """Readings in the stretch that is drawn."""
     points: int
     figure: Figure
+    held: tuple[str, ...] = ()
+    """When the voltage of a run-down fell under a level, in sentences, the last one what that rests on."""

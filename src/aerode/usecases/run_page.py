@@ -23,6 +23,7 @@ from aerode.records.runs import Run, RunSort, Settling, Unsorted
 from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.usecases.log_charge import drawn_words
+from aerode.usecases.log_hours import hours_words
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
 from aerode.usecases.run_at_bench import LEAST_WATCHED
@@ -34,18 +35,18 @@ from aerode.usecases.run_page_figures import (
     loss_split,
     settling_trace,
 )
+from aerode.usecases.run_page_told import ToldRow, told_rows
 from aerode.usecases.run_sealed import found_without_air, still_to_seal
 from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from aerode.records.comparisons import AirOrBattery
     from aerode.records.figures import Figure
     from aerode.records.fits import Fit
     from aerode.records.logs import LogStep
-    from aerode.records.results import Estimate
     from aerode.records.runs import Reading
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.run_at_bench import RunAtBench
@@ -58,7 +59,6 @@ __all__ = [
     "ListedRun",
     "ReadingRow",
     "RunTells",
-    "ToldRow",
     "UnderWay",
     "condition_rows",
     "expected_words",
@@ -156,18 +156,6 @@ class UnderWay:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class ToldRow:
-    """One quantity of a fit: its value in words, or why it cannot be told."""
-
-    what: str
-    value: str
-    how: str
-    told: bool
-    first: bool
-    """Among the few that are asked for first."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class RunTells:
     """What a closed run tells: the fit and its figures, or why there is none."""
 
@@ -179,6 +167,8 @@ class RunTells:
     figures: tuple[Figure, ...] = ()
     again: tuple[LeftOut, ...] = ()
     """Loads to read once more, where a curve lacks them."""
+    hours: tuple[str, ...] = ()
+    """Of a log when its voltage fell under a level, then what that rests on."""
     to_seal: AirOrBattery | None = None
     """Why nobody can tell yet whether air feeds its electrode; None where it is told."""
 
@@ -444,7 +434,9 @@ def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | 
     return False, f"{noted} {found.reason[:1].upper()}{found.reason[1:]}.{ends}", picture
 
 
-def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
+def run_tells(
+    bench: BenchFile, run: Run, question: FitQuestion, *, under: Sequence[float] = ()
+) -> RunTells:
     """What a closed run tells, or why it tells nothing yet.
 
     Parameters
@@ -455,13 +447,15 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
         One of its runs.
     question : FitQuestion
         Where the voltage is wanted, and what else goes before what the bench says.
+    under : sequence of float [V]
+        Of a log: the levels under which its fall is asked for; none for the usual ones.
     """
     if run.sort is RunSort.SEEP:
         return _seep(run)
     if run.sort is RunSort.SHORT_CIRCUIT:
         return _ammeter(run)
     if is_log(run):
-        return _logged(bench, run)
+        return _logged(bench, run, under)
     if run.sort is RunSort.SEALED_FACE:
         return _sealed(bench, run)
     try:
@@ -485,7 +479,7 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
     return RunTells(
         sentence=found.headline,
         fit=found,
-        rows=_told_rows(found, question.at),
+        rows=told_rows(found, question.at),
         to_seal=still_to_seal(bench, run.electrode)
         if run.electrode and run.sort is RunSort.LOADS
         else None,
@@ -493,62 +487,7 @@ def run_tells(bench: BenchFile, run: Run, question: FitQuestion) -> RunTells:
     )
 
 
-_PARAMETERS = {
-    "tafel_slope_V_decade": "slope per tenfold current",
-    "area_specific_resistance_ohm_cm2": "resistance times area",
-    "resistance_ohm": "resistance",
-    "limiting_current_density_mA_cm2": "limiting current density",
-    "limiting_current_mA": "limiting current",
-    "peak_power_density_mW_cm2": "peak power density",
-    "peak_power_mW": "peak power",
-    "intercept_V": "voltage carried back to one unit of current",
-    "scatter_V": "scatter of the readings",
-}
-
-
-_FIRST = {
-    True: {"area_specific_resistance_ohm_cm2", "limiting_current_density_mA_cm2", "peak_power_density_mW_cm2"},
-    False: {"resistance_ohm", "limiting_current_mA", "peak_power_mW"},
-}  # fmt: skip
-
-
-def _told_rows(fit: Fit, at: tuple[str, ...]) -> tuple[ToldRow, ...]:
-    per_area = fit.wetted_area_cm2.value is not None
-    asked = [
-        (
-            f"voltage at {units.plain(one.current.value, 3)} {_unit(one.current)}",
-            one.voltage,
-            bool(at),
-        )
-        for one in fit.voltage_at
-        if one.current.value is not None
-    ]
-    named = [
-        (_PARAMETERS.get(key, key.replace("_", " ")), one, key in _FIRST[per_area])
-        for key, one in fit.parameters.items()
-    ]
-    return tuple(
-        ToldRow(
-            what=what, value=_estimate(one), told=one.value is not None, first=first,
-            how=one.meaning if one.value is not None else one.reason or "",
-        )
-        for what, one, first in (*asked, *named)
-    )  # fmt: skip
-
-
-def _unit(one: Estimate) -> str:
-    return one.unit.replace("^2", "²")
-
-
-def _estimate(one: Estimate) -> str:
-    if one.value is not None:
-        return f"{units.write(one.value, '', one.standard_uncertainty)} {_unit(one)}".strip()
-    if one.lower_bound is not None:
-        return f"above {units.bound(one.lower_bound)} {_unit(one)}"
-    return "cannot be told"
-
-
-def _logged(bench: BenchFile, run: Run) -> RunTells:
+def _logged(bench: BenchFile, run: Run, under: Sequence[float]) -> RunTells:
     """A log of hours: what it holds by now, and its figure."""
     said = log_stands(bench, run).headline.removesuffix(".")
     load = load_of(run)
@@ -562,7 +501,7 @@ def _logged(bench: BenchFile, run: Run) -> RunTells:
         )
     seen = drawn.alt.partition(": ")[2].rpartition(", over")[0]  # how long is said already
     told = ". ".join((f"{said}; {seen}", *(f"{one[0].upper()}{one[1:]}" for one in drawn_words(bench, run))))  # fmt: skip
-    return RunTells(sentence=told, figures=(drawn,))
+    return RunTells(sentence=told, figures=(drawn,), hours=hours_words(bench, run, under))
 
 
 def _seep(run: Run) -> RunTells:

@@ -116,6 +116,24 @@ def test_a_long_log_is_drawn(place: Path, capsys: pytest.CaptureFixture[str]) ->
     assert json.loads(capsys.readouterr().out)["schema"] == "aerode.log-figure/1"
 
 
+def test_how_long_a_log_held(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Hours to the usual levels, or to those that are asked for."""
+    rows = "".join(f"{60 * n},{0.9 - 0.5 * n / 600:.4f}\n" for n in range(601))
+    (place / "long.csv").write_text(f"t (s),U (V)\n{rows}", "utf-8")
+    assert _log("T6", "--from", "long.csv", "--yes", "--load", "15 ohm") == 0
+    name = _runs()[0]
+    capsys.readouterr()
+
+    assert _log("--draw", name) == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "Under 0.6 V after 6 h" in shown
+    assert "Counted from the first reading at 15 ohm" in shown
+    assert _log("--draw", name, "--under", "0.5 V") == 0
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "Under 0.5 V after 8 h" in shown
+    assert "Under 0.6 V" not in shown
+
+
 def test_wrong_usage(place: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Nothing named at all; more than the electrode beside --from."""
     assert _log() == 2

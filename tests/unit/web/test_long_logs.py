@@ -213,3 +213,24 @@ def test_a_run_down_tells_what_it_drew_and_compare_counts_it(
         study = study_of(bench, ("T6",))
         drawn = charge_drawn(study.runs_of_piece(bench.get(Electrode, "T6")), study.load_of, study.logged)  # fmt: skip
     assert drawn.charge == pytest.approx(1440.0, rel=1e-3)
+
+
+def test_a_run_down_tells_how_long_its_voltage_held(inside: TestClient, piece: Path) -> None:
+    """Hours to the usual levels, then to those that are asked for, with what they rest on; no voltage is refused in words."""
+    run = _begin(inside)
+    rows = [{"count": n, "voltage": round(0.9 - 0.05 * n / 60.0, 4), "waited": 60.0 * n} for n in range(601)]  # fmt: skip
+    assert _post(inside, run, rows).status_code == 200
+    page = inside.get(f"/runs/{run}").text.replace("\u00a0", " ")
+
+    assert "Under 0.8 V after 2.02 h" in page or "Under 0.8 V after 2 h" in page
+    assert "Under 0.6 V after 6" in page
+    assert "Not under 0.4 V in 10 h: the lowest reading is 0.4 V" in page
+    assert "Counted from the first reading at 15 ohm, with a reading every 60 s" in page
+    asked = inside.get(f"/runs/{run}", params={"under": "0,5 V; 650 mV"}).text.replace(
+        "\u00a0", " "
+    )
+    assert "Under 0.65 V after 5" in asked
+    assert "Under 0.5 V after 8" in asked
+    assert "Under 0.8 V" not in asked
+    wrong = inside.get(f"/runs/{run}", params={"under": "soon"}).text
+    assert 'aria-invalid="true"' in wrong

@@ -21,6 +21,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
+from aerode.usecases.log_hours import levels_from_text
 from aerode.usecases.log_long import is_log
 from aerode.usecases.run_begin import (
     RUN_KINDS,
@@ -322,12 +323,12 @@ def _is_closed(here: RunAtBench) -> bool:
 
 @router.get("/runs/{name:path}")
 def run(
-    request: Request, bench: OpenBench, name: str, said: str = "", at: str = ""
+    request: Request, bench: OpenBench, name: str, said: str = "", at: str = "", under: str = ""
 ) -> HTMLResponse:
     """A run under way, or what a closed one tells."""
     here = _at(request, bench, name)
     if _is_closed(here):
-        return _closed_page(request, bench, here, said=_SAID.get(said, ""), at=at)
+        return _closed_page(request, bench, here, said=_SAID.get(said, ""), at=at, under=under)
     return _guided_page(request, here, said=_SAID.get(said, ""))
 
 
@@ -425,34 +426,47 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
     )
 
 
-def _told(request: Request, bench: BenchFile, run_: Run, at: str) -> RunTells:
+def _told(
+    request: Request, bench: BenchFile, run_: Run, at: str, levels: tuple[float, ...] = ()
+) -> RunTells:
     question = FitQuestion(at=(at,) if at else ())
     if (
         is_log(run_) and not run_.finished
     ):  # its newest rows are beside the bench: nothing to remember
-        return run_tells(bench, run_, question)
+        return run_tells(bench, run_, question, under=levels)
     return request.app.state.remembered.of(
-        bench, ("run", run_.name, at), lambda: run_tells(bench, run_, question)
+        bench,
+        ("run", run_.name, at, *levels),
+        lambda: run_tells(bench, run_, question, under=levels),
     )
 
 
 def _closed_page(
     request: Request, bench: BenchFile, here: RunAtBench, *, said: str, at: str,
-    problem: _Problem | None = None,
+    problem: _Problem | None = None, under: str = "",
 ) -> HTMLResponse:  # fmt: skip
     run_ = bench.get(Run, here.run.name)
     remembered = request.app.state.remembered
     on_file = remembered.of(bench, ("on file", run_.name), lambda: on_file_of_run(bench, run_))
     in_cell = remembered.of(bench, ("cell", run_.name), lambda: cell_of_bench_run(bench, run_))
-    tells = _told(request, bench, run_, at)
+    levels, not_read = _levels(under)
+    tells = _told(request, bench, run_, at, levels)
     return page(
         request, "runs/closed.html", stage="measure", run=run_, said=said, at=at,
         status=problem.status if problem else 200, problem=problem,
         tells=tells, rows=reading_rows(run_, here.resistors),
         conditions=condition_rows(run_, on_file), in_cell=in_cell,
         figures=address("figures", "runs", run_.name),
-        once=new_once(), advice=_advice(tells, run_.electrode),
+        once=new_once(), advice=_advice(tells, run_.electrode), under=under, not_read=not_read,
     )  # fmt: skip
+
+
+def _levels(text: str) -> tuple[tuple[float, ...], str]:
+    """The levels that were asked for [V], and what cannot be read of them."""
+    try:
+        return levels_from_text(text), ""
+    except AerodeError as refusal:
+        return (), f"{refusal.what}. Allowed: {refusal.allowed}." if refusal.allowed else f"{refusal.what}."  # fmt: skip
 
 
 def _advice(tells: RunTells, electrode: str) -> list[tuple[str, tuple[str, str] | None]]:
