@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from aerode.web.settings import Settings
 
-__all__ = ["MOST", "Standing", "events", "run_stream", "standing_of"]
+__all__ = ["MOST", "Standing", "events", "run_stream", "standing_of", "standing_on"]
 
 _LOG = logging.getLogger("aerode.web")
 
@@ -57,9 +57,20 @@ def standing_of(settings: Settings, name: str) -> Standing:
         No run of that name.
     """
     with BenchFile.open(settings.bench, clock=settings.clock, read_only=True) as bench:
-        state = bench.state(Run, name)
-        run: Run = bench.read(state)
-        rows, _ = rows_logged(bench, run)
+        return standing_on(bench, name)
+
+
+def standing_on(bench: BenchFile, name: str) -> Standing:
+    """The same of a bench that is open.
+
+    Raises
+    ------
+    NotFoundError
+        No run of that name.
+    """
+    state = bench.state(Run, name)
+    run: Run = bench.read(state)
+    rows, _ = rows_logged(bench, run)
     return Standing(state.digest, len(run.readings) + len(run.observations) + rows, run.finished)
 
 

@@ -567,3 +567,15 @@ def test_what_a_full_and_a_short_run_cost_and_buy(begun: TestClient) -> None:
 
     assert "Full: about 13 minutes for 3 resistors; buys the surest curve." in page
     assert "Short: at most 12 minutes for 3 resistors; buys a curve with wider limits." in page
+
+
+def test_a_window_without_a_stream_asks_where_the_run_stands(begun: TestClient) -> None:
+    """A few words: the state that the page carries, whether it is closed; another after a reading, 404 for none."""
+    shown = re.search(r'data-state="(\w+)" data-stream="[^"]*" data-standing="([^"]*)"', begun.get(RUN).text)  # fmt: skip
+    assert shown
+    first = begun.get(shown[2]).json()
+    _take(begun, "1.25")
+
+    assert first == {"state": shown[1], "finished": False}
+    assert begun.get(shown[2]).json()["state"] != shown[1]
+    assert begun.get("/runs/none/standing").status_code == 404

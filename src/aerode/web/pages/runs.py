@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
-from starlette.responses import HTMLResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from aerode.errors import (
     AerodeError,
@@ -233,6 +233,17 @@ async def stream(request: Request, name: str) -> Response:
     from aerode.web.run_stream import run_stream
 
     return await run_stream(request, name)
+
+
+@router.get("/runs/{name:path}/standing", include_in_schema=False)
+def standing(request: Request, bench: OpenBench, name: str) -> JSONResponse:
+    """Where this run stands, in a few words: for a window that holds no stream."""
+    from aerode.web.run_stream import standing_on
+
+    now = standing_on(bench, name)
+    return JSONResponse(
+        {"state": now.digest, "finished": now.finished}, headers={"cache-control": "no-store"}
+    )
 
 
 @router.get("/runs/{name:path}/conditions")

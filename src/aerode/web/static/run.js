@@ -5,7 +5,8 @@ let put = null; // the load of which a person said that it is on now: its clock 
 let heard = ""; // the state of the run the stream told of last
 let sending = 0; // acts on their way
 let asking = null; // the look at the run that is under way; an act makes it stale
-let stream = null; // what tells of changes; none while nobody sees the page
+let unwatch = null; // ends what tells of changes; none while nobody sees the page
+let watch = null; // as `watch.js` gives it
 
 function field() { return document.querySelector("#reading"); }
 
@@ -119,17 +120,15 @@ async function refresh() {
 // A browser keeps few connections to one place: a page that nobody sees holds none. Once it is seen again, the stream tells where the run stands.
 function listen() {
   if (document.visibilityState === "hidden") {
-    stream?.close();
-    stream = null;
+    unwatch?.();
+    unwatch = null;
     return;
   }
-  if (stream) return;
-  stream = new EventSource(live.dataset.stream);
-  stream.addEventListener("reading", (event) => {
-    heard = JSON.parse(event.data).state;
-    refresh();
+  if (unwatch) return;
+  unwatch = watch({ stream: live.dataset.stream, state: live.dataset.standing }, {
+    state(digest) { heard = digest; refresh(); },
+    closed() { location.replace(live.dataset.live); },
   });
-  stream.addEventListener("closed", () => { stream?.close(); location.replace(live.dataset.live); });
 }
 
 // What was said of the last act is said once: a page that is loaded again does not repeat it.
@@ -138,6 +137,7 @@ if (location.search.includes("said=")) history.replaceState(null, "", location.p
 if (live) {
   startClock();
   setInterval(tick, 500);
+  ({ watch } = await import(live.dataset.watch));
   listen();
   document.addEventListener("visibilitychange", listen);
 }
