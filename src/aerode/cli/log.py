@@ -203,11 +203,13 @@ def _ask_conditions(guided: GuidedRun) -> None:
                 click.echo(str(error))
 
 
-def _figures(step: LogStep) -> str:
+def _figures(step: LogStep, *, sealed: bool) -> str:
     """What to expect, with what it rests on; of a load that comes back, what it checks."""
     from aerode import units
     from aerode.usecases.run_page import expected_words
 
+    if sealed:
+        return expected_words(step, sealed=True)
     said = expected_words(step)
     if step.again or step.load == "open":
         return said if step.expectation in said or step.again else f"{said} ({step.expectation})"
@@ -215,11 +217,11 @@ def _figures(step: LogStep) -> str:
     return f"{said}, {power} mW ({step.expectation})"
 
 
-def _expectation(step: LogStep) -> list[str]:
+def _expectation(step: LogStep, *, sealed: bool) -> list[str]:
     load = "no load (open)" if step.load == "open" else step.load
     text = [f"Step {step.number} of {step.of}: {load or 'ammeter across the cell'}."]
     if step.expected_voltage is not None and step.load:
-        text += lines(f"Expect {_figures(step)}.", indent="  ")
+        text += lines(f"Expect {_figures(step, sealed=sealed)}.", indent="  ")
     if step.moments:
         text.append(
             "  Read at " + ", ".join(f"{m:.0f}" for m in step.moments) + " s after it is on."
@@ -233,7 +235,9 @@ def _expectation(step: LogStep) -> list[str]:
 
 def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
     from aerode.errors import AerodeError
+    from aerode.records.runs import RunSort
     from aerode.usecases.run_cautions import before_a_run
+    from aerode.usecases.run_page import TAPE_FIRST
 
     click.echo(guided.about())
     if not guided.run.readings:
@@ -246,9 +250,12 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
         f"Type the reading ({_HELP.strip()}). Each is saved at once; Ctrl-C loses nothing."
     ):
         click.echo(line)
+    sealed = guided.run.sort is RunSort.SEALED_FACE
+    if sealed and not guided.run.readings:
+        click.echo(f"{TAPE_FIRST}.")
     refused: list[tuple[str, str]] = []
     while (step := guided.next_step()) is not None:
-        for line in _expectation(step):
+        for line in _expectation(step, sealed=sealed):
             click.echo(line)
         try:
             go_on = _watch(guided, step) if step.moments else _one_step(guided, refused)

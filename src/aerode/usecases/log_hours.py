@@ -81,24 +81,27 @@ def hours_words(bench: BenchFile, run: Run, levels: Sequence[float] = ()) -> tup
 
 
 def _said(one: Fall, found: FallsOfLog) -> str:
+    def at(seconds: float) -> str:
+        return _time(seconds, of=found.duration)
+
     level = f"{units.plain(one.level, 3)} V"
     if one.after is None:
-        return f"Not under {level} in {_time(found.duration)}: the lowest reading is {units.plain(found.lowest, 3)} V"  # fmt: skip
+        return f"Not under {level} in {at(found.duration)}: the lowest reading is {units.plain(found.lowest, 3)} V"  # fmt: skip
     if one.after == 0.0:
         said = f"Under {level} from the first reading on"
     else:
-        said = f"Under {level} after {_time(one.after)}"
+        said = f"Under {level} after {at(one.after)}"
         if one.high is None:
-            said += f" ({_time(one.low or 0.0)} at the earliest)"
-        elif _time(one.low or 0.0) != _time(one.high):
-            said += f" ({_time(one.low or 0.0)} to {_time(one.high)})"
+            said += f" ({at(one.low or 0.0)} at the earliest)"
+        elif at(one.low or 0.0) != at(one.high):
+            said += f" ({at(one.low or 0.0)} to {at(one.high)})"
     return f"{said}, and at it or above again at the end" if one.back else said
 
 
 def _rests(found: FallsOfLog, load: str, *, whose: str) -> str:
     at = "" if not load else " without load" if load == OPEN else f" at {load}"
     return (
-        f"Counted from the first reading{at}, with a reading every {_time(found.apart)}; "
+        f"Counted from the first reading{at}, with a reading every {_time(found.apart, of=found.apart)}; "
         f"the range is what {whose} leaves open"
     )
 
@@ -109,7 +112,8 @@ def _whose(run: Run, *, assumed: bool) -> str:
     return f"the error of {run.meter}"
 
 
-def _time(seconds: float) -> str:
-    if seconds < 120.0:
+def _time(seconds: float, *, of: float) -> str:
+    """A time in the unit of the stretch that it belongs to: two times of one log are written alike."""
+    if of < 120.0:
         return f"{units.plain(seconds, 3)} s"
-    return f"{units.plain(seconds / 60.0, 3)} min" if seconds < 7200.0 else f"{units.plain(seconds / 3600.0, 3)} h"  # fmt: skip
+    return f"{units.plain(seconds / 60.0, 3)} min" if of < 7200.0 else f"{units.plain(seconds / 3600.0, 3)} h"  # fmt: skip

@@ -47,7 +47,7 @@ class RunKind:
 RUN_KINDS: tuple[RunKind, ...] = (
     RunKind("full", RunSort.LOADS, RunPlan.FULL, "every resistor", "every resistor, each read when it stands still; the middle one once more at the end, to see whether the run has changed the cell"),
     RunKind("short", RunSort.LOADS, RunPlan.SHORT, "three resistors, six readings each, 12 min", "three resistors with six timed readings at each, so that where it is going is known before it stands still: 18 numbers, 12 minutes at most; a lesson that reads each once, after a minute and a half, presses “Only this one here”"),
-    RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "three loads without air", "the air face taped over, three of the loads it was read at with air: whether the air feeds it, in about ten minutes"),
+    RunKind("sealed face", RunSort.SEALED_FACE, RunPlan.FULL, "three loads, no air", "the air face taped over, three of the loads it was read at with air: whether the air feeds it, in about ten minutes"),
     RunKind("ammeter", RunSort.SHORT_CIRCUIT, RunPlan.FULL, "one current", "the ammeter across the cell: one current, never a power"),
     RunKind("check cell", RunSort.CHECK_CELL, RunPlan.FULL, "tests the meter", "a dry cell and your resistors: tests the meter, not an electrode"),
     RunKind("run-down", RunSort.RUN_DOWN, RunPlan.FULL, "one load for hours", "one load for hours, read by a logger that posts"),

@@ -55,6 +55,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "PAGE",
+    "TAPE_FIRST",
     "ConditionRow",
     "ListedRun",
     "ReadingRow",
@@ -322,7 +323,8 @@ def under_way(at: RunAtBench) -> UnderWay:
     if at.run.sort is RunSort.SEEP:
         curve = face_looks(at.run, at.run.observations)
     else:
-        curve = growing_curve(at.run, at.current_readings(), at.resistors, _area(at.bench, at.run), step)  # fmt: skip
+        foretold = None if at.run.sort is RunSort.SEALED_FACE else step  # what air would give
+        curve = growing_curve(at.run, at.current_readings(), at.resistors, _area(at.bench, at.run), foretold)  # fmt: skip
     waits, still_moves = _waits(at, step)
     left = at.remaining()
     return UnderWay(
@@ -330,7 +332,7 @@ def under_way(at: RunAtBench) -> UnderWay:
         step=step,
         asks_current=step is not None and step.load == AMMETER,
         load_words=load_words(step.load, sort=at.run.sort) if step else "",
-        expected=expected_words(step),
+        expected=expected_words(step, sealed=at.run.sort is RunSort.SEALED_FACE),
         ready=ready,
         say=say,
         since=at.since(moment),
@@ -394,8 +396,23 @@ def _area(bench: BenchFile, run: Run) -> float | None:
 CHECKS = "the same load once more checks what the run itself has changed"
 
 
-def expected_words(step: LogStep | None) -> str:
-    """What the meter should show at this step, in words; "" where nothing can be said."""
+TAPE_FIRST = "Tape over the air face first, all of it, and leave it on to the end"
+"""What comes before the first load of a run without air."""
+
+
+def expected_words(step: LogStep | None, *, sealed: bool = False) -> str:
+    """What the meter should show at this step, in words; "" where nothing can be said.
+
+    Parameters
+    ----------
+    step : LogStep or None
+    sealed : bool
+        Whether the air face is taped over: what is foretold is then what air would give.
+    """
+    if sealed and step is not None and step.expected_voltage is not None:
+        return (
+            f"less than the {step.expected_voltage:.2f} V that it gives with air, if air feeds it"
+        )
     if step is None or step.expected_voltage is None or step.load == AMMETER:
         return ""
     if step.again and step.expected_low is not None:
@@ -419,7 +436,8 @@ def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | 
     if not trace:
         if step.moments:
             return False, f"Read it {', '.join(f'{m:.0f}' for m in step.moments)} s after the load is on.", None  # fmt: skip
-        return False, f"{_STEADY_WORDS}.", None
+        first = at.run.sort is RunSort.SEALED_FACE and not at.run.readings
+        return False, f"{TAPE_FIRST}. {_STEADY_WORDS}." if first else f"{_STEADY_WORDS}.", None
     found = settled_voltage(trace)
     picture = settling_trace(trace, found)
     noted = f"Noted {units.plain(trace[-1][1], 4)} V at {trace[-1][0]:.0f} s."

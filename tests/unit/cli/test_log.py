@@ -106,6 +106,20 @@ def test_the_same_slips_are_asked_about_as_on_the_pages(
     assert [(r.voltage, r.doubt) for r in run.readings] == [(1.25, ""), (0.75, "")]
 
 
+def test_a_run_without_air_says_to_tape_first_and_what_it_found(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two loads that were read with air are read again; at the end stands the share that is left."""
+    _type(monkeypatch, "742\n0.66\n0.45\n", "E1", "--no-questions", "-b", place)
+    typed = "0.05\nyes\n0.018\nyes\n"
+    _type(monkeypatch, typed, "E1", "--sort", "sealed-face", "--no-questions", "-b", place)
+
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "Tape over the air face first, all of it" in shown
+    assert "Expect less than the 0." in shown
+    assert "Without air 4 % of the current is left at 10 ohm: it is the air that feeds E1." in shown
+
+
 def test_the_tray_without_a_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A reading is filed although there is no bench yet: one is made."""
     path = tmp_path / "new.aerode"

@@ -66,6 +66,10 @@ def test_a_taped_air_face_is_one_tap_from_the_advice(inside: TestClient, measure
     with BenchFile.open(measured_place, read_only=True) as bench:
         run = bench.all(Run)[-1]
     assert (run.sort, len(run.planned_loads)) == (RunSort.SEALED_FACE, 3)
+    begun = inside.get(f"/runs/{run.name}").text
+    assert "Tape over the air face first, all of it" in begun
+    assert "less than the 0." in begun  # what air gives is not what to expect
+    assert "open mark" not in begun
     assert f"{run.name}" in inside.get("/").text  # begun, and not forgotten on the first page
 
     for text in ("0.05", "0.02", "0.01"):
