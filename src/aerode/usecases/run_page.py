@@ -396,7 +396,7 @@ def _area(bench: BenchFile, run: Run) -> float | None:
 CHECKS = "the same load once more checks what the run itself has changed"
 
 
-TAPE_FIRST = "Tape over the air face first, all of it, and leave it on to the end"
+TAPE_FIRST = "Tape over the air face first, all of it, to the end of the run; the jar stays open"
 """What comes before the first load of a run without air."""
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import inspect
 import re
 from html import unescape
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -14,11 +14,12 @@ from aerode.measure.comparison.next_steps import ACTS
 from aerode.measure.run_plans import loads_without_air
 from aerode.records.comparisons import ActAt, NextAct
 from aerode.records.electrodes import Cell, Electrode, Outcome
-from aerode.records.marks import Entry
+from aerode.records.marks import Condition, Entry, Known
 from aerode.records.runs import Reading, Run, RunSort, Settling
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
 from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.usecases.run_conditions import CONDITIONS
 from aerode.web.pages.next_acts import place_said, way_of_advice, ways_to_act
 
 if TYPE_CHECKING:
@@ -30,9 +31,11 @@ if TYPE_CHECKING:
 def _loads(name: str, order: int, electrode: str, gain: float, sort: RunSort = RunSort.LOADS) -> Run:  # fmt: skip
     volts = {"100 ohm": 0.80, "33 ohm": 0.70, "10 ohm": 0.52}
     readings = [Reading(load=load, voltage=gain * volt, waited=120.0, settling=Settling.SETTLED, text="x") for load, volt in volts.items()]  # fmt: skip
+    same: dict[str, Any] = {one: Condition(known=Known.SAME) for one in CONDITIONS}
     return Run(
         name=name, electrode=electrode, cell=f"cell {electrode}", sort=sort, session="2026-05-09", order=order,
         meter="meter 1", readings=tuple(readings), planned_loads=tuple(volts), finished=True,
+        **same,
     )  # fmt: skip
 
 
@@ -41,7 +44,7 @@ def measured_place(bench_place: Path) -> Path:
     """Two recipes of two pieces each, read in turn and far apart, so that the verdict is "shown"."""
     area = Entry(value=9e-4, standard_uncertainty=1e-5)
     with BenchFile.open(bench_place) as bench:
-        for order, (name, gain) in enumerate({"A1": 1.0, "B1": 0.8, "B2": 0.81, "A2": 1.01}.items()):  # fmt: skip
+        for order, (name, gain) in enumerate({"A1": 1.0, "B1": 0.75, "B2": 0.76, "A2": 1.01}.items()):  # fmt: skip
             bench.put(Electrode(name=name, recipe=name[0], wetted_area=area, outcome=Outcome.WHOLE))
             bench.put(Cell(name=f"cell {name}", electrode=name))
             bench.put(_loads(f"{name} loads", order + 1, name, gain))
@@ -83,15 +86,17 @@ def test_a_taped_air_face_is_one_tap_from_the_advice(inside: TestClient, measure
 def test_first_page_and_comparison_offer_the_button_of_their_act(
     inside: TestClient, measured_place: Path
 ) -> None:
-    """Whatever the comparison names next, both pages lead to the same place."""
+    """What the comparison names next has its button on both pages, to the same filled form; later acts have theirs."""
     with BenchFile.open(measured_place, read_only=True) as bench:
-        found = compare(bench, try_changes=False, same=("rest",))
-        acts = [one for one in (found.next_act, *found.later_acts) if one is not None]
-        tape = next(one for one in acts if one.sealed)
-        ways = ways_to_act(bench, tape)
-    assert ways == [("Begin three loads of A1 without air", "/runs/start?electrode=A1&kind=sealed+face")]  # fmt: skip
-    page = inside.get("/compare?same=rest").text
-    assert _link(page, ways[0][0]) == ways[0][1]
+        found = compare(bench, try_changes=False)
+    assert found.next_act is not None
+    assert found.next_act.sealed == "A1"
+
+    for place in ("/", "/compare"):
+        page = inside.get(place).text
+        assert _link(page, "Begin three loads of A1 without air") == "/runs/start?electrode=A1&kind=sealed+face"  # fmt: skip
+    control = inside.get(_link(inside.get("/compare").text, "Begin a run of the control")).text
+    assert 'name="control" value="yes" checked' in control
 
 
 def test_units_of_a_result_are_written_as_in_print(inside: TestClient, measured_place: Path) -> None:  # fmt: skip
