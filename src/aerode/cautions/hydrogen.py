@@ -22,13 +22,13 @@ from aerode.physics.hydrogen import (
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.rows import Status
 
-__all__ = ["hydrogen_cautions"]
+__all__ = ["gas_current", "hydrogen_cautions"]
 
 _BRINES = {"sodium chloride", "potassium chloride", "sea salt", "sea water"}
 _QUARTER_OF_THE_LIMIT = "rule=vapour area"
 
 
-def _gas_current(cell: CellPlan) -> tuple[Band, str, bool] | None:
+def gas_current(cell: CellPlan) -> tuple[Band, str, bool] | None:
     """Hydrogen-equivalent current of all cells [A], what it rests on, and whether it was measured."""
     if cell.aluminium_area is None:
         return None
@@ -105,7 +105,7 @@ def _duration(seconds: float) -> str:
 
 
 def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
-    gas = _gas_current(cell)
+    gas = gas_current(cell)
     limit = lookup.fire("hydrogen").lower
     share = lookup.rule("flammable_limit_alarm_share", _QUARTER_OF_THE_LIMIT)
     if gas is None or limit is None or share is None:
@@ -154,7 +154,7 @@ def _hydrogen(situation: Situation, cell: CellPlan) -> Caution:
 
 def _box(situation: Situation, cell: CellPlan) -> Caution | None:
     """Cells that stand in a box: how soon it holds a quarter of the lower limit without an opening."""
-    gas, limit = _gas_current(cell), lookup.fire("hydrogen").lower
+    gas, limit = gas_current(cell), lookup.fire("hydrogen").lower
     share = lookup.rule("flammable_limit_alarm_share", _QUARTER_OF_THE_LIMIT)
     opening = lookup.rule("ventilation_figure", "opening per flow")
     if cell.enclosure is None or gas is None or limit is None or share is None or gas[0].high <= 0:

@@ -31,6 +31,10 @@ VERBS: dict[str, tuple[str, str]] = {
         "aerode.cli.compare",
         "which is better, shown or not shown, and what would overturn it",
     ),
+    "size": (
+        "aerode.cli.size",
+        "a battery for a load: cells, electrodes, aluminium, hydrogen, heat",
+    ),
     "report": ("aerode.cli.report", "one page with the verdict and everything it rests on"),
     "process": (
         "aerode.cli.process",
@@ -58,7 +62,7 @@ def help_text() -> str:
         "Usage: aerode            the pages, in your browser\n"
         "       aerode VERB [OPTIONS] ...\n\n"
         "From powders to an air cathode that is shown to be better, with nobody hurt.\n\n"
-        "  mix -> make -> measure -> explain -> compare -> change the next one\n\n"
+        "  mix -> make -> measure -> explain -> compare -> change the next one -> build a battery\n\n"
         f"Verbs:\n{verbs}\n\n"
         "Options:\n"
         "  -h, --help   this text; `aerode VERB --help` for one verb, with an example\n"

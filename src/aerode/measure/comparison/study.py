@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Study", "Values", "common_voltage", "measure_study"]
+__all__ = ["Study", "Values", "common_voltage", "measure_study", "voltages_read"]
 
 
 FEWEST_LOADS = 3
@@ -251,8 +251,8 @@ def _places(measured: Sequence[Measured]) -> tuple[NDArray[np.float64], bool]:
     return order, assumed
 
 
-def common_voltage(study: Study) -> float:
-    """A voltage in the middle of what was measured on all, to five hundredths of a volt where that fits.
+def voltages_read(study: Study) -> tuple[float, float]:
+    """The voltages at the tab that were read on all electrodes of a study.
 
     Parameters
     ----------
@@ -260,12 +260,12 @@ def common_voltage(study: Study) -> float:
 
     Returns
     -------
-    float [V]
+    low, high : float [V]
 
     Raises
     ------
     TooFewReadError
-        If fewer than two electrodes make a curve, or the runs share no voltage.
+        If no electrode (of several: fewer than two) makes a curve, or the runs share no voltage.
     """
     spans: list[tuple[float, float]] = []
     able: set[str] = set()
@@ -283,6 +283,26 @@ def common_voltage(study: Study) -> float:
         len(study.electrodes) > 1 and len([e for e in study.electrodes if e.name in able]) < 2
     ):
         raise too_few_read(study, None, {})
+    return low, high
+
+
+def common_voltage(study: Study) -> float:
+    """A voltage in the middle of what was measured on all, to five hundredths of a volt where that fits.
+
+    Parameters
+    ----------
+    study : Study
+
+    Returns
+    -------
+    float [V]
+
+    Raises
+    ------
+    TooFewReadError
+        If fewer than two electrodes make a curve, or the runs share no voltage.
+    """
+    low, high = voltages_read(study)
     middle = 0.5 * (low + high)
     tidy = round(middle / 0.05) * 0.05  # judgement: rounded for people
     return tidy if low <= tidy <= high else middle

@@ -18,6 +18,7 @@ from aerode.records.processes import ProcessAnswer
 from aerode.records.properties import PropertyList, PropertySheet
 from aerode.records.reports import Report
 from aerode.records.simulations import CathodeSimulation, CellSimulation, DischargeSimulation
+from aerode.records.sizes import BatterySize
 from aerode.records.symptoms import SymptomAnswer
 from aerode.usecases import symptom as symptoms
 from aerode.usecases.caution_question import CautionQuestion
@@ -43,6 +44,8 @@ from aerode.usecases.run_cells import name_cell
 from aerode.usecases.simulate_cathode import simulate_cathode
 from aerode.usecases.simulate_cell import simulate_cell
 from aerode.usecases.simulate_discharge import simulate_discharge
+from aerode.usecases.size import size_battery
+from aerode.usecases.size_load import SizeQuestion
 from aerode.usecases.symptom import SymptomNote
 from aerode.usecases.what_next import what_next
 from aerode.web.bench import OpenBench, turn_of
@@ -311,6 +314,14 @@ def strength(
 ) -> JSONResponse:
     """How strong a solution is, from what a probe reads."""
     return told(read_probe(question))
+
+
+@router.post("/ask/battery", response_model=BatterySize)
+def battery(
+    bench: OpenBench, question: Annotated[SizeQuestion, Depends(body_of(SizeQuestion))]
+) -> JSONResponse:
+    """A battery for a load, from what the electrodes of a recipe gave."""
+    return told(size_battery(bench, question))
 
 
 _Table = Annotated[dict[str, Any], Body(description="The keys of an input file of `aerode simulate`")]  # fmt: skip

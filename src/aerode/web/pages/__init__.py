@@ -29,6 +29,7 @@ from aerode.web.pages import (
     shelf,
     shelf_off,
     simulate,
+    size,
     symptoms,
     tray,
 )
@@ -62,6 +63,7 @@ for part in (
     data,
     history,
     simulate,
+    size,
     lessons,
 ):
     router.include_router(part.router)

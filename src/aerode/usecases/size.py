@@ -1,0 +1,388 @@
+"""A battery for a load, from the readings of a recipe's electrodes: cells, electrodes, aluminium, hydrogen."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from aerode import units
+from aerode.cautions.measured_corrosion import corrosion_on_file
+from aerode.cautions.situation import CellPlan, Situation, Span
+from aerode.cautions.views import air_of
+from aerode.errors import CannotTellError, InputError, NotFoundError
+from aerode.measure.comparison.entrants import recipe_of
+from aerode.measure.comparison.joint import Priors
+from aerode.measure.comparison.study import measure_study, voltages_read
+from aerode.measure.comparison.values import Response, area_of
+from aerode.measure.sizing import NewBuild, electrodes_needed, new_build
+from aerode.physics.aluminium import capacity, charge_balance
+from aerode.physics.battery import (
+    cells_in_series,
+    corrosion_balance,
+    current_of_each_cell,
+    smoothing_capacitance,
+)
+from aerode.physics.hydrogen import hydrogen_volume
+from aerode.properties import thermoneutral
+from aerode.records.materials import Electrolyte
+from aerode.records.places import People, Room
+from aerode.records.sizes import BatterySize, BurstPart, Consumption, SizeOption
+from aerode.reference import substance
+from aerode.usecases.compare_study import study_of
+from aerode.usecases.newest_pieces import newest_pieces
+from aerode.usecases.process import Desk, cautions_for, sources_of
+from aerode.usecases.size_load import Load, SizeQuestion, load_of, share_of, within
+from aerode.usecases.size_words import headline_of, next_of, warnings_of
+
+if TYPE_CHECKING:
+    from aerode.measure.comparison.study import Study
+    from aerode.store.bench_file import BenchFile
+
+__all__ = ["SizeQuestion", "size_battery"]
+
+_STEP = 0.05
+"""Between the cell voltages that are tried [V]."""
+_CHANCE, _LEFT, _USED, _DROP = 0.9, 0.6, 0.5, 0.1
+"""Wanted chance; share of the current left when it is needed; of the aluminium that gives current; of the
+voltage that a burst may take: judgements, each named in the answer."""
+_NINE_IN_TEN = 0.9
+
+
+def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
+    """Cells in a row, electrodes in each, and what they use up and make, for a load over days.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        With at least one electrode of the recipe that was read with load steps.
+    question : SizeQuestion
+        As typed. The power, or current and voltage of the load, and for how many days, must be there.
+
+    Returns
+    -------
+    BatterySize
+
+    Raises
+    ------
+    InputError, RangeError, UnitError
+        Something is missing or cannot be taken.
+    NotFoundError
+        No such recipe was measured.
+    CannotTellError
+        The readings cannot tell it.
+
+    Notes
+    -----
+    At each cell voltage that was read, what the next build gives is a distribution
+    (`aerode.measure.sizing`); the fewest electrodes are counted with which all cells carry the load
+    with the wanted chance. Chosen is the voltage with the fewest electrodes in all, of equals the
+    highest, and never at or below the voltage of the greatest power, where a converter that asks for
+    a little more makes the cell collapse.
+    """
+    desk = Desk()
+    load = load_of(question, desk)
+    study = study_of(bench, newest_pieces(bench))
+    recipe = _recipe(study, question.recipe)
+    area = _electrode_area(study, recipe, question, desk)
+    chance = share_of(
+        question.chance, desk, "chance that all cells carry it", _CHANCE, "--chance", most=0.999
+    )
+    left = share_of(
+        question.left,
+        desk,
+        "share of the measured current that is left: age, cold",
+        _LEFT,
+        "--left",
+    )
+    loss = _loss(study, recipe, question, desk)
+    tried, builds = _options(study, recipe, load, area, chance=chance, left=left)
+    chosen = _choose(tried)
+    options = tuple(replace(one, chosen=one is chosen) for one in tried)
+    chosen = replace(chosen, chosen=True)
+    build = builds[tried.index(replace(chosen, chosen=False))]
+    plates = _plates(question, desk, chosen, area)
+    each = _consumption(load, chosen, loss, plates)
+    plan = _plan(bench, study, recipe, question, desk, chosen, plates, each)
+    answer = BatterySize(
+        headline=headline_of(chosen, area),
+        recipe=recipe,
+        pieces=tuple(e.name for e in study.electrodes if recipe_of(e) == recipe),
+        power=load.power,
+        on_time=load.on_time,
+        whole_time=load.whole_time,
+        electrode_area=area,
+        wanted_chance=chance,
+        left=left,
+        spread=build.spread,
+        spread_taken=build.taken,
+        chosen=chosen,
+        options=options,
+        each_cell=each,
+        burst=_burst(load, chosen),
+        cautions=cautions_for(_situation(bench, question, plan)),
+        assumed=tuple(desk.assumed),
+        sources=sources_of(desk.assumed, "nestoridi_2009"),
+        understood=tuple(desk.understood),
+    )
+    return replace(
+        answer,
+        warnings=warnings_of(answer, build, study, plan),
+        next_steps=next_of(answer, build, study),
+    )
+
+
+def _recipe(study: Study, asked: str) -> str:
+    """The recipe asked for, or the only one."""
+    known = list(dict.fromkeys(recipe_of(e) for e in study.electrodes))
+    if asked in known:
+        return asked
+    by_piece = {e.name: recipe_of(e) for e in study.electrodes}
+    if asked in by_piece:
+        return by_piece[asked]
+    if not asked and len(known) == 1:
+        return known[0]
+    if not known:
+        raise CannotTellError(
+            "no electrode has been read with load steps yet", where="recipe",
+            next_step="measure one: a battery is sized from what its electrodes gave",
+        )  # fmt: skip
+    missing = NotFoundError if asked else InputError
+    raise missing(
+        f"no measured recipe is called {asked!r}" if asked else "there are several recipes: which one",
+        where="recipe", allowed=", ".join(known[:12]), next_step="name one of them, or one of its electrodes",
+    )  # fmt: skip
+
+
+def _electrode_area(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> float:
+    """Area of one electrode of the battery: as said, else as those that were measured."""
+    said = within(
+        desk, question.area, "m^2", "area of one electrode", ("cm^2",), 1e-6, 10.0, "1 mm² to 10 m²"
+    )
+    if said is not None:
+        return said
+    found = [
+        a.value for e in study.entrants() if recipe_of(e.electrode) == recipe and (a := area_of(e)) is not None
+    ]  # fmt: skip
+    if not found:
+        raise CannotTellError(
+            f"no electrode of {recipe} has a wetted area", where="area",
+            next_step="measure the area inside the gasket, or say the area of one electrode",
+        )  # fmt: skip
+    area = float(np.mean(found))
+    desk.say(
+        "area of one electrode",
+        f"{units.plain(1e4 * area)} cm², as those that were read",
+        "--area",
+        "",
+    )
+    return area
+
+
+def _options(
+    study: Study, recipe: str, load: Load, area: float, *, chance: float, left: float
+) -> tuple[list[SizeOption], list[NewBuild]]:
+    """A battery for every cell voltage at which the recipe was read."""
+    mine = replace(study, electrodes=tuple(e for e in study.electrodes if recipe_of(e) == recipe))
+    low, high = voltages_read(mine)
+    steps = range(math.ceil(low / _STEP - 1e-9), math.floor(high / _STEP + 1e-9) + 1)
+    voltages = [round(k * _STEP, 2) for k in steps if k > 0] or [0.5 * (low + high)]
+    builds: dict[float, NewBuild] = {}
+    for voltage in voltages:
+        seen = measure_study(study, Response(voltage=voltage)).observations()
+        try:
+            builds[voltage] = new_build(seen, recipe, Priors())
+        except CannotTellError:
+            continue
+    if not builds:
+        raise CannotTellError(
+            f"the builds of {recipe} share no voltage at which all can be read", where="recipe",
+            next_step="read them over the same loads",
+        )  # fmt: skip
+    top = max(builds, key=lambda v: v * math.exp(builds[v].level))
+    found: list[SizeOption] = []
+    kept: list[NewBuild] = []
+    refused: CannotTellError | None = None
+    for voltage, build in builds.items():
+        series = cells_in_series(load.needs, voltage)
+        current = current_of_each_cell(load.power, series, voltage)
+        try:
+            count, reached = electrodes_needed(
+                build, current, area, series, chance=chance, left=left
+            )
+        except CannotTellError as told:
+            refused = told
+            continue
+        found.append(
+            SizeOption(
+                cell_voltage=voltage, in_series=series, current=current, level=math.exp(build.level),
+                exceeded=build.exceeded_by(_NINE_IN_TEN), electrodes=count, chance=reached,
+                aluminium=current * load.on_time / capacity(_molar("aluminium")),
+                past_the_top=voltage <= top and voltage > min(builds),
+            )
+        )  # fmt: skip
+        kept.append(build)
+    if not found:
+        assert refused is not None
+        raise refused
+    return found, kept
+
+
+def _choose(tried: list[SizeOption]) -> SizeOption:
+    """Fewest electrodes in all; of equals the highest voltage, which eats the least aluminium."""
+    able = [one for one in tried if not one.past_the_top] or tried
+    return min(able, key=lambda one: (one.in_series * one.electrodes, -one.cell_voltage))
+
+
+def _plates(question: SizeQuestion, desk: Desk, chosen: SizeOption, area: float) -> float:
+    """Wetted aluminium of each cell, both faces [m^2]."""
+    said = within(
+        desk,
+        question.aluminium_area,
+        "m^2",
+        "wetted aluminium of each cell",
+        ("cm^2",),
+        1e-6,
+        1000.0,
+        "1 mm² to 1000 m²",
+    )
+    if said is not None:
+        return said
+    found = 2.0 * chosen.electrodes * area
+    desk.say(
+        "wetted aluminium of each cell", f"{units.plain(1e4 * found)} cm²: a sheet as large as its air electrodes, both faces",
+        "--aluminium-area", "",
+    )  # fmt: skip
+    return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Loss:
+    """Aluminium that goes without current: at a measured rate, else so much for each part that gives current."""
+
+    rate: float | None
+    """Corrosion current density [A/m^2]."""
+    beside: float
+    """Mass lost over mass used [1]."""
+
+
+def _loss(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> _Loss:
+    """As said; else as it was measured on the cells of the recipe; else half and half, a judgement."""
+    if not question.used.strip():
+        mine = [
+            e.cell
+            for e in study.entrants()
+            if recipe_of(e.electrode) == recipe and e.cell is not None
+        ]
+        rates = [
+            found.high for cell in mine if (found := corrosion_on_file(cell.corrosion)) is not None
+        ]
+        if rates:
+            desk.say(
+                "corrosion of the aluminium", f"{units.plain(max(rates))} A/m², the most that was measured on its cells, all the time",
+                "--used", "",
+            )  # fmt: skip
+            return _Loss(rate=max(rates), beside=0.0)
+    used = share_of(
+        question.used, desk, "share of the aluminium that gives current", _USED, "--used"
+    )
+    return _Loss(rate=None, beside=1.0 / used - 1.0)
+
+
+def _consumption(load: Load, chosen: SizeOption, loss: _Loss, plates: float) -> Consumption:
+    molar = {
+        "aluminium": _molar("aluminium"),
+        "water": _molar("water"),
+        "hydroxide": _molar("aluminium hydroxide"),
+    }
+    charge = chosen.current * load.on_time
+    gives = charge_balance(charge, oxygen=_molar("oxygen"), **molar)
+    lost = gives.aluminium * loss.beside
+    if loss.rate is not None:
+        lost = loss.rate * plates * load.whole_time / capacity(molar["aluminium"])
+    eaten = corrosion_balance(lost, **molar)
+    return Consumption(
+        charge=charge, used=gives.aluminium, corroded=lost, water=gives.water + eaten.water,
+        hydroxide=gives.hydroxide + eaten.hydroxide, hydrogen=hydrogen_volume(eaten.charge),
+        heat=chosen.current * (thermoneutral("gibbsite").value - chosen.cell_voltage),
+        per_aluminium_area=charge / plates,
+    )  # fmt: skip
+
+
+def _molar(name: str) -> float:
+    mass = substance(name).molar_mass
+    if mass is None:
+        raise LookupError(f"no molar mass on file for {name}")
+    return mass
+
+
+def _burst(load: Load, chosen: SizeOption) -> BurstPart | None:
+    """What a burst would ask of the cells, and the capacitor across the load that carries it."""
+    if load.burst is None or load.voltage is None:
+        return None
+    current, duration = load.burst
+    mean = load.power * load.passed_on / load.voltage
+    asked = current_of_each_cell(
+        current * load.voltage / load.passed_on, chosen.in_series, chosen.cell_voltage
+    )
+    above = max(current - mean, 0.0)
+    drop = _DROP * load.voltage
+    return BurstPart(
+        current=asked, times=asked / chosen.current,
+        capacitance=smoothing_capacitance(above, duration, drop) if above > 0.0 else None,
+        drop=drop if above > 0.0 else None,
+    )  # fmt: skip
+
+
+def _plan(
+    bench: BenchFile, study: Study, recipe: str, question: SizeQuestion,
+    desk: Desk, chosen: SizeOption, plates: float,
+    each: Consumption,
+) -> CellPlan:  # fmt: skip
+    """The battery as the cautions look at it."""
+    mine = [e for e in study.entrants() if recipe_of(e.electrode) == recipe]
+    known = {e.electrolyte.name: e.electrolyte for e in mine if e.electrolyte is not None}
+    liquid = bench.find(Electrolyte, question.salt) or (
+        next(iter(known.values())) if len(known) == 1 and not question.salt else None
+    )
+    open_ones = [r.voltage for e in mine for r in e.run.readings if r.load == "open" and r.voltage]
+    rates = [
+        found
+        for e in mine
+        if e.cell is not None and (found := corrosion_on_file(e.cell.corrosion)) is not None
+    ]
+    return CellPlan(
+        name=f"battery of {recipe}",
+        salt=liquid.salt if liquid else question.salt,
+        mass_fraction=liquid.mass_fraction.value if liquid and liquid.mass_fraction else None,
+        aluminium_area=plates,
+        aluminium_mass=each.used + each.corroded,
+        corrosion=max(rates, key=lambda span: span.high, default=None),
+        in_series=chosen.in_series,
+        open_circuit_voltage=Span(low=min(open_ones), high=max(open_ones)) if open_ones else None,
+        enclosure=within(
+            desk,
+            question.box,
+            "m^3",
+            "free volume of the box",
+            ("L",),
+            1e-6,
+            1000.0,
+            "1 mL to 1000 m³",
+        ),
+    )
+
+
+def _situation(bench: BenchFile, question: SizeQuestion, plan: CellPlan) -> Situation:
+    """Where the battery will stand, and who is there."""
+    rooms = bench.all(Room)
+    room = (
+        bench.get(Room, question.room) if question.room else rooms[0] if len(rooms) == 1 else None
+    )
+    people = set(room.people) if room else set[People]()
+    return Situation(
+        about=(plan.name,), cells=(plan,), air=air_of(room), class_mode=People.CLASS in people,
+        children=bool(people & {People.CLASS, People.CHILDREN}), pregnancy=People.PREGNANCY in people,
+    )  # fmt: skip

@@ -1,0 +1,215 @@
+"""A sized battery in words: the headline, what to mind, what to do next, the facts one by one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode import reference, units
+from aerode.cautions.hydrogen import gas_current
+from aerode.measure.comparison.entrants import recipe_of, temperature_of
+
+if TYPE_CHECKING:
+    from aerode.cautions.situation import CellPlan
+    from aerode.measure.comparison.study import Study
+    from aerode.measure.sizing import NewBuild
+    from aerode.records.sizes import BatterySize, SizeOption
+
+__all__ = ["chance_words", "headline_of", "next_of", "option_line", "size_facts", "warnings_of"]
+
+
+def headline_of(chosen: SizeOption, area: float) -> str:
+    """The battery in one sentence, as predicted."""
+    row = "1 cell" if chosen.in_series == 1 else f"{chosen.in_series} cells in a row"
+    each = "1 electrode" if chosen.electrodes == 1 else f"{chosen.electrodes} electrodes"
+    carry = "carries" if chosen.in_series == 1 else "carry"
+    return (
+        f"Predicted: {row}, {each} of {units.plain(1e4 * area)} cm² in each, at {chosen.cell_voltage:.2f} V "
+        f"a cell, {carry} it with a chance of {chance_words(chosen.chance)}"
+    )
+
+
+def chance_words(share: float) -> str:
+    """A chance for people; near one, a bound.
+
+    >>> chance_words(0.971), chance_words(0.9986)
+    ('97 %', 'more than 99 %')
+    """
+    return "more than 99 %" if share > 0.99 else f"{100 * share:.0f} %"
+
+
+def warnings_of(
+    answer: BatterySize, build: NewBuild, study: Study, plan: CellPlan
+) -> tuple[str, ...]:
+    """What to mind before anything is bought or built."""
+    said = [
+        "predicted from readings of minutes: nobody ran it for days; age, scale in the pores, drying out and "
+        f"cold are only in the {100 * answer.left:.0f} % that is counted on",
+    ]
+    if build.taken:
+        said.append(
+            f"the spread between builds is taken as {100 * build.spread:.0f} % (a judgement): "
+            + (
+                "one build of the recipe says nothing of it"
+                if build.builds == 1
+                else "these builds cannot tell it"
+            )
+        )
+    stall = reference.published("activated aluminium alloy", "charge_before_stall")
+    per = answer.each_cell.per_aluminium_area or 0.0
+    limit = 1e4 * (stall.centre or 0.0)
+    if limit > 0.0:
+        said.append(
+            f"{per / 3.6e7:.2g} Ah per cm² of aluminium: a published brine cell with little liquid stopped near "
+            f"{limit / 3.6e7:.2g} Ah/cm² under its own solid"
+            + ("; flush it or use more aluminium and liquid" if per > 0.5 * limit else "")
+        )
+    assumed = gas_current(plan)
+    if assumed is not None and not assumed[2]:
+        most = (
+            assumed[0].high
+            / plan.cells
+            * answer.whole_time
+            / (answer.each_cell.charge / answer.each_cell.used)
+        )
+        if most > answer.each_cell.corroded:
+            said.append(
+                f"corrosion was not measured: at the high end that the hydrogen caution counts with, {units.plain(1e3 * most)} g "
+                f"of each cell's aluminium would go in that time, not {units.plain(1e3 * answer.each_cell.corroded)} g; "
+                "weigh a wetted piece before and after, and lift the aluminium out between uses"
+            )
+    temperatures = [
+        t
+        for e in study.entrants()
+        if recipe_of(e.electrode) == answer.recipe and (t := temperature_of(e.run)) is not None
+    ]
+    if temperatures:
+        said.append(
+            f"the readings were taken at {min(temperatures) - 273.15:.0f} to {max(temperatures) - 273.15:.0f} °C; "
+            "colder gives less"
+        )
+    if answer.burst and answer.burst.times > 1.5:
+        said.append(
+            "the cells do not carry the bursts: without the capacitor the voltage breaks down at each"
+        )
+    if answer.chosen.past_the_top:
+        said.append(
+            "it works at the greatest power of the cells: a load that asks for a little more makes them collapse"
+        )
+    return tuple(said)
+
+
+def next_of(answer: BatterySize, build: NewBuild, study: Study) -> tuple[str, ...]:
+    """What would make the answer firmer, and what to make."""
+    said = [
+        "run one cell down over its resistor for a few days, and log it: that measures what is left, and what the "
+        "aluminium gives",
+    ]
+    whole = answer.chosen.in_series * answer.chosen.electrodes
+    mixes = {
+        e.layers[0].mix
+        for e in study.electrodes
+        if recipe_of(e) == answer.recipe and e.layers and e.layers[0].mix
+    }
+    if len(mixes) == 1:
+        said.append(
+            f"dose the mix {mixes.pop()} for {whole} electrodes of that area: its sheet gives the weights and the cost"
+        )
+    if build.taken or build.builds < 3:
+        said.append(
+            f"read one more build of {answer.recipe}: the spread between builds decides how many electrodes are enough"
+        )
+    return tuple(said)
+
+
+def option_line(one: SizeOption) -> str:
+    """One cell voltage that was tried, in a line."""
+    mark = (
+        "; chosen" if one.chosen else "; at or past the greatest power" if one.past_the_top else ""
+    )
+    row = "1 cell" if one.in_series == 1 else f"{one.in_series} cells"
+    return (
+        f"{one.cell_voltage:.2f} V: {row} of {one.electrodes} electrode{'' if one.electrodes == 1 else 's'}, "
+        f"{_milli(one.current, 'A')}, {_gram(one.aluminium)} of aluminium for the current, "
+        f"chance {chance_words(one.chance)}{mark}"
+    )
+
+
+def size_facts(answer: BatterySize) -> list[tuple[str, str]]:
+    """The facts of a sized battery, each with its label; of one cell where nothing else is said.
+
+    Parameters
+    ----------
+    answer : BatterySize
+
+    Returns
+    -------
+    list of (str, str)
+    """
+    chosen, each = answer.chosen, answer.each_cell
+    both = chosen.in_series * chosen.electrodes
+    facts = [
+        ("Power out of the cells", f"{_milli(answer.power, 'W')} while the load is on"),
+        (
+            "Current through each cell",
+            f"{_milli(chosen.current, 'A')} at {chosen.cell_voltage:.2f} V",
+        ),
+        (
+            "Charge of each cell",
+            f"{units.plain(each.charge / 3600.0, 3)} Ah in {_hours(answer.on_time)} on, over {_days(answer.whole_time)}",
+        ),
+        ("Air electrodes in all", f"{both} of {units.plain(1e4 * answer.electrode_area)} cm²"),
+        (
+            "What nine in ten new builds exceed",
+            f"{units.plain(0.1 * chosen.exceeded)} mA/cm² at {chosen.cell_voltage:.2f} V; {100 * answer.left:.0f} % of it is counted on",
+        ),
+        (
+            "Aluminium of each cell",
+            f"{_gram(each.used)} for the current, {_gram(each.corroded)} more for corrosion",
+        ),
+        ("Water used by each cell", _gram(each.water)),
+        (
+            "Solid made in each cell",
+            f"{_gram(each.hydroxide)} dry; wet it holds several times as much water",
+        ),
+        (
+            "Hydrogen of each cell",
+            f"up to {units.plain(1e3 * each.hydrogen)} L, if all that corrodes makes gas",
+        ),
+        ("Heat of each cell", f"{_milli(each.heat, 'W')} while the load is on"),
+    ]
+    if answer.burst is not None:
+        facts.append(
+            (
+                "A burst would ask of each cell",
+                f"{_milli(answer.burst.current, 'A')}, {units.plain(answer.burst.times)} times its current",
+            )
+        )
+        if answer.burst.capacitance is not None:
+            facts.append(
+                (
+                    "Capacitor across the load",
+                    f"at least {_farad(answer.burst.capacitance)} for a fall of {units.plain(answer.burst.drop or 0.0)} V",
+                )
+            )
+    return facts
+
+
+def _milli(value: float, unit: str) -> str:
+    return f"{units.plain(value)} {unit}" if value >= 1.0 else f"{units.plain(1e3 * value)} m{unit}"
+
+
+def _gram(value: float) -> str:
+    return f"{units.plain(1e3 * value)} g"
+
+
+def _farad(value: float) -> str:
+    return f"{units.plain(value)} F" if value >= 1.0 else f"{units.plain(1e3 * value)} mF"
+
+
+def _hours(seconds: float) -> str:
+    return f"{units.plain(seconds / 3600.0, 3)} h"
+
+
+def _days(seconds: float) -> str:
+    days = seconds / 86400.0
+    return f"{units.plain(days, 3)} day{'' if days == 1.0 else 's'}"

@@ -1,0 +1,201 @@
+"""A battery for a load, from the bench: what comes out, what is asked for, what is refused, what can hurt."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from aerode.errors import AerodeError, CannotTellError, InputError, NotFoundError, RangeError
+from aerode.records.electrodes import Cell, Electrode
+from aerode.records.marks import Entry
+from aerode.records.places import Room
+from aerode.store.bench_file import BenchFile
+from aerode.usecases.compare import compare
+from aerode.usecases.size import size_battery
+from aerode.usecases.size_figure import option_table, size_figure
+from aerode.usecases.size_load import SizeQuestion
+from aerode.usecases.size_words import size_facts
+from aerode.virtual.tern_sound import build
+
+BEACON = SizeQuestion(
+    recipe="b10 m16 70C", power="18 mW", load_voltage="3 V", on="12 h", days="14", converter="75 %",
+    least_input="0.9 V", burst="60 mA", burst_time="100 ms",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory):
+    """The invented bench."""
+    made = tmp_path_factory.mktemp("bench") / "demo.aerode"
+    with BenchFile.create(made, title="demo") as bench:
+        bench.put_all(build(np.random.default_rng(1)).records)
+    return made
+
+
+def _size(place, question: SizeQuestion = BEACON, **changes):
+    with BenchFile.open(place, read_only=True) as bench:
+        return size_battery(bench, replace(question, **changes))
+
+
+def test_the_sums_follow_from_the_load_and_the_charge_of_aluminium(place) -> None:
+    """18 mW over 75 % for 168 h; Faraday's law, 2.980 Ah/g; the hand sum of 26.7 mA, 4.48 Ah, 1.5 g, 2.0 L."""
+    found = _size(place)
+    chosen, each = found.chosen, found.each_cell
+    assert found.power == pytest.approx(0.024)
+    assert chosen.in_series * chosen.cell_voltage >= 0.9
+    assert chosen.in_series * chosen.cell_voltage * chosen.current == pytest.approx(0.024)
+    assert each.charge == pytest.approx(chosen.current * 168 * 3600)
+    assert 1e3 * each.used == pytest.approx(each.charge / 3600 / 2.980, rel=1e-3)
+    assert each.corroded == pytest.approx(each.used)
+    assert 1e3 * each.hydrogen == pytest.approx(1e3 * each.corroded * 2.980 * 0.4564, rel=2e-3)
+    assert (chosen.in_series, chosen.cell_voltage) == (2, 0.45)
+    assert 1e3 * chosen.current == pytest.approx(26.7, abs=0.05)
+    assert found.burst is not None
+    assert 1e3 * found.burst.current == pytest.approx(266.7, abs=0.5)
+    assert found.basis.value == "predicted"
+
+
+def test_the_level_is_what_a_comparison_reads_there(place) -> None:
+    """At the chosen voltage the middle of new builds lies among the fair values of the builds of the recipe."""
+    found = _size(place)
+    with BenchFile.open(place, read_only=True) as bench:
+        read = compare(
+            bench, at_voltage=found.chosen.cell_voltage, same=("rest",), try_changes=False
+        )
+    fair = [p.fair.value for p in read.pieces if p.recipe == found.recipe and p.fair.value]
+    assert len(fair) == 2
+    assert min(fair) * 0.97 < 0.1 * found.chosen.level < max(fair) * 1.03
+    assert found.chosen.exceeded < found.chosen.level
+
+
+def test_the_fewest_electrodes_win_and_of_equals_the_highest_voltage(place) -> None:
+    """Nothing among the options that may be taken is smaller; one is chosen."""
+    found = _size(place)
+    able = [one for one in found.options if not one.past_the_top]
+    fewest = min(one.in_series * one.electrodes for one in able)
+    assert found.chosen.in_series * found.chosen.electrodes == fewest
+    assert found.chosen.cell_voltage == max(
+        one.cell_voltage for one in able if one.in_series * one.electrodes == fewest
+    )
+    assert [one for one in found.options if one.chosen] == [found.chosen]
+    assert all(one.chance >= found.wanted_chance for one in found.options)
+
+
+def test_asking_more_never_takes_fewer_electrodes(place) -> None:
+    """A surer battery, a larger load, less that is left: each needs as many or more."""
+    plain = _size(place)
+    count = plain.chosen.in_series * plain.chosen.electrodes
+    for more in ({"chance": "99 %"}, {"power": "40 mW"}, {"left": "30 %"}, {"converter": "50 %"}):
+        found = _size(place, **more)
+        assert found.chosen.in_series * found.chosen.electrodes >= count, more
+    assert _size(place, left="30 %").chosen.electrodes > plain.chosen.electrodes
+
+
+def test_what_was_not_said_is_named_and_what_was_said_is_taken(place) -> None:
+    """The judgements stand in the answer until they are replaced."""
+    names = {one.give for one in _size(place).assumed}
+    assert {"--chance", "--left", "--used", "--area", "--aluminium-area"} == names
+    told = _size(
+        place, chance="80 %", left="50 %", used="70 %", area="20 cm^2", aluminium_area="60"
+    )
+    assert told.assumed == ()
+    assert (told.wanted_chance, told.left) == (0.8, 0.5)
+    assert told.electrode_area == pytest.approx(20e-4)
+    assert told.each_cell.corroded == pytest.approx(told.each_cell.used * (1 / 0.7 - 1))
+    assert told.each_cell.per_aluminium_area == pytest.approx(told.each_cell.charge / 60e-4)
+
+
+def test_corrosion_that_was_measured_takes_the_place_of_half_and_half(place, tmp_path) -> None:
+    """Its high end over the whole of the days, by Faraday's law; and the hydrogen caution says that it was measured."""
+    copy = tmp_path / "copy.aerode"
+    copy.write_bytes(place.read_bytes())
+    with BenchFile.open(copy) as bench:
+        cell = next(c for c in bench.all(Cell) if c.electrode == "T3")
+        measured = Entry(value=0.5, standard_uncertainty=0.1, how="weighed")
+        bench.put(replace(cell, corrosion=measured))
+        found = size_battery(bench, BEACON)
+    plates = found.each_cell.charge / (found.each_cell.per_aluminium_area or 1.0)
+    lost = 0.7 * plates * 14 * 86400 / 3600 / 2980.0
+    assert found.each_cell.corroded == pytest.approx(lost, rel=1e-3)
+    assert any("most that was measured" in one.taken for one in found.assumed)
+    assert not any("corrosion was not measured" in line for line in found.warnings)
+
+
+def test_what_can_hurt_stands_in_the_answer_and_grows_with_the_box(place) -> None:
+    """Hydrogen of all cells, chlorine of brine, no fuse; in a closed small box the hydrogen caution is harder."""
+    open_air = {c.hazard: c for c in _size(place).cautions}
+    assert {"hydrogen", "chlorine"} <= set(open_air)
+    boxed = _size(place, box="2 L").cautions
+    assert len(boxed) > len(open_air) or any(c.level.value in ("STOP", "FIRST") for c in boxed)
+
+
+def test_a_class_is_told_as_a_class(place, tmp_path) -> None:
+    """The room that is named brings its people into the cautions."""
+    copy = tmp_path / "copy.aerode"
+    copy.write_bytes(place.read_bytes())
+    with BenchFile.open(copy) as bench:
+        bench.put(Room(name="class room", people=("class",)))
+        lye = {
+            c.hazard: c.level
+            for c in size_battery(bench, replace(BEACON, room="class room", salt="KOH")).cautions
+        }
+    assert any(level.value == "STOP" for level in lye.values()), lye
+
+
+@pytest.mark.parametrize(
+    ("changes", "where", "kind"),
+    [
+        ({"recipe": "no such"}, "recipe", NotFoundError),
+        ({"recipe": ""}, "recipe", InputError),
+        ({"power": "", "current": ""}, "power", InputError),
+        ({"current": "6 mA"}, "power", InputError),
+        ({"days": ""}, "days", InputError),
+        ({"least_input": ""}, "least_input", InputError),
+        ({"converter": "", "least_input": "", "load_voltage": "", "burst": ""}, "load_voltage", InputError),
+        ({"burst_time": ""}, "burst_time", InputError),
+        ({"on": "30 h"}, "on", RangeError),
+        ({"left": "140 %"}, "left", RangeError),
+        ({"chance": "100 %"}, "chance", RangeError),
+        ({"power": "0 mW"}, "power of the load", RangeError),
+        ({"power": "3 kW"}, "power of the load", RangeError),
+        ({"days": "9000"}, "days", RangeError),
+        ({"left": "0.1 %"}, "left", RangeError),
+        ({"box": "-2 L"}, "free volume of the box", RangeError),
+        ({"converter": ""}, "converter", InputError),
+        ({"power": "900 W"}, "chance", CannotTellError),
+    ],
+)  # fmt: skip
+def test_what_is_missing_or_cannot_be_is_asked_for_by_its_field(
+    place, changes, where, kind
+) -> None:
+    """Each refusal names the field, what is allowed and what to do next."""
+    with pytest.raises(kind) as refusal:
+        _size(place, **changes)
+    assert refusal.value.where == where
+    assert refusal.value.allowed or refusal.value.next_step
+
+
+def test_a_bench_without_readings_says_what_is_lacking(tmp_path) -> None:
+    """Nothing to size from: measure one first."""
+    with BenchFile.create(tmp_path / "new.aerode", title="new") as bench:
+        bench.put(Electrode(name="A1", recipe="A"))
+        with pytest.raises(AerodeError, match="read with load steps"):
+            size_battery(bench, replace(BEACON, recipe=""))
+
+
+def test_words_table_and_figure_say_the_same(place) -> None:
+    """The numbers of the record stand in the facts, the table and the figure."""
+    found = _size(place)
+    facts = dict(size_facts(found))
+    assert facts["Current through each cell"] == "27 mA at 0.45 V"
+    assert facts["Capacitor across the load"].startswith("at least 18 mF")
+    assert len(option_table(found).rows) == len(found.options)
+    figure = size_figure(found)
+    dotted = next(s for s in figure.series if "counted on" in s.label)
+    asked = next(s for s in figure.series if "chosen" in s.label)
+    at = dotted.x.index(asked.x[0])
+    assert asked.y[0] <= dotted.y[at] * 1.05
+    assert {s.basis.value for s in figure.series} == {"predicted"}
+    assert len(found.headline) < 140
