@@ -2,35 +2,26 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from aerode import units
 from aerode.cautions.measured_corrosion import corrosion_on_file
 from aerode.cautions.situation import CellPlan, Situation, Span
 from aerode.cautions.views import air_of
 from aerode.errors import CannotTellError, InputError, NotFoundError
-from aerode.measure.comparison.entrants import recipe_of
-from aerode.measure.comparison.joint import Priors
-from aerode.measure.comparison.study import measure_study, voltages_read
-from aerode.measure.comparison.values import Response, area_of
-from aerode.measure.sizing import NewBuild, electrodes_needed, new_build
-from aerode.physics.aluminium import capacity, charge_balance
-from aerode.physics.battery import (
-    cells_in_series,
-    corrosion_balance,
-    current_of_each_cell,
-    smoothing_capacitance,
+from aerode.measure.battery import (
+    Loss,
+    Wanted,
+    battery_options,
+    burst_part,
+    consumption,
+    mean_area,
 )
-from aerode.physics.hydrogen import hydrogen_volume
-from aerode.properties import thermoneutral
+from aerode.measure.comparison.entrants import recipe_of
 from aerode.records.materials import Electrolyte
 from aerode.records.places import People, Room
 from aerode.records.sizes import BatterySize, BurstPart, Consumption, SizeOption
-from aerode.reference import substance
 from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.process import Desk, cautions_for, sources_of
@@ -43,12 +34,9 @@ if TYPE_CHECKING:
 
 __all__ = ["SizeQuestion", "size_battery"]
 
-_STEP = 0.05
-"""Between the cell voltages that are tried [V]."""
-_CHANCE, _LEFT, _USED, _DROP = 0.9, 0.6, 0.5, 0.1
-"""Wanted chance; share of the current left when it is needed; of the aluminium that gives current; of the
-voltage that a burst may take: judgements, each named in the answer."""
-_NINE_IN_TEN = 0.9
+_CHANCE, _LEFT, _USED = 0.9, 0.6, 0.5
+"""Wanted chance; share of the current left when it is needed; of the aluminium that gives current: judgements,
+each named in the answer."""
 
 
 def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
@@ -98,13 +86,14 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
         "--left",
     )
     loss = _loss(study, recipe, question, desk)
-    tried, builds = _options(study, recipe, load, area, chance=chance, left=left)
-    chosen = _choose(tried)
-    options = tuple(replace(one, chosen=one is chosen) for one in tried)
-    chosen = replace(chosen, chosen=True)
-    build = builds[tried.index(replace(chosen, chosen=False))]
+    wanted = Wanted(
+        power=load.power, needs=load.needs, on_time=load.on_time, whole_time=load.whole_time, area=area,
+        chance=chance, left=left,
+    )  # fmt: skip
+    options, build = battery_options(study, recipe, wanted)
+    chosen = next(one for one in options if one.chosen)
     plates = _plates(question, desk, chosen, area)
-    each = _consumption(load, chosen, loss, plates)
+    each = consumption(wanted, chosen, loss, plates)
     plan = _plan(bench, study, recipe, question, desk, chosen, plates, each)
     answer = BatterySize(
         headline=headline_of(chosen, area),
@@ -163,15 +152,12 @@ def _electrode_area(study: Study, recipe: str, question: SizeQuestion, desk: Des
     )
     if said is not None:
         return said
-    found = [
-        a.value for e in study.entrants() if recipe_of(e.electrode) == recipe and (a := area_of(e)) is not None
-    ]  # fmt: skip
-    if not found:
+    area = mean_area(study, recipe)
+    if area is None:
         raise CannotTellError(
             f"no electrode of {recipe} has a wetted area", where="area",
             next_step="measure the area inside the gasket, or say the area of one electrode",
         )  # fmt: skip
-    area = float(np.mean(found))
     desk.say(
         "area of one electrode",
         f"{units.plain(1e4 * area)} cm², as those that were read",
@@ -179,61 +165,6 @@ def _electrode_area(study: Study, recipe: str, question: SizeQuestion, desk: Des
         "",
     )
     return area
-
-
-def _options(
-    study: Study, recipe: str, load: Load, area: float, *, chance: float, left: float
-) -> tuple[list[SizeOption], list[NewBuild]]:
-    """A battery for every cell voltage at which the recipe was read."""
-    mine = replace(study, electrodes=tuple(e for e in study.electrodes if recipe_of(e) == recipe))
-    low, high = voltages_read(mine)
-    steps = range(math.ceil(low / _STEP - 1e-9), math.floor(high / _STEP + 1e-9) + 1)
-    voltages = [round(k * _STEP, 2) for k in steps if k > 0] or [0.5 * (low + high)]
-    builds: dict[float, NewBuild] = {}
-    for voltage in voltages:
-        seen = measure_study(study, Response(voltage=voltage)).observations()
-        try:
-            builds[voltage] = new_build(seen, recipe, Priors())
-        except CannotTellError:
-            continue
-    if not builds:
-        raise CannotTellError(
-            f"the builds of {recipe} share no voltage at which all can be read", where="recipe",
-            next_step="read them over the same loads",
-        )  # fmt: skip
-    top = max(builds, key=lambda v: v * math.exp(builds[v].level))
-    found: list[SizeOption] = []
-    kept: list[NewBuild] = []
-    refused: CannotTellError | None = None
-    for voltage, build in builds.items():
-        series = cells_in_series(load.needs, voltage)
-        current = current_of_each_cell(load.power, series, voltage)
-        try:
-            count, reached = electrodes_needed(
-                build, current, area, series, chance=chance, left=left
-            )
-        except CannotTellError as told:
-            refused = told
-            continue
-        found.append(
-            SizeOption(
-                cell_voltage=voltage, in_series=series, current=current, level=math.exp(build.level),
-                exceeded=build.exceeded_by(_NINE_IN_TEN), electrodes=count, chance=reached,
-                aluminium=current * load.on_time / capacity(_molar("aluminium")),
-                past_the_top=voltage <= top and voltage > min(builds),
-            )
-        )  # fmt: skip
-        kept.append(build)
-    if not found:
-        assert refused is not None
-        raise refused
-    return found, kept
-
-
-def _choose(tried: list[SizeOption]) -> SizeOption:
-    """Fewest electrodes in all; of equals the highest voltage, which eats the least aluminium."""
-    able = [one for one in tried if not one.past_the_top] or tried
-    return min(able, key=lambda one: (one.in_series * one.electrodes, -one.cell_voltage))
 
 
 def _plates(question: SizeQuestion, desk: Desk, chosen: SizeOption, area: float) -> float:
@@ -258,17 +189,7 @@ def _plates(question: SizeQuestion, desk: Desk, chosen: SizeOption, area: float)
     return found
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Loss:
-    """Aluminium that goes without current: at a measured rate, else so much for each part that gives current."""
-
-    rate: float | None
-    """Corrosion current density [A/m^2]."""
-    beside: float
-    """Mass lost over mass used [1]."""
-
-
-def _loss(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> _Loss:
+def _loss(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> Loss:
     """As said; else as it was measured on the cells of the recipe; else half and half, a judgement."""
     if not question.used.strip():
         mine = [
@@ -284,55 +205,21 @@ def _loss(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> _Los
                 "corrosion of the aluminium", f"{units.plain(max(rates))} A/m², the most that was measured on its cells, all the time",
                 "--used", "",
             )  # fmt: skip
-            return _Loss(rate=max(rates), beside=0.0)
+            return Loss(rate=max(rates), beside=0.0)
     used = share_of(
         question.used, desk, "share of the aluminium that gives current", _USED, "--used"
     )
-    return _Loss(rate=None, beside=1.0 / used - 1.0)
-
-
-def _consumption(load: Load, chosen: SizeOption, loss: _Loss, plates: float) -> Consumption:
-    molar = {
-        "aluminium": _molar("aluminium"),
-        "water": _molar("water"),
-        "hydroxide": _molar("aluminium hydroxide"),
-    }
-    charge = chosen.current * load.on_time
-    gives = charge_balance(charge, oxygen=_molar("oxygen"), **molar)
-    lost = gives.aluminium * loss.beside
-    if loss.rate is not None:
-        lost = loss.rate * plates * load.whole_time / capacity(molar["aluminium"])
-    eaten = corrosion_balance(lost, **molar)
-    return Consumption(
-        charge=charge, used=gives.aluminium, corroded=lost, water=gives.water + eaten.water,
-        hydroxide=gives.hydroxide + eaten.hydroxide, hydrogen=hydrogen_volume(eaten.charge),
-        heat=chosen.current * (thermoneutral("gibbsite").value - chosen.cell_voltage),
-        per_aluminium_area=charge / plates,
-    )  # fmt: skip
-
-
-def _molar(name: str) -> float:
-    mass = substance(name).molar_mass
-    if mass is None:
-        raise LookupError(f"no molar mass on file for {name}")
-    return mass
+    return Loss(rate=None, beside=1.0 / used - 1.0)
 
 
 def _burst(load: Load, chosen: SizeOption) -> BurstPart | None:
-    """What a burst would ask of the cells, and the capacitor across the load that carries it."""
+    """What a burst would ask of the cells; None where none was named."""
     if load.burst is None or load.voltage is None:
         return None
     current, duration = load.burst
-    mean = load.power * load.passed_on / load.voltage
-    asked = current_of_each_cell(
-        current * load.voltage / load.passed_on, chosen.in_series, chosen.cell_voltage
-    )
-    above = max(current - mean, 0.0)
-    drop = _DROP * load.voltage
-    return BurstPart(
-        current=asked, times=asked / chosen.current,
-        capacitance=smoothing_capacitance(above, duration, drop) if above > 0.0 else None,
-        drop=drop if above > 0.0 else None,
+    return burst_part(
+        chosen, current=current, duration=duration, voltage=load.voltage, passed_on=load.passed_on,
+        power=load.power,
     )  # fmt: skip
 
 
