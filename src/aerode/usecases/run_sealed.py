@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.measure.comparison.air_or_battery import SEAL_AGAIN, SEALED_MAY_KEEP, sealed_share
+from aerode.measure.comparison.air_or_battery import SEAL_AGAIN, SEALED_MAY_KEEP, sealed_share_at
 from aerode.measure.comparison.air_table import air_or_battery_rows
-from aerode.measure.run_readings import standing_readings
+from aerode.measure.run_readings import taken_readings
 from aerode.records.electrodes import Cell
 from aerode.records.runs import Run, RunSort
 from aerode.usecases.compare_study import study_of
@@ -24,7 +24,7 @@ __all__ = ["found_without_air", "loads_read_with_air", "still_to_seal"]
 def loads_read_with_air(bench: BenchFile, electrode: str) -> set[str]:
     """The loads at which the newest run of load steps of an electrode was read; empty where it has none."""
     run = _with_air(bench, electrode)
-    return {one.load for one in standing_readings(run) if one.load} if run is not None else set()
+    return {one.load for one in _counted(run) if one.load} if run is not None else set()
 
 
 def found_without_air(bench: BenchFile, run: Run) -> tuple[str, str]:
@@ -51,27 +51,41 @@ def found_without_air(bench: BenchFile, run: Run) -> tuple[str, str]:
     fair = _with_air(bench, name)
     if fair is None:
         return "What it gives with air is not known yet", f"read {name} with its air face open, at one of these loads"  # fmt: skip
-    share = sealed_share(fair, run, ohms)
-    if share is None:
+    found = sealed_share_at(fair, run, ohms)
+    if found is None:
         return f"No load of this run was read with air as well, in {fair.name}", "read it at a load of that run"  # fmt: skip
-    at = min(ohms(one) or 0.0 for one in run.readings if ohms(one) in {ohms(f) for f in fair.readings} - {None})  # fmt: skip
+    at, share = found
     said = f"Without air {100.0 * share:.0f} % of the current is left at {units.plain(at, 3)} ohm: "
     if share <= SEALED_MAY_KEEP:
         return f"{said}it is the air that feeds {name}", ""
-    return f"{said}its own charge or dissolved oxygen feeds {name}, not the air behind it", SEAL_AGAIN  # fmt: skip
+    row = _row(bench, name) if name else None
+    if row is not None and row.cleared:
+        proof = row.detail.partition("; with the air face")[0]  # the share is said already
+        return f"{said}a hint at its own charge or dissolved oxygen; but {proof}", ""
+    said += "its own charge or dissolved oxygen can do that; a hint, and no proof"
+    return said, SEAL_AGAIN if row is None else row.next_step
 
 
 def still_to_seal(bench: BenchFile, electrode: str) -> AirOrBattery | None:
     """Why nobody can tell yet whether air feeds an electrode, with the act that tells; None where it is told."""
-    study = study_of(bench, (electrode,))
-    rows = air_or_battery_rows(study)
-    return next((one for one in rows if one.electrode == electrode and not one.cleared and one.next_step), None)  # fmt: skip
+    row = _row(bench, electrode)
+    return row if row is not None and not row.cleared and row.next_step else None
+
+
+def _row(bench: BenchFile, electrode: str) -> AirOrBattery | None:
+    rows = air_or_battery_rows(study_of(bench, (electrode,)))
+    return next((one for one in rows if one.electrode == electrode), None)
+
+
+def _counted(run: Run) -> list[Reading]:
+    """Readings that nobody doubts, took back or replaced."""
+    return [one for one in taken_readings(run) if not one.doubt]
 
 
 def _with_air(bench: BenchFile, electrode: str) -> Run | None:
-    """The newest run of load steps of an electrode that has a reading."""
+    """The newest run of load steps of an electrode that has a reading that counts."""
     own = bench.all(Run, of=electrode)
     for cell in bench.all(Cell, of=electrode):
         own += bench.all(Run, of=cell.name)
-    fair = [one for one in own if one.sort is RunSort.LOADS and one.readings and one.electrode in {electrode, ""}]  # fmt: skip
+    fair = [one for one in own if one.sort is RunSort.LOADS and _counted(one) and one.electrode in {electrode, ""}]  # fmt: skip
     return max(fair, key=lambda one: (one.session, one.order or 0), default=None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.measure.run_readings import standing_readings, taken_readings
 from aerode.quantities import Basis, Reason
 from aerode.records.comparisons import AirOrBattery
 from aerode.records.electrodes import RecipeState
@@ -25,6 +26,7 @@ __all__ = [
     "charge_drawn",
     "judge_air_or_battery",
     "sealed_share",
+    "sealed_share_at",
 ]
 
 MILLIAMPERE_HOUR = 3.6  # C, by definition
@@ -33,15 +35,13 @@ CHARGE_UNCERTAINTY = 0.05
 """Relative standard uncertainty of a charge summed over hand-timed steps; a judgement."""
 SEALED_MAY_KEEP = 0.5
 """A sealed face that keeps more than this share of the current is no proof of air; a judgement."""
-SEAL_AGAIN = (
-    "seal the face again and hold one load until the voltage falls or the charge passes the bound"
-)
+SEAL_AGAIN = "seal the face again and hold one load until the voltage falls"
 """What to do where it kept more."""
 
 
 @dataclass(frozen=True, slots=True)
 class ChargeDrawn:
-    """Charge drawn over all runs of one piece [C]; `untimed` counts readings without a time."""
+    """Charge drawn in air over all runs of one piece [C]; `untimed` counts readings without a time."""
 
     charge: float
     untimed: int
@@ -52,15 +52,16 @@ def charge_drawn(
     resistance: Callable[[Reading], float | None],
     logged: Mapping[str, float] | None = None,
 ) -> ChargeDrawn:
-    """The charge that these runs drew: current times the time on each load.
+    """The charge that these runs drew with the air face open: current times the time on each load.
 
-    The voltage is taken as steady over its step. A reading without a time counts as nothing, so
-    the sum is never too high for want of a note.
+    The voltage is taken as steady over its step. A reading without a time, a doubted one and a run
+    with the face sealed count as nothing, so the sum is never too high for want of a note: behind a
+    sealed face dissolved oxygen may feed the current, which proves nothing of the air.
 
     Parameters
     ----------
     runs : sequence of Run [record]
-        Runs of load steps, run-downs and sealed runs of one piece.
+        All runs of one piece; check cells and sealed faces are left out.
     resistance : callable of Reading to float or None [ohm]
         The resistor of a reading; None for no load or a load that is not known.
     logged : mapping of str to float, optional [C]
@@ -72,11 +73,12 @@ def charge_drawn(
     """
     total, untimed = 0.0, 0
     for run in runs:
+        if run.sort in {RunSort.CHECK_CELL, RunSort.SEALED_FACE}:
+            continue
         total += (logged or {}).get(run.name, 0.0)
-        replaced = {reading.replaces for reading in run.readings}
-        for index, reading in enumerate(run.readings):
+        for reading in standing_readings(run):
             current = reading_current(reading, resistance)
-            if index in replaced or current is None or run.sort is RunSort.CHECK_CELL:
+            if reading.doubt or current is None:
                 continue
             if reading.waited is None:
                 untimed += 1
@@ -122,19 +124,40 @@ def sealed_share(
     float or None [1]
         None where the runs share no load.
     """
+    found = sealed_share_at(open_run, sealed_run, resistance)
+    return None if found is None else found[1]
+
+
+def sealed_share_at(
+    open_run: Run, sealed_run: Run, resistance: Callable[[Reading], float | None]
+) -> tuple[float, float] | None:
+    """The smallest load that both runs have, and how much of the current is left there without air.
+
+    Readings that were replaced, taken back, are doubted or still watched count in neither run.
+
+    Parameters
+    ----------
+    open_run, sealed_run : Run [record]
+    resistance : callable of Reading to float or None [ohm]
+
+    Returns
+    -------
+    (float, float) or None
+        Load [ohm] and share [1]; None where the runs share no load.
+    """
     fair = _voltages(open_run, resistance)
     sealed = _voltages(sealed_run, resistance)
-    shared = sorted(load for load in fair if load in sealed and fair[load] > 0)
-    if not shared:
+    shared = min((load for load in fair if load in sealed and fair[load] > 0), default=None)
+    if shared is None:
         return None
-    return max(0.0, sealed[shared[0]]) / fair[shared[0]]
+    return shared, max(0.0, sealed[shared]) / fair[shared]
 
 
 def _voltages(run: Run, resistance: Callable[[Reading], float | None]) -> dict[float, float]:
     found: dict[float, float] = {}
-    for reading in run.readings:
+    for reading in taken_readings(run):
         load = resistance(reading)
-        if load is not None and reading.voltage is not None:
+        if load is not None and reading.voltage is not None and not reading.doubt:
             found[load] = reading.voltage
     return found
 
@@ -150,9 +173,11 @@ def judge_air_or_battery(
 ) -> AirOrBattery:
     """Whether the current of one electrode can still be the electrode's own stored charge.
 
-    It is cleared by a sealed-face run that keeps less than half of the current, by a blank
-    electrode (same carbon, no catalyst) measured on this bench, or by a charge drawn that exceeds
-    all the solids could give, uncertainty included.
+    It is cleared by a charge drawn in air that exceeds all the solids could give, uncertainty
+    included: that is proof, whatever a sealed run said. Else by a sealed-face run that keeps less
+    than half of the current, or by a blank electrode (same carbon, no catalyst) measured on this
+    bench. A sealed run that keeps more is a hint: a stored charge keeps the current until it is
+    used up, dissolved oxygen until the liquid has none left.
 
     Parameters
     ----------
@@ -199,7 +224,7 @@ def _drawn_estimate(drawn: ChargeDrawn, scale: float, unit: str) -> Estimate:
         value=drawn.charge * scale,
         unit=unit,
         standard_uncertainty=CHARGE_UNCERTAINTY * drawn.charge * scale,
-        meaning="over all its runs on this bench"
+        meaning="over all its runs on this bench with the air face open"
         + (f"; {drawn.untimed} readings had no time and count as nothing" if drawn.untimed else ""),
     )
 
@@ -235,24 +260,42 @@ def _ruling(
     sealed_on: str,
     blank: str,
 ) -> tuple[bool, str, str]:
+    said = f"with the air face of {sealed_on} sealed, {100 * (sealed or 0.0):.0f} % of the current is left"  # fmt: skip
     if sealed is not None and sealed <= SEALED_MAY_KEEP:
-        return (
-            True,
-            f"with the air face of {sealed_on} sealed, {100 * sealed:.0f} % of the current is left",
-            "",
-        )
+        return True, said, ""
+    if stored is not None and not stored.unknown and _exceeds(drawn.charge, stored.bound):
+        return True, _proof(drawn_line, stored_line, said if sealed is not None else ""), ""
     if sealed is not None:
         return (
             False,
-            f"with the air face of {sealed_on} sealed, {100 * sealed:.0f} % of the current is left: "
-            "its own charge or dissolved oxygen, not the air behind it",
-            SEAL_AGAIN,
+            f"{said}: its own charge or dissolved oxygen can do that; a hint, and no proof",
+            _again(drawn, stored),
         )
     if blank:
         return True, f"a blank without catalyst ({blank}) was measured on this bench", ""
-    if stored is not None and not stored.unknown and _exceeds(drawn.charge, stored.bound):
-        return True, f"drawn {_amount(drawn_line)}, more than the {_amount(stored_line)} stored", ""
     return False, _cannot_tell(stored, drawn_line, stored_line), _cheapest(electrode, drawn, stored)
+
+
+def _proof(drawn_line: Estimate, stored_line: Estimate, sealed: str) -> str:
+    """A charge beyond the bound in words, and why a sealed run that kept the current is no objection."""
+    head = (
+        f"drawn {_amount(drawn_line)} in air, more than the {_amount(stored_line)} its solids could give: "
+        "oxygen feeds it"
+    )
+    return f"{head}; {sealed}, but stored charge or dissolved oxygen can do that for a while" if sealed else head  # fmt: skip
+
+
+def _again(drawn: ChargeDrawn, stored: StoredCharge | None) -> str:
+    """What ends the question where a sealed run kept the current."""
+    if stored is None or stored.unknown:
+        return SEAL_AGAIN
+    return f"{SEAL_AGAIN}, or draw {_still(drawn, stored):.2g} mAh more with the face open"
+
+
+def _still(drawn: ChargeDrawn, stored: StoredCharge) -> float:
+    """What is still to be drawn to pass the bound and its uncertainty [mAh]."""
+    left = stored.bound / (1.0 - 2.0 * CHARGE_UNCERTAINTY) - drawn.charge
+    return max(0.0, left) / MILLIAMPERE_HOUR
 
 
 def _exceeds(charge: float, bound: float) -> bool:
@@ -280,5 +323,4 @@ def _cheapest(electrode: Electrode, drawn: ChargeDrawn, stored: StoredCharge | N
     tape = f"tape over the air face of {electrode.name} and repeat three loads (10 min)"
     if stored is None or stored.unknown:
         return tape + ": shows whether air feeds it"
-    still = max(0.0, stored.bound / (1.0 - 2.0 * CHARGE_UNCERTAINTY) - drawn.charge)
-    return tape + f", or draw {still / MILLIAMPERE_HOUR:.2g} mAh more: shows whether air feeds it"
+    return tape + f", or draw {_still(drawn, stored):.2g} mAh more: shows whether air feeds it"

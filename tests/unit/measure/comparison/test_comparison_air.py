@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from aerode.errors import RangeError
-from aerode.measure.comparison.air_or_battery import charge_drawn, sealed_share
+from aerode.measure.comparison.air_or_battery import charge_drawn, sealed_share, sealed_share_at
 from aerode.measure.comparison.air_table import air_or_battery_rows
 from aerode.measure.comparison.stored_charge import (
     ChargeFigure,
@@ -17,6 +17,7 @@ from aerode.measure.comparison.stored_charge import (
     stored_charge,
 )
 from aerode.measure.comparison.study import Study
+from aerode.measure.run_readings import TAKEN_BACK
 from aerode.records.electrodes import Cell, Coat, Electrode, Layer, RecipeState
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import Dish, Electrolyte, Function, PowderLot, Solution
@@ -176,6 +177,68 @@ def test_the_sealed_share_is_taken_at_the_smallest_load_both_runs_have():
     assert sealed_share(fair, sealed, lambda r: r.resistance) == pytest.approx(0.25)
     other = replace(sealed, readings=(Reading(resistance=99.0, voltage=0.1),))
     assert sealed_share(fair, other, lambda r: r.resistance) is None
+
+
+@pytest.mark.parametrize("doubt", ["lead came off", TAKEN_BACK])
+def test_a_doubted_or_replaced_reading_is_no_part_of_the_sealed_share(doubt: str):
+    """A reading that is doubted, taken back or replaced speaks for neither run, nor names the load."""
+    fair, sealed = steps("a", 1.0), steps("s", 1.0, volts=0.1)
+    slip = Reading(resistance=10.0, voltage=0.004, waited=1.0, doubt=doubt)
+    small = Reading(resistance=1.0, voltage=0.004, waited=1.0, doubt=doubt)
+
+    def share(open_run: Run, sealed_run: Run) -> tuple[float, float] | None:
+        return sealed_share_at(open_run, sealed_run, lambda r: r.resistance)
+
+    doubted = replace(sealed, readings=(*sealed.readings, slip, small))
+    assert share(fair, doubted) == (10.0, pytest.approx(0.25))
+    assert share(replace(fair, readings=(*fair.readings, slip, small)), doubted) == (
+        10.0,
+        pytest.approx(0.25),
+    )
+    assert share(fair, replace(sealed, readings=(slip,))) is None
+    again = Reading(resistance=10.0, voltage=0.2, waited=1.0)
+    late = replace(sealed, readings=(*sealed.readings, again, replace(again, voltage=0.1, replaces=2)))  # fmt: skip
+    assert share(fair, late) == (10.0, pytest.approx(0.25))
+    moved = replace(late, readings=(*late.readings[:2], small, replace(again, voltage=0.1, replaces=2)))  # fmt: skip
+    wide = replace(fair, readings=(*fair.readings, replace(again, resistance=1.0)))
+    assert share(wide, moved) == (10.0, pytest.approx(0.25))
+
+
+def test_a_charge_drawn_in_air_beyond_the_bound_clears_whatever_a_sealed_face_kept():
+    """A sealed run that keeps the current is a hint; a charge beyond what the solids hold is proof."""
+    fair = steps("a", 200.0)
+    sealed = steps("s", 60.0, RunSort.SEALED_FACE, volts=0.36)
+    (hint,) = air_or_battery_rows(study(fair, sealed))
+    assert not hint.cleared
+    assert "a hint, and no proof" in hint.detail
+    assert "mAh more with the face open" in hint.next_step
+
+    (row,) = air_or_battery_rows(study(fair, sealed, steps("hours", ENOUGH, RunSort.RUN_DOWN)))
+    assert row.cleared
+    assert row.next_step == ""
+    assert "more than the 0.31 mAh/cm^2 its solids could give: oxygen feeds it" in row.detail
+    assert "90 % of the current" in row.detail
+    logged = Run(name="log", electrode="T1", cell="cell T1", sort=RunSort.RUN_DOWN)
+    (row,) = air_or_battery_rows(study(fair, sealed, logged, logged={"log": ENOUGH * 0.04}))
+    assert row.cleared
+
+
+def test_a_charge_drawn_behind_a_sealed_face_is_no_charge_drawn_in_air():
+    """What flows with the face taped may be dissolved oxygen: it counts as nothing, logged or read by hand."""
+    sealed = steps("s", 2 * ENOUGH, RunSort.SEALED_FACE, volts=0.4)
+    log = replace(sealed, name="log", readings=())
+    bench = study(steps("a", 200.0), sealed, log, logged={"log": ENOUGH * 0.04})
+    (row,) = air_or_battery_rows(bench)
+    assert not row.cleared
+    assert row.charge_drawn.value == pytest.approx(200 * 0.040 / 3.6 / 10)
+    assert row.charge_drawn.meaning == "over all its runs on this bench with the air face open"
+
+
+def test_a_doubted_reading_is_no_proof_of_a_charge():
+    """A voltage that the person doubts says nothing of the current."""
+    run = steps("a", 2 * ENOUGH)
+    doubted = replace(run, readings=tuple(replace(one, doubt="wrong range") for one in run.readings))  # fmt: skip
+    assert not air_or_battery_rows(study(doubted))[0].cleared
 
 
 def test_dry_masses_follow_what_was_wanted_else_what_was_weighed():
