@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from aerode import units
 from aerode.cli.console import bench_option, json_option, lines, print_answer
 
 if TYPE_CHECKING:
@@ -98,7 +99,7 @@ def _lines(answer: ClaimOutlook) -> list[str]:
         answer.reach, answer.builds_to_show, answer.builds_to_equal, strict=True
     ):
         entries.append(
-            f"At a spread of {row.spread:.0%} ({row.spread_basis}): {row.detail}. To show a ratio of "
+            f"At a spread of {units.per_cent(row.spread)} ({row.spread_basis}): {row.detail}. To show a ratio of "
             f"{answer.margin:.3g}: {_count(show)} a side; to find equals equivalent: {_count(equal)}."
         )
     entries += [f"Note: {text}." for text in answer.warnings]

@@ -416,7 +416,10 @@ def detail_lines(answer: Comparison) -> list[str]:
         ),
         *_section(
             "Reach",
-            [f"{r.builds}, {r.spread:.1%} ({r.spread_basis}): {r.detail}" for r in answer.reach],
+            [
+                f"{r.builds}, {units.per_cent(r.spread)} ({r.spread_basis}): {r.detail}"
+                for r in answer.reach
+            ],
         ),
         *_section(
             "Air cathode or battery",

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from scipy.special import ndtr
 
+from aerode import units
 from aerode.errors import CannotTellError, RangeError
 from aerode.measure.comparison.joint import fit_recipes
 from aerode.measure.comparison.reaching import ASSUMED_SPREADS
@@ -233,7 +234,7 @@ def electrodes_needed(
     while reached(high) < chance:
         if high >= MOST_ELECTRODES:
             raise CannotTellError(
-                f"{MOST_ELECTRODES} electrodes in each cell do not carry it with a chance of {chance:.0%}",
+                f"{MOST_ELECTRODES} electrodes in each cell do not carry it with a chance of {units.per_cent(chance, 3)}",
                 where="chance",
                 next_step="read more builds of the recipe, ask for less, or make larger electrodes",
             )

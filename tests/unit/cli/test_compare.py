@@ -226,6 +226,8 @@ def test_a_claim_says_what_it_can_reach_before_anything_is_built(tmp_path):
     fits(text, most=16)
     assert '"equivalent" is out of reach' in text
     assert "19 builds a side" in text
+    assert "At a spread of 10 % (" in text
+    assert re.search(r"\d%", text) is None
     assert "Kept" not in text
     assert not (tmp_path / "none.aerode").exists()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.errors import RangeError
 from aerode.measure.comparison.looks import level_of_each_look
 from aerode.measure.comparison.reaching import ASSUMED_SPREADS, reach_of
@@ -206,7 +207,9 @@ def _equality(claim: Claim, rows: Sequence[Reach], equal: Sequence[int | None]) 
     side = min(_sides(claim.builds))
     enough = [row for row, n in zip(rows, equal, strict=True) if n is not None and side >= n]
     at = (
-        f" at {max(row.spread for row in enough):.0%} spread" if 0 < len(enough) < len(rows) else ""
+        f" at {units.per_cent(max(row.spread for row in enough))} spread"
+        if 0 < len(enough) < len(rows)
+        else ""
     )
     if enough:
         return f'"equivalent" is in reach{at}'
