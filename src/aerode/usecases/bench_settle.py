@@ -10,6 +10,7 @@ from aerode.records import KINDS, adapter
 from aerode.records.bench_two import BenchSettle, BenchUndo, Conflict, DifferingField
 from aerode.usecases.bench_changes import change_lines, changes_between, field_words, shown_state
 from aerode.usecases.bench_show import class_of_kind
+from aerode.usecases.what_rests import refuse_undo_in_use
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -220,9 +221,10 @@ def undo(
     Raises
     ------
     NotFoundError, ConflictError, InputError
-        As `BenchFile.undo`.
+        As `BenchFile.undo`; and it would take a record off the lists on which others rest.
     """
     cls = class_of_kind(kind)
+    refuse_undo_in_use(bench, adapter.schema_name(cls), name, to)
     done = bench.undo(cls, name, to=to, why=why, who=who)
     before = _stood(bench, bench.by_digest(done.parents[0])) if done.parents else None
     after = _stood(bench, done)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["MISTAKE", "SHELF_KINDS", "refuse_in_use", "users_of"]
+__all__ = ["MISTAKE", "SHELF_KINDS", "refuse_in_use", "refuse_undo_in_use", "users_of"]
 
 MISTAKE = "entered by mistake"
 """The fourth way off the shelf: the record is taken off the lists, where nothing rests on it."""
@@ -99,8 +99,8 @@ def _said(plain: Any) -> Iterator[str]:
         yield plain
 
 
-def refuse_in_use(bench: BenchFile, kind: str, name: str) -> None:
-    """Refuse to take a record off the lists while others rest on it.
+def refuse_in_use(bench: BenchFile, kind: str, name: str, *, where: str = "") -> None:
+    """Refuse to take a record off the lists while others rest on it; the title of a bench stays in any case.
 
     Parameters
     ----------
@@ -108,12 +108,16 @@ def refuse_in_use(bench: BenchFile, kind: str, name: str) -> None:
         Open.
     kind, name : str
         Of any record.
+    where : str
+        What the refusal is said of; else the field of a thing of the shelf, or the record.
 
     Raises
     ------
     InputError
         With the records that name it.
     """
+    if kind == "bench":
+        raise InputError("the title of the bench is not taken off it", where=name)
     users = users_of(bench, kind, name)
     if not users:
         return
@@ -121,9 +125,40 @@ def refuse_in_use(bench: BenchFile, kind: str, name: str) -> None:
     more = " and more" if len(users) >= _SHOWN else ""
     raise InputError(
         f"{', '.join(users)}{more} rest{'s' if len(users) == 1 else ''} on {name}",
-        where="how" if shelf else name,
+        where=where or ("how" if shelf else name),
         allowed=f"“{MISTAKE}” for what nothing rests on",
         next_step="change what is wrong about it, or say that it is used up: its figures stay for what was made with it"
         if shelf
         else "change what is wrong about it, or take off what rests on it first",
     )
+
+
+def refuse_undo_in_use(bench: BenchFile, kind: str, name: str, to: str = "") -> None:
+    """Refuse a way back that would take a record off the lists while others rest on it.
+
+    It would where there was nothing before its first state, and where the state to go back to is one
+    in which the record was withdrawn.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    kind, name : str
+        Of any record.
+    to : str
+        As of `BenchFile.undo`.
+
+    Raises
+    ------
+    InputError
+        As `refuse_in_use`.
+    NotFoundError, ConflictError
+        As `BenchFile.undo`.
+    """
+    state = bench.standing(KINDS[kind], name)
+    if state is None:
+        return
+    back = to or (state.parents[0] if len(state.parents) == 1 else "")
+    first = not to and not state.parents
+    if first or (back and bench.by_digest(back).withdrawn):
+        refuse_in_use(bench, kind, name, where=name)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from aerode.cli.console import run
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.store.bench_file import BenchFile
 
 Typed = Callable[..., tuple[int, str, str]]
@@ -91,3 +91,16 @@ def test_undo(typed: Typed, shed: str) -> None:
         "  note taken out: thin",
     ]
     assert "(a slip)" in typed("history", "electrode", "T 1")[1]
+
+
+def test_undo_takes_nothing_off_that_others_rest_on(typed: Typed, shed: str) -> None:
+    """Refused in the words of a removal, and the cell goes first; a look at the lists finds both still there."""
+    with BenchFile.open(shed) as bench:
+        bench.put(Cell(name="jar", electrode="T2"))
+    code, _, complaint = typed("undo", "electrode", "T2")
+    assert code == 1
+    assert "cell jar rests on T2" in complaint
+    assert "take off what rests on it first" in complaint
+    assert typed("show", "electrode", "T2")[0] == 0
+    assert typed("undo", "cell", "jar")[0] == 0
+    assert typed("undo", "electrode", "T2")[0] == 0

@@ -147,3 +147,18 @@ def test_what_was_added_is_said(inside: TestClient, bench_place: Path) -> None:
     assert "largest grain" in page
     assert "90 µm (sieve)" in page
     assert "parts" not in page.split('<ol class="states">')[1]
+
+
+def test_the_first_state_stays_while_others_rest_on_it(inside: TestClient, bench_place: Path) -> None:  # fmt: skip
+    """Undoing it would take the powder off the lists under its mix: refused, with the mix named."""
+    from aerode.records.marks import Share
+    from aerode.records.mixes import Mix
+
+    with BenchFile.open(bench_place) as bench:
+        bench.put(Mix(name="T9", wanted=(Share(of="char A", fraction=1.0),)))
+    refused = inside.post(f"{HERE}/undo", data={})
+
+    assert refused.status_code == 400
+    assert "T9 rests on char A" in refused.text
+    with BenchFile.open(bench_place) as bench:
+        assert bench.find(PowderLot, "char A") is not None

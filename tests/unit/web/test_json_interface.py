@@ -131,6 +131,29 @@ def test_what_was_made_is_not_taken_off_under_what_rests_on_it(inside: TestClien
         assert inside.delete(f"/json/records/{place}").status_code == 204
 
 
+def test_the_way_back_does_not_take_off_what_others_rest_on(inside: TestClient) -> None:
+    """Undoing a first state is a removal, and is refused in the words of one; so is going back to a withdrawn state."""
+    inside.post("/json/records/mesh", json={"name": "gauze", "material": "nickel"})
+    gone = inside.post("/json/undo/mesh/gauze").json()["state"]
+    inside.post("/json/undo/mesh/gauze")
+    inside.post("/json/records/electrode", json={"name": "T1", "mesh": "gauze"})
+    inside.post("/json/records/cell", json={"name": "jar", "electrode": "T1"})
+    removal = inside.delete("/json/records/electrode/T1").json()
+    undone = inside.post("/json/undo/electrode/T1")
+    assert undone.status_code == 400
+    assert {key: undone.json()[key] for key in removal} == removal
+    assert "cell jar rests on T1" in removal["what"]
+    for to in ("", gone):
+        refused = inside.post("/json/undo/mesh/gauze", params={"to": to})
+        assert "electrode T1 rests on gauze" in refused.json()["what"]
+    assert inside.get("/json/records/mesh/gauze").status_code == 200
+    assert inside.delete("/json/records/bench/bench").status_code == 400
+    assert "title of the bench" in inside.post("/json/undo/bench/bench").json()["what"]
+
+    assert inside.post("/json/undo/cell/jar").status_code == 200
+    assert inside.post("/json/undo/electrode/T1").status_code == 200
+
+
 def test_a_clash_of_one_field_is_asked_about(inside: TestClient) -> None:
     """Two programs changed the same field from the same state."""
     inside.post("/json/records/electrode", json={"name": "T1", "note": "flat"})

@@ -24,7 +24,7 @@ from aerode.usecases.bench_schema import schema_names, schema_of
 from aerode.usecases.bench_show import show
 from aerode.usecases.entering import enter
 from aerode.usecases.mix_size import ask_of_record, refuse_large
-from aerode.usecases.what_rests import refuse_in_use
+from aerode.usecases.what_rests import refuse_in_use, refuse_undo_in_use
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.json.answering import told
 
@@ -193,8 +193,6 @@ def withdraw_record(
     request: Request, bench: OpenBench, kind: Kind, name: NameInPath, why: _Why = ""
 ) -> Response:
     """Take a record off the lists; its history stays. Refused while other records rest on it."""
-    if kind == "bench":
-        raise InputError("the title of the bench is not taken off it", where=name)
     with turn_of(request):
         refuse_in_use(bench, kind, name)
         bench.withdraw(_class(kind), name, why=why)
@@ -210,8 +208,9 @@ def undo(
     to: Annotated[str, Query(description="The beginning of the digest to go back to")] = "",
     why: _Why = "",
 ) -> JSONResponse:
-    """Go back to an earlier state, as a new one: nothing is lost."""
+    """Go back to an earlier state, as a new one: nothing is lost. Refused where it would take off what others rest on."""
     with turn_of(request):
+        refuse_undo_in_use(bench, kind, name, to)
         made = bench.undo(_class(kind), name, to=to, why=why)
     if made.withdrawn:
         plain = RecordState(kind=kind, name=made.name, state=made.digest, record={})
