@@ -6,6 +6,7 @@ import dataclasses
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, cast, get_args, get_origin
 
+from aerode.cautions.large import LARGE
 from aerode.errors import ChangedError, FieldFault, RecordError
 from aerode.records import adapter
 from aerode.records.instruments import MeterRange
@@ -157,7 +158,7 @@ def enter(
     picks: Mapping[str, str] | None = None,
     why: str = "",
     who: str = "",
-    sure: bool = False,
+    sure: bool | str = False,
 ) -> Entered:
     """Store a new record, or the changed fields of one that is there.
 
@@ -181,8 +182,9 @@ def enter(
         Path → kinds, with blanks between: fields that name another record of the bench.
     why, who : str
         Kept in the history.
-    sure : bool
-        An unlikely size of a mix or a pot, share or weight is meant so.
+    sure : bool or str
+        An unlikely size of a mix or a pot, share or weight is meant so: True, whatever is asked; or the
+        very question that was read, word for word. A number that was changed since raises another one.
 
     Returns
     -------
@@ -237,20 +239,9 @@ def enter(
         return Entered(changed=changed, faults=tuple(faults), state=digest)
     if name and record == newest:
         return Entered(record=newest, state=digest)
-    if not sure and (ask := ask_of_record(bench, record, newest)):
-        return Entered(changed=changed, state=digest, ask=ask)
-    if not sure and (ask := ask_of_entries(bench, record, newest)):
-        allowed = "a share of 1 % or more and weights to the step of a scale of the bench"
+    ask, allowed = _asked(bench, record, newest)
+    if ask and sure is not True and str(sure or "").split() != ask.split():
         return Entered(changed=changed, state=digest, ask=ask, allowed=allowed)
-    if not sure and (ask := ask_of_piece(bench, record, newest)):
-        return Entered(changed=changed, state=digest, ask=ask, allowed=ALLOWED)
-    if not sure and (ask := ask_of_loading(bench, record, newest)):
-        return Entered(
-            changed=changed,
-            state=digest,
-            ask=ask,
-            allowed="a loading near that of its sister pieces",
-        )
     if name and record.name != name:
         digest = bench.rename(cls, name, record.name, why=why, who=who).digest
     try:
@@ -259,6 +250,23 @@ def enter(
         name = record.name if name else ""
         return enter(bench, kind, texts, name=name, state=state or digest, picks=picks, why=why, who=who, sure=sure)  # fmt: skip
     return Entered(record=record, changed=changed, state=stored.digest)
+
+
+def _asked(bench: BenchFile, record: Any, newest: Any) -> tuple[str, str]:
+    """All that is asked before this is stored, a line each, and what would not be asked about."""
+    size = ask_of_record(bench, record, newest)
+    others = (
+        (
+            ask_of_entries(bench, record, newest),
+            "a share of 1 % or more and weights to the step of a scale of the bench",
+        ),
+        (ask_of_piece(bench, record, newest), ALLOWED),
+        (ask_of_loading(bench, record, newest), "a loading near that of its sister pieces"),
+    )
+    allowed = [text for ask, text in others if ask]
+    if size and allowed:
+        allowed.insert(0, f"up to {1e3 * LARGE:g} g wet at once")
+    return "\n".join(filter(None, (size, *(ask for ask, _ in others)))), "; ".join(allowed)
 
 
 _SIGNS = str.maketrans({"²": "^2", "³": "^3", "−": "-"})

@@ -95,3 +95,16 @@ def test_everyday_words_first_and_nothing_far_fetched(
     """Names of the fitting kind alone; below a likeness none is offered (common practice, no source)."""
     lot = PowderLot(name="x", substance=typed, function=Function(function))
     assert on_file(lot)[0].near == near
+
+
+def test_a_yes_to_one_question_is_no_yes_to_another(bench: BenchFile) -> None:
+    """The question comes back for a share that was changed since, and for a second unlikely one; all are asked at once."""
+    powder = {"name": "soot", "substance": "carbon black", "function": "conductor", "moisture": "0.07 %"}  # fmt: skip
+    asked = enter(bench, "powder", powder).ask
+    changed = {**powder, "moisture": "0.08 %"}
+    assert "0.08 %" in enter(bench, "powder", changed, sure=asked).ask
+    two = enter(bench, "powder", {**powder, "assay": "0.9 %"}, sure=asked).ask
+    assert "moisture" in two
+    assert "assay" in two
+    assert enter(bench, "powder", powder, sure="yes").record is None
+    assert enter(bench, "powder", powder, sure=asked.replace(" ", "\r\n")).record is not None

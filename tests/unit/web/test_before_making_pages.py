@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from html import unescape
 from typing import TYPE_CHECKING
 
 import pytest
@@ -102,7 +103,33 @@ def test_a_typed_plate_is_told_and_asked_about(inside: TestClient, mixed: Path) 
     assert "Is it meant so?" in asked.text
     with BenchFile.open(mixed) as bench:
         assert bench.find(Electrode, "E2") is None
-    inside.post("/things/electrode/new", data={**sent, "sure": "yes"})
+    inside.post("/things/electrode/new", data={**sent, "sure": _tick(asked.text)})
+    with BenchFile.open(mixed) as bench:
+        assert bench.find(Electrode, "E2") is not None
+
+
+def _tick(page: str) -> str:
+    """What the tick on a form sends: the question beside it."""
+    found = re.search(r'name="sure" value="([^"]+)"', page)
+    assert found
+    return unescape(found[1])
+
+
+def test_a_tick_answers_one_question_and_no_other(inside: TestClient, mixed: Path) -> None:
+    """A plate changed after it was asked about is asked about again; a plain yes answers nothing."""
+    sent = {"name": "E2", "layers.0.mix": "M", "press.0.plate_temperature": "190"}
+    tick = _tick(inside.post("/things/electrode/new", data=sent).text)
+    for changed in (
+        {"press.0.plate_temperature": "290", "sure": tick},
+        {"press.0.plate_temperature": "190", "sure": "yes"},
+    ):
+        again = inside.post("/things/electrode/new", data={**sent, **changed})
+        assert again.status_code == 422, changed
+        assert "Is it meant so?" in again.text
+        with BenchFile.open(mixed) as bench:
+            assert bench.find(Electrode, "E2") is None
+    stored = inside.post("/things/electrode/new", data={**sent, "sure": tick})
+    assert stored.status_code == 200
     with BenchFile.open(mixed) as bench:
         assert bench.find(Electrode, "E2") is not None
 

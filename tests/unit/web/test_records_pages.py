@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -193,7 +194,11 @@ def test_a_small_share_is_asked_about_with_its_number(
     assert "The moisture would be stored as 0.07 %. Was 7 % meant?" in asked.text.replace(
         "\u202f", " "
     ).replace("\u00a0", " ")
-    inside.post("/things/powder/new", data={**sent, "sure": "yes"})
+    tick = re.search(r'name="sure" value="([^"]+)"', asked.text)
+    assert tick
+    again = inside.post("/things/powder/new", data={**sent, "moisture": "0.09", "sure": tick[1]})
+    assert "stored as 0.09 %" in again.text.replace("\u202f", " ").replace("\u00a0", " ")
+    inside.post("/things/powder/new", data={**sent, "sure": tick[1]})
     with BenchFile.open(bench_place) as bench:
         assert bench.get(PowderLot, "char Z").moisture is not None
 

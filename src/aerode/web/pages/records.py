@@ -178,7 +178,7 @@ def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -
                          why=form.text("why"), more_rows=more)  # fmt: skip
     entered = enter(
         bench, kind, typed, name=name, state=form.text("state"), picks=picks_of(kind, typed),
-        why=form.text("why"), sure=form.text("sure") == "yes",
+        why=form.text("why"), sure=form.text("sure"),
     )  # fmt: skip
     if entered.record is None:
         return form_page(request, bench, kind, name=name, texts=typed, entered=entered,
