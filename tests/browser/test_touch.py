@@ -20,7 +20,7 @@ pytestmark = pytest.mark.browser
 
 PLACES = (
     "/", "/mixes", "/electrodes", "/electrodes/T1", "/runs", "/runs/start", "/runs/quick", "/compare", "/shelf", "/more",
-    "/cautions", "/symptoms", "/symptoms?seen=leak", "/simulate", "/report", "/data", "/data/check", "/class", "/process", "/battery", "/process/pressing", "/process/drying",
+    "/cautions", "/symptoms", "/symptoms?seen=leak", "/simulate", "/report", "/data", "/data/check", "/class", "/process", "/battery", "/next", "/process/pressing", "/process/drying",
     "/properties", "/claims", "/history", "/loggers", "/prints/resistors?electrode=T1", "/prints/labels",
 )  # fmt: skip
 LOW = """() => {

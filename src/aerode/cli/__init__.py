@@ -31,6 +31,7 @@ VERBS: dict[str, tuple[str, str]] = {
         "aerode.cli.compare",
         "which is better, shown or not shown, and what would overturn it",
     ),
+    "next": ("aerode.cli.next", "the few electrodes worth building next, and why"),
     "size": (
         "aerode.cli.size",
         "a battery for a load: cells, electrodes, aluminium, hydrogen, heat",
@@ -62,7 +63,7 @@ def help_text() -> str:
         "Usage: aerode            the pages, in your browser\n"
         "       aerode VERB [OPTIONS] ...\n\n"
         "From powders to an air cathode that is shown to be better, with nobody hurt.\n\n"
-        "  mix -> make -> measure -> explain -> compare -> change the next one -> build a battery\n\n"
+        "  mix -> make -> measure -> explain -> compare -> choose the next -> build a battery\n\n"
         f"Verbs:\n{verbs}\n\n"
         "Options:\n"
         "  -h, --help   this text; `aerode VERB --help` for one verb, with an example\n"

@@ -16,8 +16,7 @@ from scipy.special import ndtr
 
 from aerode import units
 from aerode.errors import CannotTellError, RangeError
-from aerode.measure.comparison.joint import fit_recipes
-from aerode.measure.comparison.reaching import ASSUMED_SPREADS
+from aerode.measure.build_spread import pooled_spread
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -111,7 +110,7 @@ def new_build(seen: Observations, recipe: str, priors: Priors | None = None) -> 
     -------
     NewBuild
         Where no recipe has two builds, or they agree better than their own errors allow, the spread
-        is taken as 20 % (`ASSUMED_SPREADS`): two that happen to agree are no promise.
+        is taken as 20 % (`pooled_spread`): two that happen to agree are no promise.
 
     Raises
     ------
@@ -121,28 +120,17 @@ def new_build(seen: Observations, recipe: str, priors: Priors | None = None) -> 
     builds = {p for p, r, c in zip(seen.piece, seen.recipe, seen.control, strict=True) if r == recipe and not c}  # fmt: skip
     if not builds:
         raise CannotTellError(f"no build of {recipe} could be read there", where="recipe")
-    try:
-        joint = fit_recipes(seen, priors)
-        spread = math.sqrt(max(joint.fit.build_variance, 0.0))
-        degrees = joint.fit.build_degrees_of_freedom
-    except CannotTellError:
-        spread, degrees, joint = 0.0, 0.0, None
-    taken = joint is None or not (spread > 0.0 and degrees > 0.0)
-    if joint is None:
-        joint = fit_recipes(seen, priors, past_spread=(ASSUMED_SPREADS[1], _FIRM))
+    spread, degrees, taken, joint = pooled_spread(seen, priors)
     at = joint.names.index(recipe)
     return NewBuild(
         level=float(joint.fit.coefficients[at]),
         known_error=math.sqrt(max(float(joint.fit.known_part[at, at]), 0.0)),
         share_of_spread=float(joint.fit.build_part[at, at]),
-        spread=ASSUMED_SPREADS[1] if taken else spread,
-        degrees_of_freedom=math.inf if taken else degrees,
+        spread=spread,
+        degrees_of_freedom=degrees,
         builds=len(builds),
         taken=taken,
     )
-
-
-_FIRM = 1e6  # numerical: degrees of freedom of a spread that is taken as it is
 
 
 def all_carry(

@@ -26,6 +26,7 @@ __all__ = [
     "CodedFactor",
     "EffectsFit",
     "FactorPlan",
+    "amounts_of",
     "effect_rows",
     "fit_effects",
     "fit_plan",
@@ -178,7 +179,7 @@ def plan_factors(
     )
 
 
-def _amounts(values: Sequence[Setting]) -> tuple[list[float], str] | None:
+def amounts_of(values: Sequence[Setting]) -> tuple[list[float], str] | None:
     """Settings typed as numbers with one unit ("10 %", "85 °C"): the numbers and the unit."""
     found: list[tuple[float, str]] = []
     for value in values:
@@ -192,7 +193,7 @@ def _amounts(values: Sequence[Setting]) -> tuple[list[float], str] | None:
 
 def _coded(name: str, values: Sequence[Setting]) -> CodedFactor | None:
     """One factor coded; None where it does not vary."""
-    amounts = _amounts(values)
+    amounts = amounts_of(values)
     if amounts is None:
         kinds = list(dict.fromkeys(str(v) for v in values))
         if len(kinds) == 1:

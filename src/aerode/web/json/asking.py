@@ -13,6 +13,7 @@ from aerode.records.comparisons import ClaimOutlook, Comparison
 from aerode.records.doses import MixAnswer
 from aerode.records.figures import Figure
 from aerode.records.marks import record
+from aerode.records.next_batches import NextBatch
 from aerode.records.places import Claim
 from aerode.records.processes import ProcessAnswer
 from aerode.records.properties import PropertyList, PropertySheet
@@ -27,6 +28,7 @@ from aerode.usecases.claim import outlook_of, state_claim
 from aerode.usecases.compare import compare
 from aerode.usecases.given_word import keep_word, take_back_word
 from aerode.usecases.mix import MixQuestion, mix_with_cautions
+from aerode.usecases.next_batch import NextQuestion, next_batch
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 from aerode.usecases.process_electrolyte import (
@@ -314,6 +316,14 @@ def strength(
 ) -> JSONResponse:
     """How strong a solution is, from what a probe reads."""
     return told(read_probe(question))
+
+
+@router.post("/ask/next", response_model=NextBatch)
+def next_builds(
+    bench: OpenBench, question: Annotated[NextQuestion, Depends(body_of(NextQuestion))]
+) -> JSONResponse:
+    """The few electrodes worth building next."""
+    return told(next_batch(bench, question))
 
 
 @router.post("/ask/battery", response_model=BatterySize)

@@ -18,6 +18,7 @@ from aerode.web.pages import (
     loggers,
     mixes,
     mixes_forms,
+    next_batch,
     prints,
     process,
     programs,
@@ -64,6 +65,7 @@ for part in (
     history,
     simulate,
     size,
+    next_batch,
     lessons,
 ):
     router.include_router(part.router)

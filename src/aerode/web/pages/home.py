@@ -31,6 +31,7 @@ _MORE = (
         "/symptoms",
     ),
     ("What if", "a thicker, drier, more conductive electrode", "/simulate"),
+    ("Next batch", "the few electrodes worth building next", "/next"),
     ("Battery", "cells, electrodes, aluminium and hydrogen for a load", "/battery"),
     ("Process", "drying, dry enough, pressing, wetting, electrolyte", "/process"),
     ("Figures", "of any substance, with source and range; what serves for what", "/properties"),

@@ -1,0 +1,80 @@
+"""`aerode next`: the few electrodes worth building next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from aerode.cli.console import bench_option, json_option, lines, print_answer
+
+if TYPE_CHECKING:
+    from aerode.records.next_batches import NextBatch
+
+__all__ = ["command"]
+
+
+@click.command(
+    "next",
+    epilog="""Examples:
+
+  aerode next --bench shed.aerode
+
+  aerode next --builds 4 --mixes 2 --between "binder 8 % to 13 %" --at 0.45V""",
+)
+@click.option("--builds", type=click.IntRange(1, 24), default=4, show_default=True, help="Electrodes to build.")  # fmt: skip
+@click.option("--mixes", type=click.IntRange(1, 24), help="At most so many different recipes.")
+@click.option("--between", multiple=True, metavar="FACTOR LOW to HIGH",
+              help='A limit of your own, as in "binder 8 % to 13 %". Repeat it.')  # fmt: skip
+@click.option("--at", default="", metavar="POINT", help='Where they are compared: "0.45 V".')
+@click.option("--room", default="", help="Where they are made; the only room of the bench if left out.")  # fmt: skip
+@click.option("--detail", is_flag=True, help="Every caution, and the shares of each mix.")
+@bench_option
+@json_option
+def command(
+    bench: str, *, builds: int, mixes: int | None, between: tuple[str, ...], at: str, room: str,
+    detail: bool, as_json: bool,
+) -> None:  # fmt: skip
+    """The few electrodes whose readings are worth most for the best recipe.
+
+    From what the recipes so far gave, what was varied, and by how much builds differ. Settings that
+    cannot be mixed, or whose press is a STOP, are left out. Predicted, never measured.
+    """
+    from aerode.store.bench_file import BenchFile
+    from aerode.usecases.next_batch import NextQuestion, next_batch
+
+    question = NextQuestion(builds=builds, mixes=mixes or 0, at=at, between=between, room=room)
+    with BenchFile.open(bench, read_only=True) as store:
+        answer = next_batch(store, question)
+    print_answer(answer, _text(answer, detail=detail), as_json=as_json)
+
+
+def _text(answer: NextBatch, *, detail: bool) -> list[str]:
+    """The batch, what can hurt in making it, why, what to mind, what it takes for granted."""
+    from aerode.usecases.next_words import build_line, shares_line
+
+    text = lines(f"{answer.headline}.")
+    shown = answer.cautions if detail else answer.cautions[:1]
+    for one in shown:
+        text += _hung("", f"{one.level}: {one.hazard}: {one.headline}. {one.do}")
+    if len(answer.cautions) > len(shown):
+        text.append(f"  {len(answer.cautions) - len(shown)} more to read before mixing: --detail.")
+    for one in answer.builds:
+        text += _hung("  ", f"{build_line(one, answer.best_read)}.")
+        if detail and one.shares:
+            text += _hung("    ", f"dry mass: {shares_line(one)}.")
+    for one in answer.left_out:
+        text += _hung("", f"Left out: {one.why}.")
+    for line in answer.warnings:
+        text += _hung("", f"Mind: {line}.")
+    for line in answer.next_steps:
+        text += _hung("", f"Next: {line}.")
+    for line in answer.assumptions:
+        text += _hung("", f"Taken: {line}.")
+    return text
+
+
+def _hung(margin: str, body: str) -> list[str]:
+    """A paragraph whose first line stands further left."""
+    first, *rest = lines(body, width=76 - len(margin))
+    return [margin + first, *(f"{margin}    {line}" for line in rest)]

@@ -1,0 +1,66 @@
+"""The answer of `next`: the electrodes to build next, and what their readings are worth."""
+
+from __future__ import annotations
+
+from aerode.quantities import Basis
+from aerode.records.cautions import Caution
+from aerode.records.marks import record
+
+__all__ = ["LeftOut", "NextBatch", "NextBuild"]
+
+
+@record
+class NextBuild:
+    """One place of the batch: what to build, how often, and what is believed of it; predicted, not measured."""
+
+    settings: dict[str, str]
+    """Of each factor."""
+    builds: int
+    recipe: str = ""
+    """The recipe that was read at these settings; "" for a new one."""
+    near: str = ""
+    """The recipe that was read nearest to it."""
+    shares: dict[str, float]
+    """Share of the dry mass of each lot, where the mix can be worked out from that of `near`."""
+    ratio: float
+    """What is believed of its response, over that of the best recipe that was read."""
+    interval_95: tuple[float, float]
+    chance_better: float
+    """That it is better than the best recipe that was read, by whatever little."""
+    basis: Basis = Basis.PREDICTED
+
+
+@record
+class LeftOut:
+    """Settings that were not offered, and why."""
+
+    settings: dict[str, str]
+    why: str
+
+
+@record
+class NextBatch:
+    """The few electrodes worth building next."""
+
+    schema: str = "aerode.next/1"
+    headline: str
+    response: str
+    best_read: str
+    """The recipe believed best of those that were read."""
+    builds: tuple[NextBuild, ...]
+    worth: float
+    """What the best recipe is expected to gain by reading the batch: a share."""
+    worth_after: tuple[float, ...]
+    """The same after one build, two builds, ..."""
+    spread: float
+    """Standard deviation between builds that was counted with, as a share."""
+    spread_taken: bool
+    places: int
+    """Settings that were weighed against each other."""
+    left_out: tuple[LeftOut, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    """Of making the mixes of the batch."""
+    warnings: tuple[str, ...] = ()
+    next_steps: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    basis: Basis = Basis.PREDICTED

@@ -1,0 +1,169 @@
+"""The next batch from the bench: what is offered, limits, hazards, stock, leaks, and what is refused."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from aerode.errors import AerodeError, CannotTellError, InputError, RangeError
+from aerode.records.electrodes import Electrode
+from aerode.records.marks import Entry
+from aerode.records.materials import PowderLot
+from aerode.records.mixes import Mix
+from aerode.store.bench_file import BenchFile
+from aerode.usecases.compare import compare
+from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.next_mixes import mix_near, moved_shares, plate_of
+from aerode.usecases.next_words import batch_table, build_line, next_figure
+from aerode.virtual.tern_sound import build
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory):
+    """The invented bench."""
+    made = tmp_path_factory.mktemp("bench") / "demo.aerode"
+    with BenchFile.create(made, title="demo") as bench:
+        bench.put_all(build(np.random.default_rng(1)).records)
+    return made
+
+
+@pytest.fixture
+def own(place, tmp_path):
+    """A copy that a test may change."""
+    copy = tmp_path / "own.aerode"
+    copy.write_bytes(place.read_bytes())
+    with BenchFile.open(copy) as bench:
+        yield bench
+
+
+def _next(place, **asked):
+    with BenchFile.open(place, read_only=True) as bench:
+        return next_batch(bench, NextQuestion(**asked))
+
+
+def test_the_batch_holds_so_many_builds_within_what_was_read(place) -> None:
+    """Four if nothing is said; every setting lies in the range of its factor; the worth grows with each build."""
+    found = _next(place)
+    assert sum(one.builds for one in found.builds) == 4
+    for one in found.builds:
+        assert 10.0 <= float(one.settings["binder"].split()[0]) <= 20.0
+        assert 70.0 <= float(one.settings["plate temperature"].split()[0]) <= 100.0
+        assert sum(one.shares.values()) == pytest.approx(1.0)
+        assert one.shares.get("glass-film PVB") == pytest.approx(
+            float(one.settings["binder"].split()[0]) / 100
+        )
+    assert list(found.worth_after) == sorted(found.worth_after)
+    assert found.worth == found.worth_after[-1] > 0.0
+    assert found.basis.value == "predicted"
+
+
+def test_the_best_that_was_read_is_the_one_that_leads_the_comparison(place) -> None:
+    """The believed best of the read recipes is the recipe that a comparison puts first."""
+    with BenchFile.open(place, read_only=True) as bench:
+        compared = compare(bench, same=("rest",), try_changes=False)
+    assert _next(place).best_read in compared.headline
+
+
+def test_limits_and_the_number_of_mixes_hold(place) -> None:
+    """A limit beyond what was read is taken and said to be a guess; no more mixes than pots."""
+    found = _next(place, builds=5, mixes=2, between=("binder 8 % to 13 %", "magnetite 0 % to 0 %"))
+    assert len(found.builds) <= 2
+    assert sum(one.builds for one in found.builds) == 5
+    assert {one.settings["magnetite"] for one in found.builds} == {"0 %"}
+    assert all(8.0 <= float(one.settings["binder"].split()[0]) <= 13.0 for one in found.builds)
+    assert any("binder goes beyond what was read" in line for line in found.warnings)
+
+
+def test_a_plate_that_is_a_stop_is_left_out_and_named(place) -> None:
+    """PVB at 220 degC is a STOP of the cautions: no such build, and why."""
+    found = _next(place, between=("plate temperature 90 °C to 220 °C",))
+    assert all(float(one.settings["plate temperature"].split()[0]) < 145 for one in found.builds)
+    assert any("STOP at 220 °C" in one.why for one in found.left_out)
+    with pytest.raises(CannotTellError, match="may be built"):
+        _next(place, between=("plate temperature 215 °C to 220 °C",))
+
+
+def test_what_can_hurt_in_making_them_is_there(place) -> None:
+    """Ethanol, the heat of the press, dust: hardest first."""
+    found = _next(place)
+    levels = [one.level.value for one in found.cautions]
+    assert {"flammable liquid", "dust", "polymer heat"} <= {one.hazard for one in found.cautions}
+    assert levels == sorted(levels, key=["STOP", "FIRST", "NOTE"].index)
+
+
+def test_a_leak_of_a_read_recipe_is_told(place) -> None:
+    """The model knows current alone: a leak of a build of that recipe is said."""
+    assert any("leaked" in line and "b10 m0 100C" in line for line in _next(place).warnings)
+
+
+def test_a_lot_that_is_short_is_told(own) -> None:
+    """Less on the shelf than the batch coats, with a tenth on top."""
+    lot = own.get(PowderLot, "bamboo biochar")
+    own.put(replace(lot, stock=Entry(value=0.1e-3)))
+    found = next_batch(own, NextQuestion())
+    assert any(
+        line.startswith("bamboo biochar: ") and "is on the shelf" in line for line in found.warnings
+    )
+
+
+def test_shares_follow_the_settings_and_the_rest_gives_way(own) -> None:
+    """A factor names its lot by name or function; what cannot be mixed is said."""
+    electrodes = [e for e in own.all(Electrode) if e.recipe == "b10 m16 70C"]
+    mix = mix_near(own, electrodes)
+    moved = moved_shares(
+        own, mix, {"binder": "12 %", "magnetite": "8 %", "plate temperature": "85 °C"}
+    )
+    assert moved.shares["glass-film PVB"] == pytest.approx(0.12)
+    assert moved.shares["magnetite pigment"] == pytest.approx(0.08)
+    assert moved.shares["lamp black"] == pytest.approx(0.20)
+    assert moved.shares["bamboo biochar"] == pytest.approx(1 - 0.12 - 0.08 - 0.20 - 0.04)
+    assert moved_shares(own, mix, {"binder": "90 %"}).impossible
+    assert "no one lot" in moved_shares(own, mix, {"graphene": "1 %"}).why_not
+    assert moved_shares(own, None, {"binder": "10 %"}).shares == {}
+    assert moved_shares(own, Mix(name="none"), {"binder": "10 %"}).shares == {}
+    assert plate_of({"binder": "10 %", "plate temperature": "85 °C"}) == "85 °C"
+    assert plate_of({"binder": "10 %", "hours": "3 h"}) == ""
+
+
+@pytest.mark.parametrize(
+    ("asked", "kind", "where"),
+    [
+        ({"builds": 30}, RangeError, "builds"),
+        ({"builds": 2, "mixes": 3}, RangeError, "mixes"),
+        ({"between": ("binder 8 to",)}, InputError, "between"),
+        ({"between": ("binder 20 % to 10 %",)}, InputError, "between"),
+        ({"between": ("salt 1 % to 2 %",)}, InputError, "between"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_asked_is_refused(place, asked, kind, where) -> None:
+    """By its field, with what is allowed."""
+    with pytest.raises(kind) as refusal:
+        _next(place, **asked)
+    assert refusal.value.where == where
+    assert refusal.value.allowed
+
+
+def test_an_empty_bench_says_what_is_lacking(tmp_path) -> None:
+    """No electrode, or none with factors."""
+    with (
+        BenchFile.create(tmp_path / "new.aerode", title="new") as bench,
+        pytest.raises(AerodeError) as refusal,
+    ):
+        next_batch(bench, NextQuestion())
+    assert refusal.value.next_step
+
+
+def test_lines_table_and_figure_agree(place) -> None:
+    """The same numbers, and predicted is said."""
+    found = _next(place)
+    assert len(batch_table(found).rows) == len(found.builds)
+    figure = next_figure(found)
+    assert {one.basis.value for one in figure.series} == {"predicted"}
+    assert sorted(figure.series[0].x) == pytest.approx(sorted(one.ratio for one in found.builds))
+    assert all(
+        f"{one.ratio:.2f}" in build_line(one, found.best_read) or one.recipe == found.best_read
+        for one in found.builds
+    )
+    assert found.headline.startswith("Predicted: ")
