@@ -20,6 +20,10 @@ class DemoAnswer:
     report_file: str
     comparison: Comparison
     fall: str
+    next_batch: str = ""
+    """The electrodes worth building next, in one sentence; predicted."""
+    battery: str = ""
+    """The battery for the load of the story, in one sentence; predicted."""
     caution: Caution | None
     rms_log_error: float
     rank_agreement: float

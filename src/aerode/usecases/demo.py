@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.devices.files import make_folder
 from aerode.errors import InputError, StoreError
 from aerode.measure import telling
@@ -16,7 +17,11 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.compare import compare
 from aerode.usecases.fit import FitQuestion, fit_bench_run
+from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.next_words import settings_words
 from aerode.usecases.report import report
+from aerode.usecases.size import size_battery
+from aerode.usecases.size_load import SizeQuestion
 from aerode.virtual.scoring import score
 from aerode.virtual.tern_sound import REFERENCE_VOLTAGE, draw
 
@@ -26,12 +31,20 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from aerode.records.cautions import Caution, CautionSheet
+    from aerode.records.next_batches import NextBatch
     from aerode.records.reports import Report
+    from aerode.records.sizes import BatterySize
 
 __all__ = ["Demo", "run_demo"]
 
 FILE = "tern-sound.aerode"
 REPORT = "tern-sound.html"
+BEACON = SizeQuestion(
+    recipe="b10 m16 70C", power="18 mW", load_voltage="3 V", on="12 h", days="14", converter="75 %",
+    least_input="0.9 V",
+)  # fmt: skip
+"""The load of the story: a beacon of 18 mW for 14 nights behind a converter; invented."""
+_DAY = 86400.0
 
 
 @dataclass(frozen=True)
@@ -84,6 +97,9 @@ def run_demo(
         step("looking for what can hurt", 0.85)
         shed = CautionQuestion(room="net shed")
         sheets = [what_can_hurt(bench, item, shed) for item in ("b10 m16 70C", "T3", "cell T1")]
+        step("choosing what to build next", 0.90)
+        chosen = next_batch(bench, NextQuestion(at=f"{REFERENCE_VOLTAGE} V", room="net shed"))
+        battery = size_battery(bench, BEACON)
         step("writing the report", 0.95)
         page = report(bench, comparison, fits, sheets, moment=clock(), invented=True)
     fair = {
@@ -105,6 +121,8 @@ def run_demo(
         report_file=str(folder / REPORT),
         comparison=comparison,
         fall=fall.sentence() if fall else "",
+        next_batch=_next_words(chosen),
+        battery=_battery_words(battery),
         caution=_hardest(sheets),
         rms_log_error=found.rms_log_error,
         rank_agreement=found.rank_agreement,
@@ -113,6 +131,21 @@ def run_demo(
         pairs=found.pairs,
     )
     return Demo(answer=answer, report=page, report_file=folder / REPORT)
+
+
+def _next_words(found: NextBatch) -> str:
+    """The batch in a sentence, with its first build."""
+    first = found.builds[0]
+    return f"{found.headline}; first {settings_words(first.settings)}"
+
+
+def _battery_words(found: BatterySize) -> str:
+    """The battery in a sentence, with what it takes and makes."""
+    each = found.each_cell
+    return (
+        f"{found.headline}; in {found.whole_time / _DAY:.0f} days each cell takes {units.plain(1e3 * (each.used + each.corroded))} g "
+        f"of aluminium and makes up to {units.plain(1e3 * each.hydrogen)} L of hydrogen: never closed"
+    )
 
 
 def _clear(place: Path, title: str) -> None:
