@@ -53,6 +53,11 @@ class Found:
     """What could be read of it, in SI; the names in it are checked even where a field is at fault."""
     record: Any = None
 
+    @property
+    def has_both(self) -> bool:
+        """Whether it is a mix told by amounts and by shares: what follows is worked out beside the lots."""
+        return self.kind == "mix" and bool(self.plain.get("portions") and self.plain.get("wanted"))
+
     def typed_name(self) -> str:
         """The name as it was typed; "" where it is missing."""
         value = self.values.get("name", "bench" if self.kind == "bench" else "")
@@ -97,7 +102,8 @@ def read_folder(path: FilePath) -> Folder:
     Returns
     -------
     Folder
-        Records, faults with file, line and column, and files left alone. Nothing is stored.
+        Records, faults with file, line and column, and files left alone. Nothing is stored. A mix with
+        amounts and shares is whole only after `complete_mixes`.
 
     Raises
     ------
@@ -310,8 +316,9 @@ def _make(folder: Folder, found: Found) -> None:
             found.where(("name",)), "the bench's own record has no name to choose", "title = ..."
         )
     wrong = [path for path, _ in faults]
+    left = {"wanted", "rest"} if found.has_both else set[str]()
     try:
-        found.record = adapter.read(cls, plain)
+        found.record = adapter.read(cls, {key: value for key, value in plain.items() if key not in left})  # fmt: skip
     except RecordError as error:
         for fault in error.faults:
             path = tuple(int(part) if part.isdigit() else part for part in fault.field.split("."))

@@ -22,6 +22,7 @@ from aerode.records.materials import (
 from aerode.records.mixes import Batch, Ingredient, Mix
 from aerode.records.runs import Run
 from aerode.usecases.bench_folder import place_order, read_folder, records_of
+from aerode.usecases.bench_folder_mixes import complete_mixes
 
 if TYPE_CHECKING:
     import os
@@ -70,6 +71,7 @@ def import_folder(
     """
     path = Path(folder)
     read = read_folder(path)
+    complete_mixes(bench, read)
     names = _Names(bench, read)
     for found in read.found:
         _refuse_strangers(read, found, names)

@@ -30,7 +30,7 @@ from aerode.usecases.pot_plan import not_told
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from aerode.records.cautions import CautionSheet
     from aerode.records.doses import FilmPorosity, MixAnswer
@@ -70,20 +70,24 @@ class MixQuestion:
     """A dose sheet of more than a pot on a table is meant so."""
 
 
-def shelf_of(bench: BenchFile) -> Shelf:
+def shelf_of(bench: BenchFile, more: Iterable[object] = ()) -> Shelf:
     """The shelf of a bench, with the published densities of what stands on it.
 
     Parameters
     ----------
     bench : BenchFile
         Open.
+    more : iterable of records
+        Lots that are not stored yet; they take the place of those of the same name.
 
     Returns
     -------
     Shelf
     """
-    powders, solutions = bench.all(PowderLot), bench.all(Solution)
-    solvents = bench.all(SolventLot)
+    ready = list(more)
+    powders = [*bench.all(PowderLot), *(lot for lot in ready if isinstance(lot, PowderLot))]
+    solutions = [*bench.all(Solution), *(lot for lot in ready if isinstance(lot, Solution))]
+    solvents = [*bench.all(SolventLot), *(lot for lot in ready if isinstance(lot, SolventLot))]
     substances = [lot.substance for lot in powders]
     substances += [lot.polymer for lot in solutions]
     substances += [lot.plasticiser_substance for lot in solutions]

@@ -13,6 +13,7 @@ from aerode.usecases.mix import shelf_of
 
 if TYPE_CHECKING:
     from aerode.measure.mix.completing import Completed
+    from aerode.measure.mix.lots import Shelf
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["is_worked_out", "whole_values", "with_the_rest"]
@@ -34,7 +35,7 @@ def whole_values(whole: Completed) -> dict[str, Any]:
 
 
 def with_the_rest(
-    bench: BenchFile, plain: dict[str, Any]
+    bench: BenchFile, plain: dict[str, Any], shelf: Shelf | None = None
 ) -> tuple[dict[str, Any], list[FieldFault]]:
     """The plain values of a mix with the amounts and shares filled in that follow from the others.
 
@@ -45,6 +46,8 @@ def with_the_rest(
     plain : dict
         As `aerode.usecases.bench_fields.plain_record` gives them; values that are no portions or
         shares are left for the reader of the record to refuse.
+    shelf : Shelf, optional
+        The lots, where more stand ready than the bench has.
 
     Returns
     -------
@@ -62,7 +65,7 @@ def with_the_rest(
     weighed = {portion.of for portion in portions if not is_worked_out(portion)}
     left = {s.of: None if s.of in rest else s.fraction for s in shares if not _follows(s, rest, weighed)}  # fmt: skip
     try:
-        whole = complete(portions, left, shelf_of(bench))
+        whole = complete(portions, left, shelf or shelf_of(bench))
     except AerodeError as error:
         allowed = "; ".join(filter(None, [error.allowed, error.next_step]))
         return plain, [FieldFault("wanted", error.what, allowed, "")]
