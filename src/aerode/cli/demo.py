@@ -85,8 +85,9 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
         )
     if act := next_act(comparison):
         yield from lines(f"Next on this bench: {act}.")
-    yield from lines(f"Next batch (aerode next): {answer.next_batch}.")
-    yield from lines(f"A beacon of 18 mW, 14 nights (aerode size): {answer.battery}.")
+    yield from lines(
+        f"Predicted: {answer.next_batch} (aerode next); its beacon needs {answer.battery} (aerode size)."
+    )
     yield from lines(
         f"Here the truth is known: values off by {100 * answer.rms_log_error:.1f} %, order "
         f"{answer.rank_agreement:.2f} of 1 (ammeter {answer.ammeter_rank_agreement:.2f})."

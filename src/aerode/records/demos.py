@@ -21,9 +21,9 @@ class DemoAnswer:
     comparison: Comparison
     fall: str
     next_batch: str = ""
-    """The electrodes worth building next, in one sentence; predicted."""
+    """What the next batch is worth, in a few words; predicted."""
     battery: str = ""
-    """The battery for the load of the story, in one sentence; predicted."""
+    """The battery for the load of the story, in a few words; predicted."""
     caution: Caution | None
     rms_log_error: float
     rank_agreement: float

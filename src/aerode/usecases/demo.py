@@ -18,7 +18,6 @@ from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.compare import compare
 from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.usecases.next_batch import NextQuestion, next_batch
-from aerode.usecases.next_words import settings_words
 from aerode.usecases.report import report
 from aerode.usecases.size import size_battery
 from aerode.usecases.size_load import SizeQuestion
@@ -44,7 +43,6 @@ BEACON = SizeQuestion(
     least_input="0.9 V",
 )  # fmt: skip
 """The load of the story: a beacon of 18 mW for 14 nights behind a converter; invented."""
-_DAY = 86400.0
 
 
 @dataclass(frozen=True)
@@ -134,17 +132,17 @@ def run_demo(
 
 
 def _next_words(found: NextBatch) -> str:
-    """The batch in a sentence, with its first build."""
-    first = found.builds[0]
-    return f"{found.headline}; first {settings_words(first.settings)}"
+    """What the next batch is worth, in a few words."""
+    total = sum(one.builds for one in found.builds)
+    return f"{total} more builds are worth about {units.plain(100.0 * found.worth)} %"
 
 
 def _battery_words(found: BatterySize) -> str:
-    """The battery in a sentence, with what it takes and makes."""
-    each = found.each_cell
+    """The battery with what each cell takes and makes, in a few words."""
+    each, chosen = found.each_cell, found.chosen
     return (
-        f"{found.headline}; in {found.whole_time / _DAY:.0f} days each cell takes {units.plain(1e3 * (each.used + each.corroded))} g "
-        f"of aluminium and makes up to {units.plain(1e3 * each.hydrogen)} L of hydrogen: never closed"
+        f"{chosen.in_series} cells of {chosen.electrodes} electrodes, each cell {units.plain(1e3 * (each.used + each.corroded))} g of "
+        f"aluminium and up to {units.plain(1e3 * each.hydrogen)} L of hydrogen"
     )
 
 

@@ -40,11 +40,11 @@ def test_it_fits_a_screen(shown: tuple[Path, str]) -> None:
 
 
 def test_it_tells_the_whole_story(shown: tuple[Path, str]) -> None:
-    """Two rankings, a fall, three effects, builds needed, a refusal, a leak, a caution, the score, what next."""
+    """Two rankings, a fall, three effects, builds needed, a refusal, a leak, a caution, the score, what next, a battery."""
     text = shown[1]
 
     for words in ("ammeter", "fair:", "binder", "magnetite", "plate temperature", "builds per setting",
-                  "Refused:", "leaked, 11 to 24 h", "the truth is known", "Next on this bench", "Report:", "aerode fit readings.csv"):  # fmt: skip
+                  "Refused:", "leaked, 11 to 24 h", "the truth is known", "Next on this bench", "more builds are worth", "L of hydrogen", "Report:", "aerode fit readings.csv"):  # fmt: skip
         assert words in text, words
     assert re.search(r"(STOP|FIRST|NOTE): ", text)
 
