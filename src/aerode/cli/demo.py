@@ -54,6 +54,7 @@ def command(out: str, seed: int, as_json: bool) -> None:
 def _lines(answer: DemoAnswer) -> Iterator[str]:
     from aerode.measure.telling import (
         next_act,
+        quantity_of,
         rests_on,
         warmth_first,
         what_it_may_be_instead,
@@ -73,7 +74,8 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
     yield from lines(what_it_may_be_instead(comparison))
     yield from lines(warmth_first(comparison))
     yield from lines(rests_on(comparison))
-    yield from lines(who_leads(comparison))
+    leads = who_leads(comparison).replace("shown to be best", "shown best")
+    yield from lines(leads.replace(f"the {quantity_of(comparison)} of", "that of"))
     yield from lines(answer.fall)
     for effect in comparison.effects:
         if not effect.asked:
@@ -86,7 +88,7 @@ def _lines(answer: DemoAnswer) -> Iterator[str]:
     if act := next_act(comparison):
         yield from lines(f"Next on this bench: {act}.")
     yield from lines(
-        f"Predicted: {answer.next_batch} (aerode next); its beacon needs {answer.battery} (aerode size)."
+        f"Predicted: aerode next, {answer.next_batch}; aerode size, a beacon of {answer.battery}."
     )
     yield from lines(
         f"Here the truth is known: values off by {100 * answer.rms_log_error:.1f} %, order "

@@ -134,16 +134,12 @@ def run_demo(
 def _next_words(found: NextBatch) -> str:
     """What the next batch is worth, in a few words."""
     total = sum(one.builds for one in found.builds)
-    return f"{total} more builds are worth about {units.plain(100.0 * found.worth)} %"
+    return f"{total} builds worth {units.plain(100.0 * found.worth)} %"
 
 
 def _battery_words(found: BatterySize) -> str:
-    """The battery with what each cell takes and makes, in a few words."""
-    each, chosen = found.each_cell, found.chosen
-    return (
-        f"{chosen.in_series} cells of {chosen.electrodes} electrodes, each cell {units.plain(1e3 * (each.used + each.corroded))} g of "
-        f"aluminium and up to {units.plain(1e3 * each.hydrogen)} L of hydrogen"
-    )
+    """How many cells its beacon takes."""
+    return f"{found.chosen.in_series} cells"
 
 
 def _clear(place: Path, title: str) -> None:

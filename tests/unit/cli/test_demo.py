@@ -44,7 +44,7 @@ def test_it_tells_the_whole_story(shown: tuple[Path, str]) -> None:
     text = shown[1]
 
     for words in ("ammeter", "fair:", "binder", "magnetite", "plate temperature", "builds per setting",
-                  "Refused:", "leaked, 11 to 24 h", "the truth is known", "Next on this bench", "more builds are worth", "L of hydrogen", "Report:", "aerode fit readings.csv"):  # fmt: skip
+                  "Refused:", "leaked, 11 to 24 h", "the truth is known", "Next on this bench", "aerode next, 4 builds worth", "a beacon of 2 cells", "Report:", "aerode fit readings.csv"):  # fmt: skip
         assert words in text, words
     assert re.search(r"(STOP|FIRST|NOTE): ", text)
 
