@@ -17,6 +17,8 @@ __all__ = ["OWN", "Named", "shares", "told_owners"]
 
 OWN = {"voltage", "current", "power", "charge", "current_density", "power_density"}
 """What is read at one electrode; the time, the temperature and the load may be of all."""
+_NAMED = 12
+"""So many electrodes are named to choose from."""
 
 
 class Named(Protocol):
@@ -109,9 +111,15 @@ def _whose(headings: Sequence[str], names: Sequence[str], where: str) -> InputEr
     return InputError(
         f"nothing tells whose readings stand under {', '.join(repr(h) for h in headings[:4])}",
         where=where,
-        allowed=", ".join(names[:8]) or "an electrode of this bench (there is none yet)",
+        allowed=_some(names) or "an electrode of this bench (there is none yet)",
         next_step=f'name the electrode before --from, or say it: --of "T6={headings[0]}"',
     )
+
+
+def _some(names: Sequence[str]) -> str:
+    """All names up to a dozen; of more of them how many are left out."""
+    left = len(names) - _NAMED
+    return ", ".join(names[:_NAMED]) + (f" and {left} more" if left > 0 else "")
 
 
 def _refuse_doubled(owner: str, columns: Sequence[Named], where: str) -> None:

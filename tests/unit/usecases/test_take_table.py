@@ -124,6 +124,19 @@ def test_each_column_goes_to_its_electrode(bench: BenchFile) -> None:
         _understand(bench, HABITS / "01_meter_software.csv")
 
 
+def test_every_electrode_up_to_a_dozen_is_offered(bench: BenchFile) -> None:
+    """The control that was entered ninth is among them; of more than twelve the rest is counted."""
+    bench.put_all([Electrode(name=name) for name in ("T1", "T2", "T3", "T4", "T5", "C0")])
+    with pytest.raises(InputError) as refused:
+        _understand(bench, HABITS / "01_meter_software.csv")
+    assert set(refused.value.allowed.split(", ")) == {"C0", *(f"T{k}" for k in range(1, 9))}
+    bench.put_all([Electrode(name=f"U{k}") for k in range(5)])
+    with pytest.raises(InputError) as refused:
+        _understand(bench, HABITS / "01_meter_software.csv")
+    names, _, left = refused.value.allowed.partition(" and ")
+    assert (len(names.split(", ")), left) == (12, "2 more")
+
+
 def test_blocks_and_channels(bench: BenchFile) -> None:
     """Blocks become a run each; voltage and temperature of one cell come together again."""
     taking = _understand(bench, HABITS / "17_blocks.csv", of=("T6=Cell A", "T7=Cell B"))
