@@ -13,7 +13,10 @@ if TYPE_CHECKING:
     from aerode.records.mixes import Mix
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["unsaid_solvents"]
+__all__ = ["SAY_IT", "unsaid_solvents", "why_say_it"]
+
+SAY_IT = "say what the plastic is dissolved in"
+"""The act, as the first page and the page of a mix name it."""
 
 
 def unsaid_solvents(bench: BenchFile, mixes: Sequence[Mix]) -> tuple[str, ...]:
@@ -31,3 +34,15 @@ def unsaid_solvents(bench: BenchFile, mixes: Sequence[Mix]) -> tuple[str, ...]:
     named = dict.fromkeys([*poured, *(share.of for mix in mixes for share in mix.wanted)])
     found = [bench.find(Solution, name) for name in named]
     return tuple(one.name for one in found if one and not one.liquid and not one.dispersed and one.gone is None)  # fmt: skip
+
+
+def why_say_it(mix: str) -> str:
+    """Why it is to be said before a pot of this mix is weighed.
+
+    >>> why_say_it("T5").partition(".")[0]
+    'T5 holds it'
+    """
+    return (
+        f"{mix} holds it. What can be breathed or burn while it dries hangs on the solvent: "
+        "say it before the jar is open."
+    )

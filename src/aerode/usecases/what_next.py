@@ -29,7 +29,7 @@ from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.read_next import read_next
-from aerode.usecases.unsaid_solvents import unsaid_solvents
+from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
 
 if TYPE_CHECKING:
     from aerode.records.comparisons import NextAct
@@ -49,7 +49,7 @@ class Step(StrEnum):
     BINDER = "enter the binder"
     SCALE = "enter the scale"
     MIX = "plan the first mix"
-    SOLVENT = "say what the plastic is dissolved in"
+    SOLVENT = SAY_IT
     POT = "weigh the pot"
     MESH = "enter the mesh"
     ELECTRODE = "enter the first electrode"
@@ -246,7 +246,7 @@ def _lacking_for_an_electrode(bench: BenchFile) -> tuple[Step, str, str]:
     mix = newest.name
     if not bench.count(Batch):
         if unsaid := unsaid_solvents(bench, (newest,)):
-            return Step.SOLVENT, unsaid[0], f"{mix} holds it. What can be breathed or burn while it dries hangs on the solvent: say it before the jar is open."  # fmt: skip
+            return Step.SOLVENT, unsaid[0], why_say_it(mix)
         return Step.POT, mix, "What was really weighed in goes with the pot: the electrode then knows what it is made of."  # fmt: skip
     if not offered(bench, MeshCard):
         return Step.MESH, "", "The coat is carried by it, and its mass is taken off the piece's: weigh it bare."  # fmt: skip

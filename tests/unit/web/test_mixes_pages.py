@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -531,3 +532,25 @@ def test_where_no_room_is_entered_the_way_to_it_stands_there(
     inside.post("/things/room/new", data={"name": "shed", "volume": "60"})
 
     assert 'href="/things/room/new"' not in inside.get("/mixes/T8").text
+
+
+def test_a_mix_asks_what_its_plastic_is_dissolved_in(inside: TestClient, stocked: Path) -> None:
+    """The question of the first page, with its link, above the cautions of the mix and of its pot; once said it is gone."""
+    asked = "Say what the plastic is dissolved in: jar 1. T5 holds it."
+    button = '<a class="button" href="/things/solution/jar%201/edit#f-liquid">Say it of jar 1</a>'
+    assert asked not in inside.get("/mixes/T5").text
+
+    with BenchFile.open(stocked) as bench:
+        bench.put(replace(bench.get(Solution, "jar 1"), liquid=()))
+    first = inside.get("/").text
+    assert "Say it of jar 1" in first
+    why = re.search(r"T5 holds it\.[^<]*", first)
+    assert why
+    with BenchFile.open(stocked) as bench:
+        bench.put(Batch(name="T5 pot 1", mix="T5", portions=bench.get(Mix, "T5").portions))
+    for place in ("/mixes/T5", "/mixes/T5/pots/T5 pot 1"):
+        above, _, _ = inside.get(place).text.partition('<h2 id="hurt">')
+        assert asked in above
+        assert why[0].strip() in above
+        assert button in above
+    assert '"f-liquid"' in inside.get("/things/solution/jar 1/edit").text

@@ -13,6 +13,7 @@ from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.pages.building import one_more_of, ways_to_build
 from aerode.web.pages.next_acts import place_said, ways_to_act
+from aerode.web.pages.records import liquid_of
 from aerode.web.pages.unread import unread_with_places
 from aerode.web.rendering import address, page
 
@@ -85,13 +86,8 @@ def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
 
 
 def _place(kind: str, name: str) -> str:
-    places = {"run": address("runs", name), "unsorted": "/runs/tray", "solution": _liquid_of(name)}
+    places = {"run": address("runs", name), "unsorted": "/runs/tray", "solution": liquid_of(name)}
     return places.get(kind, address("history", kind, name))
-
-
-def _liquid_of(solution: str) -> str:
-    """The field of a solution that says what it is dissolved in."""
-    return f"{address('things', 'solution', solution, 'edit')}#f-liquid"
 
 
 def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
@@ -108,7 +104,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.BINDER: ("Enter a solution", "/things/solution/new"),
         Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
         Step.MIX: ("Plan a mix", "/mixes/new"),
-        Step.SOLVENT: (f"Say it of {now.about}", _liquid_of(now.about)),
+        Step.SOLVENT: (f"Say it of {now.about}", liquid_of(now.about)),
         Step.POT: ("Weigh the pot", address("mixes", now.about, "pots", "new")),
         Step.MESH: ("Enter the mesh", "/things/mesh/new"),
         Step.ALUMINIUM: ("Enter the aluminium", "/things/aluminium/new"),

@@ -18,9 +18,11 @@ from aerode.usecases.mix_preview_list import composition_figure, list_mixes
 from aerode.usecases.mix_preview_plan import goes_in
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.form_plans import with_named_unit
+from aerode.web.pages.records import liquid_of
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -139,6 +141,7 @@ def _shown(
     look = _looked(request, bench, name, batch)
     record = bench.get(Batch, batch) if batch else bench.get(Mix, name)
     query = {k: v for k, v in request.query_params.items() if k != "stored"}
+    of_mix = bench.find(Mix, name)
     return page(
         request,
         "mixes/mix.html",
@@ -162,6 +165,11 @@ def _shown(
         stored=bool(stored),
         follow=stored == "follow",
         strayed=[one for one in look.found.warnings if batch and _is_far(one)],
+        unsaid=[
+            (one, liquid_of(one)) for one in unsaid_solvents(bench, [of_mix] if of_mix else [])
+        ],
+        say_it=SAY_IT,
+        why_say_it=why_say_it(name),
         sure_at=address("mixes", name, **{**query, "sure": "yes"}) + "#dose",
         sheet_at=address("prints", "bench-sheet", name, **query),
         pot_at=address("mixes", name, "pots", "new", **query),

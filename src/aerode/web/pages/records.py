@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.before_making import BeforeMaking
 
-__all__ = ["HOMES", "form_page", "home_of", "router"]
+__all__ = ["HOMES", "form_page", "home_of", "liquid_of", "router"]
 
 router = APIRouter()
 
@@ -60,6 +60,11 @@ def place_of(kind: str, name: str, **query: object) -> str:
     if kind in OWN_PAGES:
         return address(OWN_PAGES[kind], name, **query)
     return address("things", kind, name, **query)
+
+
+def liquid_of(solution: str) -> str:
+    """The field of a solution that says what it is dissolved in."""
+    return f"{address('things', 'solution', solution, 'edit')}#f-liquid"
 
 
 def _known(kind: str) -> None:
