@@ -67,6 +67,9 @@ class Wanted:
         That all cells carry it.
     left : float [1]
         Share of the measured current to count on.
+    through : float [A], optional
+        Where nothing stands between the row and the load: the load's own current, which every cell
+        carries whatever the row's voltage. None with a converter: it takes a power.
     """
 
     power: float
@@ -76,6 +79,7 @@ class Wanted:
     area: float
     chance: float
     left: float
+    through: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,7 +191,7 @@ def battery_options(
 def _option(voltage: float, build: NewBuild, wanted: Wanted, *, past: bool) -> SizeOption:
     """The battery that works at one cell voltage, with the fewest electrodes."""
     series = cells_in_series(wanted.needs, voltage)
-    current = current_of_each_cell(wanted.power, series, voltage)
+    current = wanted.through or current_of_each_cell(wanted.power, series, voltage)
     count, reached = electrodes_needed(
         build, current, wanted.area, series, chance=wanted.chance, left=wanted.left
     )
@@ -245,7 +249,8 @@ def _molar(name: str) -> float:
 
 
 def burst_part(
-    chosen: SizeOption, *, current: float, duration: float, voltage: float, passed_on: float, power: float
+    chosen: SizeOption, *, current: float, duration: float, voltage: float, passed_on: float, power: float,
+    direct: bool = False,
 ) -> BurstPart:  # fmt: skip
     """What a short burst would ask of every cell, and the capacitor across the load that carries it.
 
@@ -261,16 +266,21 @@ def burst_part(
         By the converter.
     power : float [W]
         Out of the cells on average.
+    direct : bool
+        Nothing stands between: the burst and the average go through every cell as they are.
 
     Returns
     -------
     BurstPart
         Without a capacitor where the burst is no more than the average.
     """
-    asked = current_of_each_cell(
-        current * voltage / passed_on, chosen.in_series, chosen.cell_voltage
-    )
-    above = max(current - power * passed_on / voltage, 0.0)
+    asked, mean = current, chosen.current
+    if not direct:
+        asked = current_of_each_cell(
+            current * voltage / passed_on, chosen.in_series, chosen.cell_voltage
+        )
+        mean = power * passed_on / voltage
+    above = max(current - mean, 0.0)
     drop = _DROP * voltage
     return BurstPart(
         current=asked, times=asked / chosen.current,

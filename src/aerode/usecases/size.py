@@ -88,7 +88,7 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     loss = _loss(study, recipe, question, desk)
     wanted = Wanted(
         power=load.power, needs=load.needs, on_time=load.on_time, whole_time=load.whole_time, area=area,
-        chance=chance, left=left,
+        chance=chance, left=left, through=load.through,
     )  # fmt: skip
     options, build = battery_options(study, recipe, wanted)
     chosen = next(one for one in options if one.chosen)
@@ -99,7 +99,7 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
         headline=headline_of(chosen, area),
         recipe=recipe,
         pieces=tuple(e.name for e in study.electrodes if recipe_of(e) == recipe),
-        power=load.power,
+        power=chosen.in_series * chosen.cell_voltage * chosen.current,
         on_time=load.on_time,
         whole_time=load.whole_time,
         electrode_area=area,
@@ -219,7 +219,7 @@ def _burst(load: Load, chosen: SizeOption) -> BurstPart | None:
     current, duration = load.burst
     return burst_part(
         chosen, current=current, duration=duration, voltage=load.voltage, passed_on=load.passed_on,
-        power=load.power,
+        power=load.power, direct=load.through is not None,
     )  # fmt: skip
 
 

@@ -50,6 +50,8 @@ class Load:
     """Voltage that the row must reach [V]; 0 where any will do."""
     voltage: float | None
     passed_on: float
+    through: float | None
+    """Current of a load that the row feeds as it is [A]; None with a converter between."""
     on_time: float
     whole_time: float
     burst: tuple[float, float] | None
@@ -165,7 +167,7 @@ def load_of(question: SizeQuestion, desk: Desk) -> Load:
         )  # fmt: skip
     return Load(
         power=power / passed_on, needs=least if least is not None else voltage or 0.0, voltage=voltage,
-        passed_on=passed_on, on_time=on * days / _DAY, whole_time=days,
+        passed_on=passed_on, through=power / voltage if least is None and voltage else None, on_time=on * days / _DAY, whole_time=days,
         burst=None if burst is None or burst_time is None else (burst, burst_time),
     )  # fmt: skip
 

@@ -57,6 +57,20 @@ def test_the_sums_follow_from_the_load_and_the_charge_of_aluminium(place) -> Non
     assert found.basis.value == "predicted"
 
 
+def test_without_a_converter_every_cell_carries_the_current_of_the_load(place) -> None:
+    """Cells in a row and a load make one loop: Kirchhoff's current law, whatever the row's voltage."""
+    found = _size(
+        place, power="", current="6 mA", load_voltage="1.2 V", converter="", least_input="", burst="20 mA"
+    )  # fmt: skip
+    chosen = found.chosen
+    assert {round(1e3 * one.current, 9) for one in found.options} == {6.0}
+    assert chosen.in_series * chosen.cell_voltage >= 1.2
+    assert found.power == pytest.approx(chosen.in_series * chosen.cell_voltage * 6e-3)
+    assert found.burst is not None
+    assert 1e3 * found.burst.current == pytest.approx(20.0)
+    assert found.burst.capacitance == pytest.approx((20e-3 - 6e-3) * 0.1 / 0.12)
+
+
 def test_the_level_is_what_a_comparison_reads_there(place) -> None:
     """At the chosen voltage the middle of new builds lies among the fair values of the builds of the recipe."""
     found = _size(place)
