@@ -62,14 +62,17 @@ def command(bench: str, *, detail: bool, as_json: bool, **said: str) -> None:
 
 def _text(answer: BatterySize, *, detail: bool) -> list[str]:
     """The answer, what can hurt, the facts, what to mind, what is next; with --detail all of it."""
+    from aerode.records.cautions import CautionLevel
     from aerode.usecases.size_words import option_line, size_facts
 
     text = lines(f"{answer.headline}.")
-    shown = answer.cautions if detail else answer.cautions[:2]
+    hard = sum(one.level is not CautionLevel.NOTE for one in answer.cautions)
+    shown = answer.cautions if detail else answer.cautions[: max(2, hard)]
     for one in shown:
         text += _hung(f"{one.level}: ", f"{one.hazard}: {one.headline}. {one.do}")
     if len(answer.cautions) > len(shown):
-        text.append(f"  {len(answer.cautions) - len(shown)} more cautions: --detail.")
+        more = len(answer.cautions) - len(shown)
+        text.append(f"  {more} more caution{'' if more == 1 else 's'}: --detail.")
     for label, told in size_facts(answer):
         text += _hung(f"  {label}: ", told)
     for warning in answer.warnings:

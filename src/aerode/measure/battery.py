@@ -14,15 +14,16 @@ from aerode.measure.comparison.joint import Priors
 from aerode.measure.comparison.study import measure_study, voltages_read
 from aerode.measure.comparison.values import Response, area_of
 from aerode.measure.sizing import electrodes_needed, new_build
-from aerode.physics.aluminium import capacity, charge_balance
+from aerode.physics.aluminium import ELECTRONS, capacity, charge_balance
 from aerode.physics.battery import (
     cells_in_series,
     corrosion_balance,
     current_of_each_cell,
     smoothing_capacitance,
 )
+from aerode.physics.constants import FARADAY
 from aerode.physics.hydrogen import hydrogen_volume
-from aerode.properties import thermoneutral
+from aerode.properties import lookup, thermoneutral
 from aerode.records.sizes import BurstPart, Consumption, SizeOption
 from aerode.reference import substance
 
@@ -38,6 +39,7 @@ __all__ = [
     "battery_options",
     "burst_part",
     "consumption",
+    "corrosion_heat_voltage",
     "mean_area",
     "past_the_top",
 ]
@@ -220,7 +222,9 @@ def consumption(wanted: Wanted, chosen: SizeOption, loss: Loss, plates: float) -
     Notes
     -----
     Faraday's law for what gives current; what corrodes is taken to make hydrogen, all of it. A
-    measured rate counts for the whole time, loaded or not.
+    measured rate counts for the whole time, loaded or not. Corrosion heats by its charge times
+    1.505 V, from the enthalpy of 2 Al + 6 H2O -> 2 Al(OH)3 + 3 H2; a share is taken to corrode while
+    the load is on.
     """
     molar = {
         "aluminium": _molar("aluminium"),
@@ -233,12 +237,25 @@ def consumption(wanted: Wanted, chosen: SizeOption, loss: Loss, plates: float) -
     if loss.rate is not None:
         lost = loss.rate * plates * wanted.whole_time / capacity(molar["aluminium"])
     eaten = corrosion_balance(lost, **molar)
+    over = wanted.on_time if loss.rate is None else wanted.whole_time
     return Consumption(
         charge=charge, used=gives.aluminium, corroded=lost, water=gives.water + eaten.water,
         hydroxide=gives.hydroxide + eaten.hydroxide, hydrogen=hydrogen_volume(eaten.charge),
         heat=chosen.current * (thermoneutral("gibbsite").value - chosen.cell_voltage),
+        heat_of_corrosion=eaten.charge / over * corrosion_heat_voltage(),
         per_aluminium_area=charge / plates,
     )  # fmt: skip
+
+
+def corrosion_heat_voltage() -> float:
+    """Heat of corrosion by water over the charge of the metal [V].
+
+    Examples
+    --------
+    >>> round(corrosion_heat_voltage(), 3)
+    1.505
+    """
+    return -lookup("aluminium", "enthalpy_of_reaction").value / (ELECTRONS * FARADAY)
 
 
 def _molar(name: str) -> float:

@@ -37,7 +37,7 @@ class SizeOption:
 
 @record
 class Consumption:
-    """What each cell uses and makes over the whole time; `corroded` is the most that may go without current."""
+    """What each cell uses and makes over the whole time; `corroded` is what is taken to go without current."""
 
     charge: Annotated[float, Unit("C")]
     used: Annotated[float, Unit("kg")]
@@ -50,6 +50,12 @@ class Consumption:
     """Dry, at 25 °C: as if all that corrodes made gas."""
     heat: Annotated[float, Unit("W")]
     """While the load is on, without that of corrosion."""
+    heat_of_corrosion: Annotated[float, Unit("W")] = 0.0
+    """Of `corroded`, while it corrodes."""
+    corroded_most: Annotated[float, Unit("kg")] | None = None
+    """Where corrosion was not measured: at the high end that the hydrogen caution counts with, if there is so much."""
+    hydrogen_most: Annotated[float, Unit("m^3")] | None = None
+    """Of `corroded_most`."""
     per_aluminium_area: Annotated[float, Unit("C/m^2")] | None = None
     basis: Basis = Basis.PREDICTED
 

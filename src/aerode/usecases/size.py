@@ -19,12 +19,12 @@ from aerode.measure.battery import (
     mean_area,
 )
 from aerode.measure.comparison.entrants import recipe_of
-from aerode.records.materials import Electrolyte
 from aerode.records.places import People, Room
 from aerode.records.sizes import BatterySize, BurstPart, Consumption, SizeOption
 from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.process import Desk, cautions_for, sources_of
+from aerode.usecases.size_liquid import Liquid, at_the_high_end, liquid_of, liquid_warnings
 from aerode.usecases.size_load import Load, SizeQuestion, load_of, share_of, within
 from aerode.usecases.size_words import headline_of, next_of, warnings_of
 
@@ -94,7 +94,9 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     chosen = next(one for one in options if one.chosen)
     plates = _plates(question, desk, chosen, area)
     each = consumption(wanted, chosen, loss, plates)
-    plan = _plan(bench, study, recipe, question, desk, chosen, plates, each)
+    liquid = liquid_of(bench, study, recipe, question.salt)
+    plan = _plan(study, recipe, question, desk, chosen, plates, each, liquid)
+    each = at_the_high_end(each, plan, load.whole_time)
     answer = BatterySize(
         headline=headline_of(chosen, area),
         recipe=recipe,
@@ -118,7 +120,7 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     )
     return replace(
         answer,
-        warnings=warnings_of(answer, build, study, plan),
+        warnings=(*liquid_warnings(liquid), *warnings_of(answer, build, study, plan, load)),
         next_steps=next_of(answer, build, study),
     )
 
@@ -224,17 +226,18 @@ def _burst(load: Load, chosen: SizeOption) -> BurstPart | None:
 
 
 def _plan(
-    bench: BenchFile, study: Study, recipe: str, question: SizeQuestion,
+    study: Study, recipe: str, question: SizeQuestion,
     desk: Desk, chosen: SizeOption, plates: float,
-    each: Consumption,
+    each: Consumption, liquid: Liquid,
 ) -> CellPlan:  # fmt: skip
     """The battery as the cautions look at it."""
     mine = [e for e in study.entrants() if recipe_of(e.electrode) == recipe]
-    known = {e.electrolyte.name: e.electrolyte for e in mine if e.electrolyte is not None}
-    liquid = bench.find(Electrolyte, question.salt) or (
-        next(iter(known.values())) if len(known) == 1 and not question.salt else None
-    )
-    open_ones = [r.voltage for e in mine for r in e.run.readings if r.load == "open" and r.voltage]
+    open_ones = [
+        max(r.voltage, 0.0)
+        for e in mine
+        for r in e.run.readings
+        if r.load == "open" and r.voltage is not None
+    ]
     rates = [
         found
         for e in mine
@@ -242,8 +245,8 @@ def _plan(
     ]
     return CellPlan(
         name=f"battery of {recipe}",
-        salt=liquid.salt if liquid else question.salt,
-        mass_fraction=liquid.mass_fraction.value if liquid and liquid.mass_fraction else None,
+        salt=liquid.salt,
+        mass_fraction=liquid.mass_fraction,
         aluminium_area=plates,
         aluminium_mass=each.used + each.corroded,
         corrosion=max(rates, key=lambda span: span.high, default=None),

@@ -6,24 +6,35 @@ from typing import TYPE_CHECKING
 
 from aerode import reference, units
 from aerode.cautions.hydrogen import gas_current
+from aerode.measure.battery import corrosion_heat_voltage
 from aerode.measure.comparison.entrants import recipe_of, temperature_of
+from aerode.usecases.size_liquid import is_lye
 
 if TYPE_CHECKING:
     from aerode.cautions.situation import CellPlan
     from aerode.measure.comparison.study import Study
     from aerode.measure.sizing import NewBuild
     from aerode.records.sizes import BatterySize, SizeOption
+    from aerode.usecases.size_load import Load
 
 __all__ = ["chance_words", "headline_of", "next_of", "option_line", "size_facts", "warnings_of"]
+
+_WORTH_SAYING = 0.1
+"""Share of the one published stop from which it is said: a judgement."""
+_ABOVE = 1.05
+"""Row voltage over that of the load from which it is said: a judgement."""
+_WARM = 5.0
+"""Heat of all cells [W] from which a litre or two warms: a judgement."""
 
 
 def headline_of(chosen: SizeOption, area: float) -> str:
     """The battery in one sentence, as predicted."""
     row = "1 cell" if chosen.in_series == 1 else f"{chosen.in_series} cells in a row"
     each = "1 electrode" if chosen.electrodes == 1 else f"{chosen.electrodes} electrodes"
+    where = "in it" if chosen.in_series == 1 else "in each"
     carry = "carries" if chosen.in_series == 1 else "carry"
     return (
-        f"Predicted: {row}, {each} of {units.plain(1e4 * area)} cm² in each, at {chosen.cell_voltage:.2f} V "
+        f"Predicted: {row}, {each} of {units.plain(1e4 * area)} cm² {where}, at {chosen.cell_voltage:.2f} V "
         f"a cell, {carry} it with a chance of {chance_words(chosen.chance)}"
     )
 
@@ -38,7 +49,7 @@ def chance_words(share: float) -> str:
 
 
 def warnings_of(
-    answer: BatterySize, build: NewBuild, study: Study, plan: CellPlan
+    answer: BatterySize, build: NewBuild, study: Study, plan: CellPlan, load: Load
 ) -> tuple[str, ...]:
     """What to mind before anything is bought or built."""
     said = [
@@ -57,26 +68,21 @@ def warnings_of(
     stall = reference.published("activated aluminium alloy", "charge_before_stall")
     per = answer.each_cell.per_aluminium_area or 0.0
     limit = 1e4 * (stall.centre or 0.0)
-    if limit > 0.0:
+    if limit > 0.0 and per >= _WORTH_SAYING * limit and not is_lye(plan.salt):
         said.append(
-            f"{per / 3.6e7:.2g} Ah per cm² of aluminium: a published brine cell with little liquid stopped near "
-            f"{limit / 3.6e7:.2g} Ah/cm² under its own solid"
+            f"{units.plain(per / 3.6e7)} Ah per cm² of aluminium: a published brine cell with little liquid stopped near "
+            f"{units.plain(limit / 3.6e7)} Ah/cm² under its own solid"
             + ("; flush it or use more aluminium and liquid" if per > 0.5 * limit else "")
         )
-    assumed = gas_current(plan)
-    if assumed is not None and not assumed[2]:
-        most = (
-            assumed[0].high
-            / plan.cells
-            * answer.whole_time
-            / (answer.each_cell.charge / answer.each_cell.used)
+    most = answer.each_cell.corroded_most
+    if most is not None:
+        said.append(
+            f"corrosion was not measured: at the high end that the hydrogen caution counts with (from memory), {units.plain(1e3 * most)} g "
+            f"of each cell's aluminium would go in that time, if there is so much, not {units.plain(1e3 * answer.each_cell.corroded)} g; "
+            "weigh a wetted piece before and after, and lift the aluminium out between uses"
         )
-        if most > answer.each_cell.corroded:
-            said.append(
-                f"corrosion was not measured: at the high end that the hydrogen caution counts with, {units.plain(1e3 * most)} g "
-                f"of each cell's aluminium would go in that time, not {units.plain(1e3 * answer.each_cell.corroded)} g; "
-                "weigh a wetted piece before and after, and lift the aluminium out between uses"
-            )
+    said += _electrical_warnings(answer, plan, load)
+    said += _heat_warnings(answer, plan)
     temperatures = [
         t
         for e in study.entrants()
@@ -96,6 +102,42 @@ def warnings_of(
             "it works at the greatest power of the cells: a load that asks for a little more makes them collapse"
         )
     return tuple(said)
+
+
+def _electrical_warnings(answer: BatterySize, plan: CellPlan, load: Load) -> list[str]:
+    """What the load meets from the row, loaded and open; that nothing may charge it."""
+    said: list[str] = []
+    row = answer.chosen.in_series * answer.chosen.cell_voltage
+    if load.through is not None and load.voltage and row > _ABOVE * load.voltage:
+        said.append(
+            f"nothing stands between: the load gets {units.plain(row, 3)} V, not {units.plain(load.voltage, 3)} V, "
+            "and one without a regulator takes more current for it"
+        )
+    if plan.open_circuit_voltage is not None:
+        top = answer.chosen.in_series * plan.open_circuit_voltage.high
+        what = "load" if load.through is not None else "converter"
+        said.append(
+            f"with the load off the row stands at up to {units.plain(top, 3)} V: the {what} must take that"
+        )
+    said.append(
+        "no charger, supply or solar panel across it: it takes new aluminium (common practice, no source)"
+    )
+    return said
+
+
+def _heat_warnings(answer: BatterySize, plan: CellPlan) -> list[str]:
+    """Where all cells together warm what they stand in: the high end of corrosion counts."""
+    each, gas = answer.each_cell, gas_current(plan)
+    eaten = each.heat_of_corrosion
+    if gas is not None:
+        eaten = max(eaten, gas[0].high / plan.cells * corrosion_heat_voltage())
+    whole = answer.chosen.in_series * (each.heat + eaten)
+    if whole < _WARM:
+        return []
+    return [
+        f"all cells together may make {units.plain(whole)} W of heat, corrosion counted: warm liquid eats the aluminium faster, "
+        "which warms it more; a wide open bath, a thermometer in it, no closed box, and lift the aluminium out when it warms"
+    ]
 
 
 def next_of(answer: BatterySize, build: NewBuild, study: Study) -> tuple[str, ...]:
@@ -164,7 +206,8 @@ def size_facts(answer: BatterySize) -> list[tuple[str, str]]:
         ),
         (
             "Aluminium of each cell",
-            f"{_gram(each.used)} for the current, {_gram(each.corroded)} more for corrosion",
+            f"{_gram(each.used)} for the current, {_gram(each.corroded)} more for corrosion"
+            + (f", up to {_gram(each.corroded_most)}" if each.corroded_most else ""),
         ),
         ("Water used by each cell", _gram(each.water)),
         (
@@ -173,9 +216,14 @@ def size_facts(answer: BatterySize) -> list[tuple[str, str]]:
         ),
         (
             "Hydrogen of each cell",
-            f"up to {units.plain(1e3 * each.hydrogen)} L, if all that corrodes makes gas",
+            f"{units.plain(1e3 * each.hydrogen)} L with that corrosion, up to {units.plain(1e3 * each.hydrogen_most)} L at the high end of it"
+            if each.hydrogen_most
+            else f"up to {units.plain(1e3 * each.hydrogen)} L, if all that corrodes makes gas",
         ),
-        ("Heat of each cell", f"{_milli(each.heat, 'W')} while the load is on"),
+        (
+            "Heat of each cell",
+            f"{_milli(each.heat, 'W')} while the load is on, and {_milli(each.heat_of_corrosion, 'W')} of corrosion",
+        ),
     ]
     if answer.burst is not None:
         facts.append(

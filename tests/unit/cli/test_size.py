@@ -44,6 +44,17 @@ def test_the_answer_comes_first_then_what_can_hurt_then_the_figures(demo, more) 
     assert ("Cell voltages that were tried" in text) is bool(more)
 
 
+def test_every_stop_and_first_is_printed_without_being_asked(demo) -> None:
+    """Lye in a small box: three or more cautions of those levels, none behind --detail."""
+    told = json.loads(_run(*BEACON, "--salt", "KOH", "--box", "2 L", "--json", "-b", demo).output)
+    hard = [c["hazard"] for c in told["cautions"] if c["level"] in ("STOP", "FIRST")]
+    text = " ".join(_run(*BEACON, "--salt", "KOH", "--box", "2 L", "-b", demo).output.split())
+    assert "lye" in hard
+    assert "hydrogen in the box" in hard
+    assert all(f"{hazard}: " in text for hazard in hard)
+    assert "1 more cautions" not in text
+
+
 def test_the_record_is_printed_with_its_schema(demo) -> None:
     """The same names as the schema lists."""
     told = json.loads(_run(*BEACON, "--json", "-b", demo).output)

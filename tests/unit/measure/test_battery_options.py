@@ -47,6 +47,14 @@ def test_the_heat_is_what_the_voltage_leaves_of_2_986_volts() -> None:
     assert found.heat == pytest.approx(CHOSEN.current * (2.986 - 0.45), rel=1e-3)
 
 
+def test_corrosion_heats_by_its_enthalpy() -> None:
+    """Al + 3 H2O -> Al(OH)3 + 3/2 H2: 1293.1 - 3 x 285.83 = 435.6 kJ/mol (NBS tables; CODATA) over 3 F: 1.505 V."""
+    found = consumption(WANTED, CHOSEN, Loss(rate=1.0, beside=9.0), 40e-4)
+    assert found.heat_of_corrosion == pytest.approx(40e-4 * 435.6e3 / (3 * 96485.33), rel=1e-3)
+    share = consumption(WANTED, CHOSEN, Loss(rate=None, beside=0.5), 40e-4)
+    assert share.heat_of_corrosion == pytest.approx(0.5 * CHOSEN.current * 1.505, rel=1e-3)
+
+
 def test_a_burst_below_the_average_needs_no_capacitor() -> None:
     """Above it the capacitor carries the difference: C = (I - mean) t / fall."""
     burst = burst_part(CHOSEN, current=0.06, duration=0.1, voltage=3.0, passed_on=0.75, power=0.024)

@@ -11,6 +11,7 @@ from aerode.errors import AerodeError, CannotTellError, InputError, NotFoundErro
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Entry
 from aerode.records.places import Room
+from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
 from aerode.usecases.size import size_battery
@@ -143,6 +144,62 @@ def test_what_can_hurt_stands_in_the_answer_and_grows_with_the_box(place) -> Non
     assert {"hydrogen", "chlorine"} <= set(open_air)
     boxed = _size(place, box="2 L").cautions
     assert len(boxed) > len(open_air) or any(c.level.value in ("STOP", "FIRST") for c in boxed)
+
+
+def test_another_liquid_than_the_one_read_in_is_said_and_counted(place) -> None:
+    """50 mA/cm2 at the high end (assumed, of the caution): Faraday's law, 2.980 Ah/g, 0.4564 L/Ah, 1.505 V."""
+    found = _size(place, salt="KOH")
+    each = found.each_cell
+    assert any("not in potassium hydroxide" in line for line in found.warnings)
+    assert not any("published brine cell" in line for line in found.warnings)
+    charge = 0.05 * 1e4 * each.charge / (each.per_aluminium_area or 1.0) * 336.0  # Ah
+    assert 1e3 * (each.corroded_most or 0.0) == pytest.approx(charge / 2.980, rel=1e-3)
+    assert 1e3 * (each.hydrogen_most or 0.0) == pytest.approx(charge * 0.4564, rel=1e-3)
+    assert "up to 290 L" in dict(size_facts(found))["Hydrogen of each cell"]
+    warm = 2 * (each.heat + charge / 336.0 * 1.505)
+    assert any(f"{warm:.1f} W of heat" in line for line in found.warnings)
+    same = _size(place)
+    assert not any("read in" in line or "of heat" in line for line in same.warnings)
+
+
+def test_a_liquid_that_is_only_named_on_the_cells_brings_its_cautions(place, tmp_path) -> None:
+    """A cell that names lye without a batch on the shelf; of lye and brine the lye counts; unknown is said."""
+    copy = tmp_path / "copy.aerode"
+    copy.write_bytes(place.read_bytes())
+    with BenchFile.open(copy) as bench:
+        cells = {c.electrode: c for c in bench.all(Cell)}
+        bench.put(replace(cells["T3"], electrolyte="KOH"))
+        mixed = size_battery(bench, BEACON)
+        bench.put(replace(cells["T3"], electrolyte=""))
+        bench.put(replace(cells["T7"], electrolyte=""))
+        unknown = size_battery(bench, BEACON)
+    assert "lye" in {c.hazard for c in mixed.cautions}
+    assert any("potassium hydroxide and in" in w or "and in potassium" in w for w in mixed.warnings)
+    assert any("nobody said which liquid" in line for line in unknown.warnings)
+
+
+def test_what_the_load_meets_from_the_row_is_said(place) -> None:
+    """Loaded and open voltage of the row, that nothing charges it; a reading with the leads swapped is no crash."""
+    direct = _size(place, power="", current="6 mA", load_voltage="1.2 V", converter="", least_input="", burst="")  # fmt: skip
+    row = direct.chosen.in_series * direct.chosen.cell_voltage
+    assert any(f"gets {row:g} V, not 1.2 V" in line for line in direct.warnings)
+    assert any("with the load off the row stands at up to" in line for line in direct.warnings)
+    assert any("solar panel" in line for line in _size(place).warnings)
+    assert " in it," in _size(place, power="1 mW", least_input="0.3 V", load_voltage="0.3 V", burst="").headline  # fmt: skip
+
+
+def test_an_open_reading_with_the_leads_swapped_is_no_crash(place, tmp_path) -> None:
+    """Below zero it counts as nothing."""
+    copy = tmp_path / "copy.aerode"
+    copy.write_bytes(place.read_bytes())
+    with BenchFile.open(copy) as bench:
+        for run in bench.all(Run):
+            swapped = [
+                replace(r, voltage=-abs(r.voltage)) if r.load == "open" and r.voltage else r
+                for r in run.readings
+            ]
+            bench.put(replace(run, readings=tuple(swapped)))
+        assert size_battery(bench, BEACON).chosen.in_series >= 1
 
 
 def test_a_class_is_told_as_a_class(place, tmp_path) -> None:
