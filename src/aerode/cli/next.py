@@ -51,10 +51,12 @@ def command(
 
 def _text(answer: NextBatch, *, detail: bool) -> list[str]:
     """The batch, what can hurt in making it, why, what to mind, what it takes for granted."""
+    from aerode.records.cautions import CautionLevel
     from aerode.usecases.next_words import build_line, shares_line
 
     text = lines(f"{answer.headline}.")
-    shown = answer.cautions if detail else answer.cautions[:1]
+    hard = sum(one.level is not CautionLevel.NOTE for one in answer.cautions)
+    shown = answer.cautions if detail else answer.cautions[: max(1, hard)]
     for one in shown:
         text += _hung("", f"{one.level}: {one.hazard}: {one.headline}. {one.do}")
     if len(answer.cautions) > len(shown):

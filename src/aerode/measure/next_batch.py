@@ -49,6 +49,9 @@ BENT = 0.05  # judgement: a third of it
 """The same of a bend, and of two factors acting together."""
 LEVEL = 3.0  # judgement
 """The same of the level: anything."""
+SCALE = math.log(2.0)  # judgement: mostly within a half and the double
+"""The same of the logarithm by which both may be larger or smaller on a bench: the readings move it."""
+_SCALES = np.exp(np.linspace(-2.0, 2.0, 33))  # numerical
 _STEPS = 5  # judgement
 """Settings of a number that are tried, from its low to its high."""
 MOST_PLACES = 700  # numerical
@@ -250,6 +253,8 @@ class Belief:
         The part of it that is between builds.
     taken : bool
         Whether that spread is a judgement.
+    scale : float [1]
+        By which the priors of the effects were multiplied.
     """
 
     mean: NDArray[np.float64]
@@ -257,6 +262,7 @@ class Belief:
     noise: float
     spread: float
     taken: bool
+    scale: float = 1.0
 
 
 def belief_of(
@@ -265,6 +271,8 @@ def belief_of(
     levers: Sequence[Lever],
     coded: NDArray[np.float64],
     priors: Priors | None = None,
+    *,
+    scale: float | None = 1.0,
 ) -> Belief:
     """The belief about the response at every place, from the pieces that were read.
 
@@ -277,6 +285,8 @@ def belief_of(
     levers : sequence of k Lever
     coded : array (n, k) [1]
     priors : Priors, optional
+    scale : float [1], optional
+        By which the priors of the effects are multiplied; None: as the readings tell it.
 
     Returns
     -------
@@ -293,7 +303,9 @@ def belief_of(
     with normal priors on its coefficients, conditioned on the levels of the pieces and their
     covariance plus the spread between builds: the conjugate normal linear model (Gelman and others,
     Bayesian Data Analysis, 3rd ed., 14.8). The spread is the pooled one, taken as known; where the
-    builds cannot tell it, 20 %.
+    builds cannot tell it, 20 %. The scale of the effects is the root mean square of what the levels
+    leave of a log-normal prior (`SCALE`), weighted by their evidence: empirical Bayes on a
+    grid (Gelman and others, 5.1 and 10.1). So a bench where little matters is not promised much.
     """
     pieces = fit_pieces(seen, priors)
     recipe = dict(zip(seen.electrode, seen.recipe, strict=True))
@@ -311,9 +323,13 @@ def belief_of(
     columns, wanted = _columns(built, words), _columns(coded, words)
     prior = _prior_variances(len(levers), sum(not word for word in words))
     own = float(np.mean(np.diag(known)))
-    total = columns * prior @ columns.T + known + spread**2 * np.eye(len(mine))
-    gain = np.linalg.solve(total, columns * prior).T
+    errors = known + spread**2 * np.eye(len(mine))
     centre = float(level.mean())
+    if scale is None:
+        scale = _scale_of(level - centre, columns, prior, errors)
+    prior[1:] *= scale**2
+    total = columns * prior @ columns.T + errors
+    gain = np.linalg.solve(total, columns * prior).T
     mean = gain @ (level - centre)
     covariance = np.diag(prior) - gain @ (columns * prior)
     return Belief(
@@ -322,7 +338,29 @@ def belief_of(
         noise=math.sqrt(spread**2 + own),
         spread=spread,
         taken=taken,
+        scale=scale,
     )
+
+
+def _scale_of(
+    levels: NDArray[np.float64], columns: NDArray[np.float64], prior: NDArray[np.float64],
+    errors: NDArray[np.float64],
+) -> float:  # fmt: skip
+    """Root mean square of the scale of the effects, weighted by its evidence times its prior.
+
+    The prior is centred so that with no evidence it is 1.
+    """
+
+    def said(scale: float) -> float:
+        variances = prior * np.array([1.0, *[scale**2] * (len(prior) - 1)])
+        total = columns * variances @ columns.T + errors
+        _, size = np.linalg.slogdet(total)
+        fit = float(levels @ np.linalg.solve(total, levels))
+        return -0.5 * (float(size) + fit + (math.log(scale) / SCALE + SCALE) ** 2)
+
+    logs = np.array([said(float(scale)) for scale in _SCALES])
+    weights = np.exp(logs - logs.max())
+    return math.sqrt(float(weights @ _SCALES**2 / weights.sum()))
 
 
 def _prior_variances(factors: int, numbers: int) -> NDArray[np.float64]:
@@ -397,7 +435,7 @@ def plan_next(
         places=places,
         near=[(names[int(k)], float(away[row, k])) for row, k in enumerate(nearest)],
         read_at={name: len(places) + k for k, name in enumerate(names)},
-        belief=belief_of(seen, settings, levers, np.vstack([coded, own]), priors),
+        belief=belief_of(seen, settings, levers, np.vstack([coded, own]), priors, scale=None),
     )
 
 
@@ -413,14 +451,20 @@ class Choice:
         What the best recipe, chosen after reading the batch, is expected to gain.
     worths : tuple of float [log]
         The same after each further build.
+    before : float [log]
+        The same with no build: what the place that is believed best now has over the one compared with.
     leader : int
         The place that is believed best now.
+    order : tuple of int
+        Place of each build as they were picked.
     """
 
     builds: tuple[tuple[int, int], ...]
     worth: float
     worths: tuple[float, ...]
+    before: float
     leader: int
+    order: tuple[int, ...]
 
 
 def choose_batch(
@@ -429,6 +473,7 @@ def choose_batch(
     *,
     allowed: Sequence[int] | None = None,
     most_places: int = 0,
+    over: int | None = None,
     seed: int = 1,
 ) -> Choice:
     """The builds whose readings are worth most, one after the other.
@@ -442,6 +487,9 @@ def choose_batch(
         Places that may be built; all if None.
     most_places : int
         How many different places the batch may hold; 0 for as many as there are builds.
+    over : int, optional
+        The place that the worth counts from, the best that was read: it can be kept though it may
+        not be built. None: from the place that is believed best now.
     seed : int [1]
 
     Returns
@@ -455,7 +503,7 @@ def choose_batch(
     raises the expected largest posterior mean most, given that the builds before it will have been
     read too. Expectations by a Latin hypercube
     of draws, the same ones for all places. The best is looked for among the
-    allowed places.
+    allowed places and `over`.
 
     Examples
     --------
@@ -463,7 +511,8 @@ def choose_batch(
     >>> round(choose_batch(sure, 1).worth, 6)
     0.0
     """
-    at = np.arange(len(belief.mean)) if allowed is None else np.array(sorted(allowed))
+    open_to = list(range(len(belief.mean))) if allowed is None else sorted(allowed)
+    at = np.array(open_to if over is None or over in open_to else [*open_to, over])
     mean, left = belief.mean[at], belief.covariance[np.ix_(at, at)].copy()
     dice = np.random.default_rng(seed)
     moved = np.tile(mean, (_DRAWS, 1))
@@ -474,22 +523,26 @@ def choose_batch(
         variance = np.diag(left) + belief.noise**2
         steps = left / np.sqrt(variance)
         worth = np.array([
-            (moved + draws[:, None] * steps[:, k]).max(axis=1).mean() for k in range(len(at))
+            (moved + draws[:, None] * steps[:, k]).max(axis=1).mean() for k in range(len(open_to))
         ])  # fmt: skip
         if most_places and len(set(chosen)) >= most_places:
-            worth[[k for k in range(len(at)) if k not in chosen]] = -np.inf
+            worth[[k for k in range(len(open_to)) if k not in chosen]] = -np.inf
         best = int(np.argmax(worth))
         step = steps[:, best]
         moved = moved + draws[:, None] * step
         left = left - step[:, None] * step
         chosen.append(best)
         worths.append(max(float(worth[best] - mean.max()), 0.0))
+    before = 0.0 if over is None else float(mean.max() - belief.mean[over])
+    worths = [before + worth for worth in worths]
     counted = Counter(chosen)
     return Choice(
         builds=tuple((int(at[k]), n) for k, n in counted.items()),
         worth=worths[-1],
         worths=tuple(worths),
+        before=before,
         leader=int(at[int(np.argmax(mean))]),
+        order=tuple(int(at[k]) for k in chosen),
     )
 
 

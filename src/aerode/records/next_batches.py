@@ -49,7 +49,7 @@ class NextBatch:
     """The recipe believed best of those that were read."""
     builds: tuple[NextBuild, ...]
     worth: float
-    """What the best recipe is expected to gain by reading the batch: a share."""
+    """What the best place, chosen after reading the batch, is expected to give over `best_read`: a share."""
     worth_after: tuple[float, ...]
     """The same after one build, two builds, ..."""
     spread: float

@@ -23,7 +23,7 @@ from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.next_mixes import NextMix, mix_near, moved_shares, plate_of, short_of
-from aerode.usecases.next_words import assumptions_of, headline_of
+from aerode.usecases.next_words import assumptions_of, few_words, headline_of, settings_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -107,7 +107,10 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
             f"none of {len(plan.places)} settings may be built: {next(iter(refused.values()))}", where="between",
             next_step="set other limits",
         )  # fmt: skip
-    choice = choose_batch(plan.belief, count, allowed=allowed, most_places=question.mixes)
+    best = plan.read_at[plan.best_read()]
+    choice = choose_batch(
+        plan.belief, count, allowed=allowed, most_places=question.mixes, over=best
+    )
     builds = _builds(plan, choice, mixes)
     left_out = _left_out(plan, refused)
     return NextBatch(
@@ -125,7 +128,7 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
         left_out=left_out,
         cautions=_cautions(bench, builds, mixes, plan, choice, read, question),
         warnings=_warnings(bench, study, plan, builds, read, refused),
-        next_steps=_next_steps(builds, choice),
+        next_steps=_next_steps(plan, builds, choice),
         assumptions=assumptions_of(plan, bool(question.between)),
     )
 
@@ -307,13 +310,25 @@ def _dry_mass(pieces: Sequence[Electrode]) -> float | None:
     return sum(found) / len(found) if found else None
 
 
-def _next_steps(builds: Sequence[NextBuild], choice: Choice) -> tuple[str, ...]:
+def _next_steps(plan: Plan, builds: Sequence[NextBuild], choice: Choice) -> tuple[str, ...]:
     if choice.worth < _LITTLE:
         return ("leave the recipe as it is and build the battery, or vary something else",)
     said: list[str] = []
-    enough = next(k for k, worth in enumerate(choice.worths, 1) if worth >= _MOST_OF * choice.worth)
+    wanted = choice.before + _MOST_OF * (choice.worth - choice.before)
+    enough = next(k for k, worth in enumerate(choice.worths, 1) if worth >= wanted)
     if enough < len(choice.worths):
-        said.append(f"build the first {enough} if time is short: they bring most of it")
+        said.append(
+            f"{few_words(plan, choice, enough)} if time is short: most of what the batch tells"
+        )
+    if choice.leader < len(plan.places) and choice.leader not in choice.order:
+        ratio, _, _, chance = ratio_between(
+            plan.belief, choice.leader, plan.read_at[plan.best_read()]
+        )
+        if ratio > 1.0 + _LITTLE:
+            said.append(
+                f"believed best as it stands, though nobody built it and it is not in the batch: "
+                f"{settings_words(plan.places[choice.leader])}, {ratio:.2f} times {plan.best_read()}, chance {100 * chance:.0f} % of being better"
+            )
     said.append("draw the order of measuring beforehand, the control first, in the middle and last")
     if any(one.builds == 1 and not one.recipe for one in builds):
         said.append(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -14,13 +15,14 @@ from aerode.records.reports import Table
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from aerode.measure.next_batch import Plan
+    from aerode.measure.next_batch import Choice, Plan
     from aerode.records.next_batches import NextBatch, NextBuild
 
 __all__ = [
     "assumptions_of",
     "batch_table",
     "build_line",
+    "few_words",
     "headline_of",
     "settings_words",
     "shares_line",
@@ -78,10 +80,22 @@ def assumptions_of(plan: Plan, limited: bool) -> tuple[str, ...]:
     )
     return (
         f"between {ranges} ({'your limits where you set one, else ' if limited else ''}what was read)",
-        f"before the readings: going from the middle of a factor to an end changes the response by some {100 * LINEAR:.0f} %, "
-        f"bends and pairs acting together by some {100 * BENT:.0f} % (judgements)",
+        f"going from the middle of a factor to an end changes the response by some {100 * LINEAR * plan.belief.scale:.0f} %, "
+        f"bends and pairs acting together by some {100 * BENT * plan.belief.scale:.0f} % "
+        f"(judgements of {100 * LINEAR:.0f} % and {100 * BENT:.0f} %, moved by the readings): where less changes, the batch brings less",
         f"a build differs from the next one of its recipe by {units.plain(100.0 * plan.belief.spread)} %",
         "the best is the recipe with the most current at that point: leaks, life and cost are not in it",
+    )
+
+
+def few_words(plan: Plan, choice: Choice, enough: int) -> str:
+    """Which builds come first, in words: "build the first 3", or each with its count where rows are cut."""
+    counts = Counter(choice.order[:enough])
+    rows = list(choice.builds)[: len(counts)]
+    if all(counts.get(place) == number for place, number in rows):
+        return f"build the first {enough}"
+    return "build " + "; ".join(
+        f"{number} x {settings_words(plan.places[place])}" for place, number in counts.items()
     )
 
 

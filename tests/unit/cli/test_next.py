@@ -33,6 +33,15 @@ def test_predicted_then_what_can_hurt_then_the_builds(demo, more) -> None:
     assert ("dry mass: " in text) is bool(more)
 
 
+def test_every_stop_and_first_is_printed_without_being_asked(demo) -> None:
+    """What can hurt in mixing and pressing: none of those levels stands behind --detail."""
+    told = json.loads(CliRunner().invoke(command, ["--json", "-b", demo]).output)
+    hard = [c["hazard"] for c in told["cautions"] if c["level"] in ("STOP", "FIRST")]
+    text = CliRunner().invoke(command, ["-b", demo]).output
+    assert len(hard) > 1
+    assert all(f": {hazard}: " in text for hazard in hard)
+
+
 def test_the_record_is_printed_with_its_schema(demo) -> None:
     """The same names as the schema lists."""
     told = json.loads(CliRunner().invoke(command, ["--json", "-b", demo]).output)

@@ -120,6 +120,42 @@ def test_one_build_between_two_is_worth_the_closed_form() -> None:
     assert found.leader == 1
 
 
+def test_the_worth_counts_from_the_best_that_was_read() -> None:
+    """A place that is surely better by a tenth is worth a tenth though nothing is left to learn (by hand)."""
+    sure = Belief(
+        mean=np.array([0.1, 0.0, 0.02]), covariance=1e-10 * np.eye(3), noise=0.1, spread=0.1, taken=False
+    )  # fmt: skip
+    found = choose_batch(sure, 2, over=1)
+    assert found.worth == pytest.approx(0.1, abs=1e-4)
+    assert found.before == pytest.approx(0.1)
+    assert (found.leader, len(found.order)) == (0, 2)
+    kept = choose_batch(sure, 2, allowed=[1, 2], over=0)
+    assert kept.worth == pytest.approx(0.0, abs=1e-4)
+    assert kept.leader == 0
+    assert set(kept.order) <= {1, 2}
+
+
+def test_readings_move_the_size_of_the_effects_that_are_believed() -> None:
+    """Half the difference of two ends is normal about 0 with the variance of the effect and of its four builds."""
+    settings = {"A": {"powder": "raw"}, "B": {"powder": "milled"}}
+    levers = levers_of(settings, {})
+    _, coded = places_of(levers)
+
+    def scale(half: float) -> float:
+        values = {"A": [-half, -half + 0.02], "B": [half - 0.02, half]}
+        return belief_of(_seen(values), settings, levers, coded, scale=None).scale
+
+    spread2 = 0.02**2 / 2.0  # of each recipe's two builds, pooled: two degrees of freedom
+    grid = np.exp(np.linspace(-4.0, 4.0, 4001))
+    half = 0.5
+    shown = half - 0.01  # mean of the two builds of an end
+    like = stats.norm.pdf(shown, scale=np.sqrt((grid * LINEAR) ** 2 + spread2 / 4.0))
+    weight = like * np.exp(-0.5 * (np.log(grid) / math.log(2.0) + math.log(2.0)) ** 2)
+    exact = math.sqrt(float((weight * grid**2).sum() / weight.sum()))
+    assert scale(half) == pytest.approx(exact, rel=0.03)
+    assert scale(0.02) < 0.75 < 1.5 < scale(half)
+
+
 def test_a_batch_is_worth_more_with_each_build_and_repeats_when_told() -> None:
     """The worth never falls; with one mix only that one is built again; forbidden places are not built."""
     dice = np.random.default_rng(3)

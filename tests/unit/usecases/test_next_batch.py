@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from aerode.errors import AerodeError, CannotTellError, InputError, RangeError
+from aerode.measure.next_batch import Choice
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Entry
 from aerode.records.materials import PowderLot
@@ -16,7 +19,7 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
 from aerode.usecases.next_batch import NextQuestion, next_batch
 from aerode.usecases.next_mixes import mix_near, moved_shares, plate_of
-from aerode.usecases.next_words import batch_table, build_line, next_figure
+from aerode.usecases.next_words import batch_table, build_line, few_words, next_figure
 from aerode.virtual.tern_sound import build
 
 
@@ -153,6 +156,31 @@ def test_an_empty_bench_says_what_is_lacking(tmp_path) -> None:
     ):
         next_batch(bench, NextQuestion())
     assert refusal.value.next_step
+
+
+def test_a_corner_believed_better_though_nobody_built_it_is_worth_its_lead(place) -> None:
+    """The worth counts from the best that was read: it is no less than what the best place of the batch leads by."""
+    found = _next(place, builds=1, between=("binder 2 % to 4 %", "magnetite 16 % to 16 %"))
+    ratio = max(one.ratio for one in found.builds)
+    assert ratio > 1.02
+    assert found.worth >= ratio - 1.0
+    assert "leave the recipe" not in found.next_steps[0]
+
+
+@pytest.mark.parametrize(
+    ("order", "enough", "words"),
+    [
+        ((0, 1, 2), 2, "build the first 2"),
+        ((0, 0, 1), 2, "build the first 2"),
+        ((0, 1, 0, 1), 2, "build 1 x binder 10 %; 1 x binder 20 %"),
+    ],
+)
+def test_the_first_builds_are_named_where_a_row_is_cut(order, enough, words) -> None:
+    """A row of two builds of which one comes first is no "first two"."""
+    rows = tuple(Counter(order).items())
+    choice = Choice(builds=rows, worth=0.1, worths=(0.1,), before=0.0, leader=0, order=order)
+    plan = SimpleNamespace(places=[{"binder": f"{10 * k} %"} for k in (1, 2, 3)])
+    assert few_words(plan, choice, enough) == words
 
 
 def test_lines_table_and_figure_agree(place) -> None:
