@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -179,7 +180,7 @@ def test_the_first_builds_are_named_where_a_row_is_cut(order, enough, words) -> 
     """A row of two builds of which one comes first is no "first two"."""
     rows = tuple(Counter(order).items())
     choice = Choice(builds=rows, worth=0.1, worths=(0.1,), before=0.0, leader=0, order=order)
-    plan = SimpleNamespace(places=[{"binder": f"{10 * k} %"} for k in (1, 2, 3)])
+    plan: Any = SimpleNamespace(places=[{"binder": f"{10 * k} %"} for k in (1, 2, 3)])
     assert few_words(plan, choice, enough) == words
 
 
