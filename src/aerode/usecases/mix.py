@@ -165,18 +165,21 @@ def what_it_dries_to(
     """
     found = _answer(bench, _mix_or_batch(bench, name), question, cautions)
     batch = bench.find(Batch, name) if bench.find(Mix, name) is None else None
+    if batch is not None and not batch.portions:
+        found = replace(found, weighed=False)
     told = not_told(batch, bench.find(Mix, batch.mix)) if batch else ()
     return replace(found, warnings=(*told, *found.warnings)) if told else found
 
 
 def _mix_or_batch(bench: BenchFile, name: str) -> Mix:
-    """A mix; or a batch, with its own portions beside what its mix wants."""
+    """A mix; or a batch, with its own portions, else its mix's, beside what its mix wants."""
     batch = bench.find(Batch, name) if bench.find(Mix, name) is None else None
     if batch is None:
         return bench.get(Mix, name)
     recipe = bench.find(Mix, batch.mix)
+    planned = recipe.portions if recipe and not recipe.wanted else ()
     return Mix(
-        name=batch.name, portions=batch.portions, wanted=recipe.wanted if recipe else (),
+        name=batch.name, portions=batch.portions or planned, wanted=recipe.wanted if recipe else (),
         solids_fraction=recipe.solids_fraction if recipe else None,
     )  # fmt: skip
 

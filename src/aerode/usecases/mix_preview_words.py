@@ -163,7 +163,8 @@ def part_rows(found: MixAnswer) -> tuple[PartRow, ...]:
 def mix_facts(found: MixAnswer) -> tuple[MixFact, ...]:
     """What a mix is beside its composition: solids, what dries off, voids, binder, cost."""
     dry, lost = found.dry_mass_g, found.solvents_g
-    on_paper = "" if found.weighed or found.dose else "on paper, for 100 g dry"
+    hundred = abs((found.dry_mass_g.value or 0.0) - 100.0) < 1e-6  # a mix of shares alone
+    on_paper = "" if found.weighed or found.dose else "on paper, for 100 g dry" if hundred else "on paper"  # fmt: skip
     liquids = [_grams(amount, name) for name, amount in lost.items() if amount.value is not None]
     facts = [
         MixFact("Solids, wet", share_words(found.solids_fraction)),

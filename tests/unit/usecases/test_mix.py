@@ -343,3 +343,14 @@ def test_coats_weighed_wet_give_a_predicted_loading(bench: BenchFile) -> None:
     assert "weighed wet" in films["wet"].meaning
     assert films["half"].value is None
     assert "film mass" in (films["half"].reason or "")
+
+
+def test_a_pot_without_amounts_of_a_mix_of_amounts_shows_those_of_the_mix(bench: BenchFile) -> None:
+    """Neither refused nor called weighed: the composition is that of its mix."""
+    _mix(bench)
+    bench.put(Batch(name="M1 pot", mix="M1"))
+    own, pot = (what_it_dries_to(bench, name, MixQuestion()) for name in ("M1", "M1 pot"))
+
+    assert pot.dry == own.dry
+    assert own.weighed
+    assert not pot.weighed
