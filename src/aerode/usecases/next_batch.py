@@ -11,6 +11,7 @@ from aerode.errors import AerodeError, CannotTellError, InputError, RangeError
 from aerode.measure.comparison import typed
 from aerode.measure.comparison.asking import kept_for_recipes
 from aerode.measure.comparison.entrants import recipe_of
+from aerode.measure.comparison.factor_effects import amounts_of
 from aerode.measure.comparison.joint import Priors
 from aerode.measure.comparison.leaks import leak_lines
 from aerode.measure.comparison.study import common_voltage, measure_study
@@ -95,7 +96,9 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
             next_step="measure two recipes that differ in what you vary",
         )  # fmt: skip
     settings = {name: those[0].factors for name, those in read.items()}
-    plan = plan_next(seen, settings, dict(_limit(text) for text in question.between), Priors())
+    plan = plan_next(
+        seen, settings, dict(_limit(text, settings) for text in question.between), Priors()
+    )
     mixes = [
         moved_shares(bench, mix_near(bench, read[name]), one)
         for one, (name, _) in zip(plan.places, plan.near, strict=True)
@@ -160,24 +163,47 @@ def _point(response: Response) -> str:
     return f"{0.1 * (response.current_density or 0.0):.3g} mA/cm²"
 
 
-def _limit(text: str) -> tuple[str, tuple[float, float]]:
-    """ "binder 8 % to 13 %" as a factor and its range.
+def _limit(
+    text: str, settings: Mapping[str, Mapping[str, float | str]]
+) -> tuple[str, tuple[float, float]]:
+    """ "binder 8 % to 13 %" as a factor and its range; a unit that is typed is turned into that of the factor.
 
-    >>> _limit("plate temperature 70 °C to 90 °C")
+    >>> _limit("plate temperature 70 °C to 90 °C", {"A": {"plate temperature": "85 °C"}})
     ('plate temperature', (70.0, 90.0))
     """
     head, _, high = text.rpartition(" to ")
     words = head.split()
     for k in range(len(words) - 1, 0, -1):
         try:
-            low = units.read_number(" ".join(words[k:]))[0]
-            return " ".join(words[:k]), (low, units.read_number(high)[0])
+            (low, low_unit), (top, top_unit) = (
+                units.read_number(" ".join(words[k:])),
+                units.read_number(high),
+            )
         except AerodeError:
             continue
+        name = " ".join(words[:k])
+        own = amounts_of([those[name] for those in settings.values() if name in those])
+        ends = [_in_own_unit(name, *end, own) for end in ((low, low_unit), (top, top_unit))]
+        return name, (ends[0], ends[1])
     raise InputError(
         f"{text!r} is no range of a factor", where="between", allowed='as in "binder 8 % to 13 %"',
         next_step="name the factor as it stands with the electrodes, then its lowest and highest setting",
     )  # fmt: skip
+
+
+def _in_own_unit(
+    name: str, number: float, unit: str, own: tuple[Sequence[float], str] | None
+) -> float:
+    """An end of a limit in the unit of its factor; a bare number is in it already."""
+    if own is None or not unit or unit == own[1]:
+        return number
+    if not own[1] or not units.same_kind(unit, own[1]):
+        raise InputError(
+            f"{name} is entered in {own[1] or 'plain numbers'}, not in {unit}", where="between",
+            allowed=f"numbers in {own[1]}" if own[1] else "numbers without a unit",
+            next_step="type the limit as the settings stand with the electrodes",
+        )  # fmt: skip
+    return units.convert(number, unit, own[1])
 
 
 def _refused(

@@ -112,6 +112,10 @@ def moved_shares(bench: BenchFile, mix: Mix | None, settings: Mapping[str, str])
                 shares={},
                 why_not=f"no one lot of {mix.name} is called or works as {factor}",
             )
+        if not 0.0 <= share <= 1.0:
+            return NextMix(
+                of=mix.name, shares={}, why_not=f"{factor} {setting} is no share", impossible=True
+            )
         shares[lot] = share
         fixed.add(lot)
     free = [name for name in mix.rest if name in shares and name not in fixed]

@@ -89,10 +89,9 @@ def warnings_of(
         if recipe_of(e.electrode) == answer.recipe and (t := temperature_of(e.run)) is not None
     ]
     if temperatures:
-        said.append(
-            f"the readings were taken at {min(temperatures) - 273.15:.0f} to {max(temperatures) - 273.15:.0f} °C; "
-            "colder gives less"
-        )
+        low, high = (f"{t - 273.15:.0f}" for t in (min(temperatures), max(temperatures)))
+        span = high if low == high else f"{low} to {high}"
+        said.append(f"the readings were taken at {span} °C; colder gives less")
     if answer.burst and answer.burst.times > 1.5:
         said.append(
             "the cells do not carry the bursts: without the capacitor the voltage breaks down at each"

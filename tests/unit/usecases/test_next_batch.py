@@ -80,6 +80,13 @@ def test_limits_and_the_number_of_mixes_hold(place) -> None:
     assert any("binder goes beyond what was read" in line for line in found.warnings)
 
 
+def test_a_limit_in_another_unit_is_turned_into_that_of_the_factor(place) -> None:
+    """343.15 K is 70 degC (SI): it is not taken as 343.15 degC."""
+    found = _next(place, between=("plate temperature 343.15 K to 353.15 K",))
+    assert all(70 <= float(b.settings["plate temperature"].split()[0]) <= 80 for b in found.builds)
+    assert not found.left_out
+
+
 def test_a_plate_that_is_a_stop_is_left_out_and_named(place) -> None:
     """PVB at 220 degC is a STOP of the cautions: no such build, and why."""
     found = _next(place, between=("plate temperature 90 °C to 220 °C",))
@@ -124,6 +131,7 @@ def test_shares_follow_the_settings_and_the_rest_gives_way(own) -> None:
     assert moved.shares["lamp black"] == pytest.approx(0.20)
     assert moved.shares["bamboo biochar"] == pytest.approx(1 - 0.12 - 0.08 - 0.20 - 0.04)
     assert moved_shares(own, mix, {"binder": "90 %"}).impossible
+    assert moved_shares(own, mix, {"binder": "-5 %"}).impossible
     assert "no one lot" in moved_shares(own, mix, {"graphene": "1 %"}).why_not
     assert moved_shares(own, None, {"binder": "10 %"}).shares == {}
     assert moved_shares(own, Mix(name="none"), {"binder": "10 %"}).shares == {}
@@ -139,6 +147,7 @@ def test_shares_follow_the_settings_and_the_rest_gives_way(own) -> None:
         ({"between": ("binder 8 to",)}, InputError, "between"),
         ({"between": ("binder 20 % to 10 %",)}, InputError, "between"),
         ({"between": ("salt 1 % to 2 %",)}, InputError, "between"),
+        ({"between": ("binder 8 g to 13 g",)}, InputError, "between"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_asked_is_refused(place, asked, kind, where) -> None:

@@ -146,6 +146,17 @@ def test_what_can_hurt_stands_in_the_answer_and_grows_with_the_box(place) -> Non
     assert len(boxed) > len(open_air) or any(c.level.value in ("STOP", "FIRST") for c in boxed)
 
 
+def test_one_build_read_at_one_temperature_is_said_so(place, tmp_path) -> None:
+    """A single reading of a recipe: the spread is a judgement, and its temperature is no span."""
+    copy = tmp_path / "copy.aerode"
+    copy.write_bytes(place.read_bytes())
+    with BenchFile.open(copy) as bench:
+        bench.put(replace(bench.get(Electrode, "T7"), recipe="another"))
+        found = size_battery(bench, BEACON)
+    told = next(line for line in found.warnings if line.startswith("the readings were taken at"))
+    assert " to " not in told
+
+
 def test_another_liquid_than_the_one_read_in_is_said_and_counted(place) -> None:
     """50 mA/cm2 at the high end (assumed, of the caution): Faraday's law, 2.980 Ah/g, 0.4564 L/Ah, 1.505 V."""
     found = _size(place, salt="KOH")
