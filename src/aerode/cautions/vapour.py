@@ -44,7 +44,11 @@ _MASK = (
     "An organic-vapour cartridge holds back vapour for a while and does nothing for dust or lack of "
     "oxygen; it does not make this exposure fit to go on with."
 )
-_OVER = {"day": "as the mean of the day", "quarter hour": "as the mean of the worst 15 min"}
+_OVER = {
+    "day": "as the mean of the day",
+    "quarter hour": "as the mean of the worst 15 min",
+    "instant": "at its peak",
+}
 """What an amount is taken over, so that it is not read beside one that is taken over something else."""
 _ADVISED = ("NIOSH REL", "ACGIH TLV", "AIHA WEEL", "EU IOELV")
 """Bodies whose limits are recommendations by their own name."""
@@ -200,14 +204,38 @@ def _burn_share(
     return Band(sum(lows), sum(highs)).over(mixed), strict
 
 
-def _amount(worst: _Kind, airs: dict[str, Breathed]) -> str:
-    """What is breathed, for people: ppm of a single vapour, per cent of the limit of a mixture."""
-    mass, over = lookup.molar_mass(next(iter(airs))), _OVER.get(worst.kind, "at its peak")
+def _alike(kind: str) -> str:
+    """The kind over which a limit is compared: one to escape by is held against the peak.
+
+    >>> _alike("escape"), _alike("day")
+    ('instant', 'day')
+    """
+    return "instant" if kind == "escape" else kind
+
+
+def _amount(worst: _Kind, sums: list[_Kind], airs: dict[str, Breathed]) -> str:
+    """What is breathed, for people: ppm of a single vapour, per cent of the limit of a mixture.
+
+    Whichever limit leads, the quarter hour and the peak stand in this order, so that one line can be
+    read beside the next; the mean of the day follows where its limit leads.
+    """
+    kinds = ["quarter hour", "instant", *(["day"] if worst.kind == "day" else [])]
+    mass = lookup.molar_mass(next(iter(airs)))
     if len(airs) > 1 or mass is None:
-        return f"{per_cent(worst.ratio)} of the mixture {over}"
-    band = _band(next(iter(airs.values())), worst.kind)
-    high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
-    return f"{span(Band(1e6 * mole_fraction(band.low, mass), 1e6 * high), 'ppm')} {over}"
+        told = {kind: [s for s in sums if _alike(s.kind) == kind] for kind in kinds}
+        return ", ".join(
+            f"{per_cent(_worst(told[kind]).ratio)} of the mixture {_OVER[kind]}"
+            for kind in kinds
+            if told[kind]
+        )
+
+    def ppm(kind: str) -> str:
+        band = _band(next(iter(airs.values())), kind)
+        high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
+        low = mole_fraction(band.low, mass)
+        return f"{span(Band(1e6 * low, 1e6 * high), 'ppm')} {_OVER[kind]}"
+
+    return ", ".join(map(ppm, kinds))
 
 
 def _limit_words(shown: str) -> str:
@@ -220,7 +248,7 @@ def _limit_words(shown: str) -> str:
     for whose, bodies in (("advised ", _ADVISED), ("legal ", _LAW)):
         if body.startswith(bodies):
             return f"{whose}limit of {figure} ({body})"
-    return f"limit {shown}"
+    return f"limit of {figure} ({body})"
 
 
 def _bound_alone(situation: Situation, finding: Finding, band: Band) -> bool:
@@ -229,9 +257,11 @@ def _bound_alone(situation: Situation, finding: Finding, band: Band) -> bool:
     return finding is Finding.STRADDLES and no_room and math.isinf(band.high)
 
 
-def _weighed(sources: list[Source]) -> str:
-    """The amounts that the figures are for: "4.1 g of ethanol, 0.5 g of acetone"."""
-    return ", ".join(f"{plain(1e3 * one.mass)} g of {one.substance}" for one in sources)
+def _weighed(sources: list[Source], area: float | None = None) -> str:
+    """The amounts that the figures are for: "4.1 g of ethanol, 0.5 g of acetone over 36 cm²"."""
+    named = ", ".join(f"{plain(1e3 * one.mass)} g of {one.substance}" for one in sources)
+    weighed = any(one.measured for one in sources)
+    return named if area is None or weighed else f"{named} over {plain(1e4 * area)} cm²"
 
 
 def _breathed_caution(
@@ -243,7 +273,8 @@ def _breathed_caution(
     from_memory = not published or (
         _HARDER[compare(_worst(strict).ratio)] > _HARDER[compare(_worst(published).ratio)]
     )
-    worst = _worst(strict if from_memory else published)
+    sums = strict if from_memory else published
+    worst = _worst(sums)
     finding = compare(worst.ratio)
     level = level_of(finding, published=not from_memory)
     straddles = finding is Finding.STRADDLES
@@ -255,7 +286,7 @@ def _breathed_caution(
         if burn
         else "; no flammable limit on file"
     )
-    names = _weighed(sources)
+    names = _weighed(sources, situation.open_area)
     said = {
         Finding.ABOVE: "above",
         Finding.BELOW: "below",
@@ -264,15 +295,18 @@ def _breathed_caution(
     advice = _advice(situation, sources, airs) if level is not CautionLevel.NOTE else ""
     mask = f" {_MASK}" if level is not CautionLevel.NOTE else ""
     rooms = flows_of(situation.air)
-    amount = _amount(worst, airs)
+    amount = _amount(worst, sums, airs)
 
     def health(air: dict[str, Breathed]) -> Band:
         return _worst(_sums(situation, air, memory=from_memory)).ratio
 
     missing = _deciders(situation, sources, health) if straddles else ()
     found = f"{said[finding]} the limit, {amount}"
+    against = ", against the peak" if _alike(worst.kind) == "instant" else ""
+    spread = not sources[0].measured and situation.open_area is None
+    tail = "; the open area is not known" if spread else ""
     if _bound_alone(situation, finding, worst.ratio):
-        found = _NO_ROOM
+        found, tail = _NO_ROOM, ""
     act = {
         CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
         CautionLevel.FIRST: _find_out(missing),
@@ -282,7 +316,7 @@ def _breathed_caution(
         key="vapour.breathed",
         level=level,
         hazard="vapour breathed",
-        headline=f"{names}: {found}; {' + '.join(_limit_words(f.shown) for f in kept)}",
+        headline=f"{names}: {found}; {' + '.join(_limit_words(f.shown) for f in kept)}{against}{tail}",
         finding=finding,
         figure=f"{amount} from {names}, {per_cent(worst.ratio)} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
@@ -324,7 +358,7 @@ def _vapour_fire(
         key="vapour.fire",
         level=level,
         hazard="flammable vapour",
-        headline=f"{_weighed(sources)}: {near}",
+        headline=f"{_weighed(sources, situation.open_area)}: {near}",
         finding=finding,
         figure=f"{per_cent(burn[0])} of the lower flammable limit",
         limit=f"{units.per_cent(alarm.value)} alarm, {units.per_cent(stop.value)} stop, of {burn[1].shown}",
