@@ -13,7 +13,7 @@ from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.electrode_page_acts import typed_press
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines
 from aerode.usecases.mix_preview import look_at_mix
-from aerode.usecases.unlikely_pieces import cautions_past
+from aerode.usecases.unlikely_pieces import cautions_past, cautions_wet
 from aerode.usecases.usual_words import BEFORE_MAKING
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ class BeforeMaking:
     heat: tuple[HeatLine, ...] = ()
     """How warm a plate may be, mix by mix."""
     past: tuple[Caution, ...] = ()
-    """What the typed plates would do: past a line of what is in the layer."""
+    """What the typed plates would do: past a line of what is in the layer, or on a coat that may be wet."""
 
     def headline(self, name: str) -> str:
         """The verdict of the sheet of a mix, without its name."""
@@ -106,7 +106,11 @@ def before_electrode(
     """
     layers = _layers(bench, texts)
     piece = Electrode(name="the piece", layers=tuple(layers))
-    past = [c for row in _rows(texts, "press") for c in before_press(bench, piece, row)]
+    rows = _rows(texts, "press")
+    past = [c for row in rows for c in before_press(bench, piece, row)]
+    past += [
+        c for row in rows if (one := typed_press(row)[0]) for c in cautions_wet(bench, piece, one)
+    ]
     told = BeforeMaking(
         heat=heat_lines(bench, piece), past=tuple({c.key + c.headline: c for c in past}.values())
     )
@@ -140,7 +144,8 @@ def before_press(
     Returns
     -------
     tuple of Caution
-        The same of which it is asked before it is stored.
+        The lines of which it is asked before it is stored; whether the coat is dry is told by
+        `cautions_wet`, which its page shows before anything is typed.
     """
     press, _ = typed_press(texts)
     return cautions_past(bench, electrode, press) if press is not None else ()

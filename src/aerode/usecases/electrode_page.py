@@ -13,7 +13,7 @@ from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
 from aerode.measure.run_readings import remaining_loads, taken_readings
 from aerode.quantities import Basis
-from aerode.records.electrodes import Cell, Electrode, RecipeState
+from aerode.records.electrodes import Cell, Electrode, Press, RecipeState
 from aerode.records.materials import MeshCard
 from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
@@ -27,13 +27,14 @@ from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
+from aerode.usecases.unlikely_pieces import cautions_wet
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.cautions import CautionSheet
+    from aerode.records.cautions import Caution, CautionSheet
     from aerode.records.doses import FilmPorosity
-    from aerode.records.electrodes import Press, Weighing
+    from aerode.records.electrodes import Weighing
     from aerode.records.processes import ProcessAnswer
     from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
@@ -105,6 +106,8 @@ class ElectrodeLook:
     """Plates that were too cool to soften what binds."""
     heat: tuple[HeatLine, ...]
     """What a plate may do to it, said before it is heated."""
+    before_heat: tuple[Caution, ...]
+    """That a coat with solvent is not known to be dry, said above the form of a pressing."""
     solvent_mixes: tuple[str, ...]
     """Mixes of its layers whose cautions on vapour hold while it is wet."""
     thickness: ThicknessMap | None
@@ -163,6 +166,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         presses=tuple(_press(press) for press in electrode.press),
         press_minds=too_cool(electrode, heat),
         heat=heat,
+        before_heat=cautions_wet(bench, electrode, Press(means="a hot press")),
         solvent_mixes=solvent_mixes(bench, electrode),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
         sheet=sheet,

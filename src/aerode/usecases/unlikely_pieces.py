@@ -1,4 +1,4 @@
-"""What is asked of an electrode before it is stored: a plate past the lines of its layer, a coat too heavy."""
+"""What is asked of an electrode before it is stored: heat past a line or on a wet coat, a coat too heavy."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from aerode.cautions import lookup
 from aerode.cautions.heating import heating_cautions
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import CautionLevel, Finding
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Electrode, Firmness
 from aerode.usecases.believable import KILNS
 from aerode.usecases.cautions import situation_of_press
 
@@ -21,9 +21,16 @@ if TYPE_CHECKING:
     from aerode.records.electrodes import Coat, Press
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["ALLOWED", "ask_of_coat", "ask_of_piece", "ask_of_press", "cautions_past"]
+__all__ = [
+    "ALLOWED",
+    "ask_of_coat",
+    "ask_of_piece",
+    "ask_of_press",
+    "cautions_past",
+    "cautions_wet",
+]
 
-ALLOWED = "a plate below the lines of what is in the layer, and coats like those before"
+ALLOWED = "a plate below the lines of what is in the layer, heat on a dry coat, and coats like those before"
 _HEAVIEST = 4.0  # judgement
 """[kg/m²]; 0.4 g/cm², as wet as a puddle of four millimetres: no brush or blade leaves it in one pass."""
 _PLAIN_HEAVIEST = 0.05  # judgement
@@ -33,7 +40,7 @@ _UNLIKE = 5.0  # judgement
 
 
 def ask_of_press(bench: BenchFile, electrode: Electrode, press: Press) -> str:
-    """What is asked before a pressing is stored as done; "" where no line is passed.
+    """What is asked before a pressing is stored as done; "" where it is cool enough, and the coat dry.
 
     Parameters
     ----------
@@ -42,20 +49,50 @@ def ask_of_press(bench: BenchFile, electrode: Electrode, press: Press) -> str:
     electrode : Electrode
         The piece.
     press : Press
-        The pressing that is being entered. A kiln or furnace named with it says that it is meant so.
+        The pressing that is being entered. A kiln or furnace named with it says that its plate is meant
+        so; that the coat is dry it does not say.
 
     Returns
     -------
     str
         Each caution as it stands before the act, then the question, a line each.
     """
-    plate, found = press.plate_temperature, cautions_past(bench, electrode, press)
-    if plate is None or not found:
+    past, wet = cautions_past(bench, electrode, press), cautions_wet(bench, electrode, press)
+    if not past and not wet:
         return ""
-    told = "\n".join(_told(one) for one in found)
+    told = "\n".join(_told(one) for one in (*past, *wet))
+    plate = press.plate_temperature
+    hot = "" if plate is None else f"{plate.value - ZERO_CELSIUS:.4g} °C"
+    if past:
+        return f"{told}\nA plate of {hot} would be stored as done. Was it so hot? If it is still to come, do not do it."
     return (
-        f"{told}\nA plate of {plate.value - ZERO_CELSIUS:.4g} °C would be stored as done. Was it so hot? If it is "
-        "still to come, do not do it."
+        f"{told}\nA hot pressing{f' at {hot}' if hot else ''} would be stored as done. Was it? If it is still to come, "
+        "do not heat the piece yet."
+    )
+
+
+def cautions_wet(bench: BenchFile, electrode: Electrode, press: Press) -> tuple[Caution, ...]:
+    """The cautions on heating a coat that holds solvent and is not known to be dry, as before the act.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open; knows what the layers were wet with.
+    electrode : Electrode
+        The piece, with its weighings.
+    press : Press
+        Planned or being entered.
+
+    Returns
+    -------
+    tuple of Caution
+        Empty for a coat of water alone, a coat of constant weight, and a pressing that names nothing
+        that heats: no plate temperature, no appliance, no word of heat.
+    """
+    pressed = replace(press, firmness=press.firmness or Firmness.FIRM)  # clamps alone are cold
+    found = heating_cautions(situation_of_press(bench, electrode, pressed))
+    return tuple(
+        one for one in found if one.hazard == "dry enough" and one.finding is not Finding.BELOW
     )
 
 

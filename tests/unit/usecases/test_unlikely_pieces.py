@@ -12,7 +12,7 @@ from aerode.records.materials import Function, PowderLot, Solution
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.electrode_page import look_at_electrode
-from aerode.usecases.electrode_page_acts import add_coat, add_press
+from aerode.usecases.electrode_page_acts import add_coat, add_press, add_weighing
 from aerode.usecases.entering import enter
 
 if TYPE_CHECKING:
@@ -51,9 +51,45 @@ def test_a_plate_past_the_house_rule_is_asked_about_with_its_caution(bench: Benc
     assert add_press(bench, "T3", {"plate_temperature": "190 °C", "sure": asked.ask}).record
 
 
+def _dry(bench: BenchFile) -> None:
+    """Two weighings of T3, an hour apart, that agree."""
+    for after in ("0 min", "60 min"):
+        assert add_weighing(bench, "T3", {"mass": "0.60 g", "after": after}, at=NOW).record
+
+
+def test_heat_on_a_coat_not_known_to_be_dry_is_asked_back(bench: BenchFile) -> None:
+    """95 °C after ONE weighing: inside the line of the binder, and still nobody knows the solvent is out."""
+    add_weighing(bench, "T3", {"mass": "0.60 g"}, at=NOW)
+    typed = {"plate_temperature": "95 °C", "means": "steel plates"}
+    asked = add_press(bench, "T3", typed)
+    assert asked.record is None
+    assert asked.ask.startswith(
+        "FIRST dry enough: steel plates: nobody knows yet whether the coat is dry"
+    )
+    assert "Do not heat it yet" in asked.ask
+    assert "A hot pressing at 95 °C would be stored as done. Was it?" in asked.ask
+    assert bench.get(Electrode, "T3").press == ()
+    assert add_press(bench, "T3", {"appliance": "household oven"}).ask  # heat without a figure
+    assert add_press(bench, "T3", {"plate_temperature": "95 °C", "means": "a kiln"}).ask
+    assert not add_press(bench, "T3", {"means": "clamps", "firmness": "firm"}).ask
+    assert add_press(bench, "T3", {**typed, "sure": asked.ask}).record
+
+
+def test_a_coat_still_losing_weight_is_a_stop_and_a_dry_one_no_question(bench: BenchFile) -> None:
+    """By the engine's own gate: 60 mg lost in an hour, then no change over an hour."""
+    for mass, after in (("0.66 g", "0 min"), ("0.60 g", "60 min")):
+        add_weighing(bench, "T3", {"mass": mass, "after": after}, at=NOW)
+    assert add_press(bench, "T3", {"plate_temperature": "95 °C"}).ask.startswith("STOP dry enough")
+    add_weighing(bench, "T3", {"mass": "0.60 g", "after": "60 min"}, at=NOW)
+    assert look_at_electrode(bench, "T3").before_heat == ()
+    assert add_press(bench, "T3", {"plate_temperature": "95 °C"}).record
+
+
 @pytest.mark.parametrize("plate", ["85 °C", "120 °C", ""])
 def test_a_plate_inside_the_rule_is_not_asked_about(bench: BenchFile, plate: str) -> None:
-    """The line itself is inside; a cold press has no plate."""
+    """The line itself is inside, on a dry coat; a cold press has no plate."""
+    if plate:
+        _dry(bench)
     assert add_press(bench, "T3", {"plate_temperature": plate, "means": "clamps"}).record
 
 

@@ -129,6 +129,26 @@ def test_a_wet_coat_of_solvent_leads_to_the_cautions_of_its_mix(
     assert "While it is wet" not in inside.get("/electrodes/T1").text
 
 
+def test_the_caution_on_a_coat_that_may_be_wet_stands_above_the_form_of_its_pressing(
+    inside: TestClient, made: Path
+) -> None:
+    """Before anything is typed; what is sent all the same is asked back, and nothing is stored."""
+    with BenchFile.open(made) as bench:
+        bench.put(SolventLot(name="spirit", substance="ethanol"))
+        portion = Portion(of="spirit", shelf=Ingredient.SOLVENT, mass=Entry(value=1e-2))
+        bench.put(Mix(name="S", portions=(portion,)))
+        bench.put(Electrode(name="T3", layers=(Layer(mix="S", coats=(Coat(wet_mass=1e-3),)),)))
+    form = inside.get("/electrodes/T3").text.partition("<summary>Add a pressing</summary>")[2]
+    above = form.partition("<form")[0]
+    assert "nobody knows yet whether the coat is dry" in above
+    assert "Do not heat it yet" in above
+    asked = inside.post("/electrodes/T3/presses", data={"press.plate_temperature": "95"})
+    assert asked.status_code == 422
+    assert "Is it meant so?" in asked.text
+    assert "A hot pressing at 95 °C would be stored as done" in asked.text.replace("\xa0", " ")
+    assert _electrode(made, "T3").press == ()
+
+
 def test_coats_are_added_one_by_one(inside: TestClient, made: Path) -> None:
     """A layer is made where there is none; a coat keeps its moment; a second press adds nothing."""
     for mark, mass in (("a", "0,95 g"), ("b", "0.41 g"), ("b", "0.41 g")):
