@@ -121,14 +121,15 @@ def coat(dose: DoseSheet) -> SheetPart:
     steps = (
         SheetStep(act="Write a name on each mesh and weigh it bare."),
         SheetStep(
-            act=f"Each piece takes {plain(wet, 3)} g of the wet mix, {plain(dried, 3)} g once dry, in thin coats; let "
-            "each coat go dull before the next."
+            act=f"Each piece takes {plain(wet, 3)} g of the wet mix in all, in thin coats: weigh it just before and "
+            "just after each coat, add up what each one added, and let each go dull before the next."
         ),
     )
     rows = tuple(("", "", "", "", "") for _ in range(min(dose.electrodes, _MOST_ROWS)))
     table = Table(
-        caption=f"Each piece: wet mass less mesh comes to {plain(wet, 3)} g",
-        columns=("piece", "mesh, g", "wet, g", "clock", "coats"),
+        caption=f"Each piece: what its coats add when put on sums to {plain(wet, 3)} g; once dry it weighs its mesh "
+        f"and {plain(dried, 3)} g",
+        columns=("piece", "mesh, g", "added wet, g", "clock", "coats"),
         rows=rows,
     )
     return SheetPart(name="coat", title="Coat", steps=steps, tables=(table,))

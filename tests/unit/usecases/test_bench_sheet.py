@@ -100,6 +100,12 @@ def test_each_part_says_what_to_do_and_leaves_room_to_write(bench: BenchFile) ->
     assert len(pieces.rows) == 4
     assert all(cell == "" for row in pieces.rows for cell in row)
     assert "1.12 g" in pieces.caption or "1.13 g" in pieces.caption
+    assert (
+        "less mesh" not in pieces.caption
+    )  # a coat gone dull has lost weight: the scale never shows the sum
+    assert "what its coats add when put on sums to" in pieces.caption
+    assert "once dry it weighs its mesh and 0.225 g" in pieces.caption  # 25 mg/cm² on 9 cm²
+    assert "just after each coat" in part(sheet, "coat").steps[1].act
     assert "Press cold" in part(sheet, "press").steps[0].act
     assert part(sheet, "press").steps[0].gate == "Only pieces whose two weighings agree."
 
