@@ -44,6 +44,20 @@ _PHRASE = 2.0  # judgement
 """What the name of a row, said whole, counts beyond its words."""
 _DROPS = re.compile(r"\bdrops? (?=(?:of|on|under|below|beneath|at|out|in|beside)\b(?! load))")
 """Drops that lie somewhere, not a voltage that drops."""
+_PEELS = re.compile(
+    r"\b(?:(?:com(?:e|es|ing)|came|fall(?:s|ing|en)?|fell|drop(?:s|ped|ping)?|break(?:s|ing)?|broke|lift(?:s|ed|ing)?"
+    r"|slid(?:es|ing)?|slip(?:s|ped|ping)?|crumbl(?:es?|ed|ing)|chip(?:s|ped|ping)?|flak(?:es?|ed|ing)|peel(?:s|ed|ing)?)"
+    r" (?:\w+ly |all |right )?(?:off|away|loose|from)|detach\w*|delaminat\w*|flak(?:es?|ed|ing|y)|peel(?:s|ed|ing)?)\b"
+)
+"""A layer that leaves its mesh, in everyday verbs; what only rubs off stays on it."""
+_LAYER = re.compile(r"\b(?:black|carbon|soot|powder|paint|coating|coat|layer|crumbs|bits|flakes)\b")
+"""What the layer is called where it is that which leaves."""
+_NO_LAYER = re.compile(
+    r"\b(?:leads?|clips?|tabs?|plugs?|cables?|wires?|tape|lid|seals?|volt\w*|reading|current|crust|salt|gel|jelly"
+    r"|alumini?um|foil|rust|lacquer)\b"
+)
+"""What else may come off, or fall off under load."""
+_LIQUID = re.compile(r"\b(?:liquid|water|brine|lye|electrolyte|fluid)\b")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,7 +231,7 @@ def _spelt(text: str) -> set[str]:
 def _heard(text: str) -> dict[str, bool]:
     """Each word that is asked for, and whether it is what was typed; False where it is a guess at a slip."""
     known, said = _known_words(), dict[str, bool]()
-    for word in sorted(set(re.findall(r"[a-z]+", _drops_lie(text.casefold()))) - _SMALL_WORDS):
+    for word in sorted(set(re.findall(r"[a-z]+", _meant(text.casefold()))) - _SMALL_WORDS):
         stem = _stem(word)
         typed = stem
         if stem not in known and len(stem) >= _SHORTEST_SLIP:
@@ -237,6 +251,24 @@ def _drops_lie(text: str) -> str:
     return text if re.search(r"volt|reading|current", text) else _DROPS.sub("leak ", text)
 
 
+def _layer_peels(text: str) -> str:
+    """A black layer that came off is a film that peels: the verb tells what happened, not the colour.
+
+    >>> _layer_peels("the black stuff came off the mesh"), _layer_peels("the clip came off")
+    ('the film stuff peel the mesh', 'the clip came off')
+    """
+    verb = next((m for m in _PEELS.finditer(text) if not _NO_LAYER.search(text[: m.start()])), None)
+    if verb is None:
+        return text
+    told = f"{text[: verb.start()]}peel{text[verb.end() :]}"
+    return told if _LIQUID.search(text) else _LAYER.sub("film", told)
+
+
+def _meant(text: str) -> str:
+    """Everyday sentences in the words of the table."""
+    return _layer_peels(_drops_lie(text))
+
+
 def _in_order(text: str) -> list[str]:
     stems = (_stem(w) for w in re.findall(r"[a-z]+", text.casefold()) if w not in _SMALL_WORDS)
     return [_SAME_WORD.get(stem, stem) for stem in stems]
@@ -244,7 +276,7 @@ def _in_order(text: str) -> list[str]:
 
 def _said_whole(row: SymptomRow, text: str) -> bool:
     """Whether the name of a row stands in a text, its words side by side."""
-    said = f" {' '.join(_in_order(_drops_lie(text.casefold())))} "
+    said = f" {' '.join(_in_order(_meant(text.casefold())))} "
     names = [_in_order(name) for name in row.names]
     return any(len(name) > 1 and f" {' '.join(name)} " in said for name in names)
 

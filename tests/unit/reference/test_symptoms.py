@@ -169,3 +169,37 @@ def test_what_comes_only_near_is_not_told_as_the_answer(said: str) -> None:
     assert rows
     assert not surely_fits(said, rows)
     assert not surely_fits("anything", ())
+
+
+@pytest.mark.parametrize(
+    ("said", "key"),
+    [
+        ("the black stuff came off the mesh", "film peels after pressing"),
+        ("the black layer peeled off the mesh", "film peels after pressing"),
+        ("black flakes fall off the electrode", "film peels after pressing"),
+        ("the coating comes off when I touch it", "film peels after pressing"),
+        ("the black stuff falls off the mesh", "film peels after pressing"),
+        ("black powder fell off after drying", "film peels after pressing"),
+        ("the layer came loose from the wire", "film peels after pressing"),
+        ("the black coat is coming away from the screen", "film peels after pressing"),
+        ("the black layer detached", "film peels after pressing"),
+        ("bits of the black film drop off the mesh", "film peels after pressing"),
+        ("the paint peels", "film peels after pressing"),
+        ("it flakes", "film peels after pressing"),
+        ("the carbon rubs off on my fingers", "black liquid"),
+        ("the water turned black", "black liquid"),
+        ("black stuff in the water", "black liquid"),
+    ],
+)
+def test_the_verb_tells_what_happened_to_the_black_layer(said: str, key: str) -> None:
+    """What came off, peeled, flakes or falls off is a layer that leaves its mesh; what rubs off or colours is not."""
+    rows = find_symptoms(said)
+    assert rows[0].key == key
+    assert surely_fits(said, rows)
+
+
+@pytest.mark.parametrize("said", ["the clip fell off", "the lead came off", "the voltage drops off under load"])  # fmt: skip
+def test_other_things_that_come_off_are_no_layer(said: str) -> None:
+    """A clip is not told as a film that peels."""
+    rows = find_symptoms(said)
+    assert rows[0].key != "film peels after pressing" or not surely_fits(said, rows)
