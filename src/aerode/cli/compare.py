@@ -108,7 +108,7 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
         nothing_asked = not (electrodes or at or by or margin or claim or same or per_kelvin or spread or as_json)  # fmt: skip
         stated = claims_judged(store) if nothing_asked and not answer.claim else ()
     text = [
-        *_stated(stated),
+        *_stated(stated, answer),
         *short_lines(answer),
         *(["", *detail_lines(answer)] if detail else []),
     ]
@@ -117,13 +117,17 @@ def command(electrodes: tuple[str, ...], bench: str, as_json: bool, at: str | No
         sys.exit(1)
 
 
-def _stated(claims: Sequence[JudgedClaim]) -> list[str]:
+def _stated(claims: Sequence[JudgedClaim], answer: Comparison) -> list[str]:
     """What was stated beforehand, each with its verdict: it comes before what was only looked at."""
+    from aerode.usecases.claims_on_file import same_question
+
     said: list[str] = []
     for one in claims:
         told = f"{one.sentence} {one.doubt}".rstrip()
         said += _hung(f'Stated beforehand, "{one.name}": {told}')
-    return [*said, "", "Besides, without a claim:"] if said else []
+    again = same_question(answer, claims)
+    besides = "The same by recipes, at one look:" if again else "Besides, without a claim:"
+    return [*said, "", besides] if said else []
 
 
 def _hung(text: str) -> list[str]:

@@ -24,6 +24,7 @@ __all__ = [
     "biggest_fall",
     "fair_order",
     "given_word",
+    "held_back",
     "judged_at",
     "next_act",
     "only_just",
@@ -55,6 +56,8 @@ NOTHING_TRIED = (
 """Said in place of what would overturn a verdict."""
 MOST_NAMED = 4
 """Names that are listed in a sentence; more are counted."""
+_USUAL_LEVEL = 0.05  # judgement: the usual level
+"""An interval at another one says which."""
 _CLEARLY = 0.03  # judgement
 """A correction stands out if it takes three per cent more than the others' median."""
 
@@ -183,7 +186,8 @@ def who_leads(comparison: Comparison) -> str:
     ratio, (low, high) = pair.ratio, rested_on(pair) or pair.interval_95
     if pair.a != first:
         ratio, low, high = 1.0 / ratio, 1.0 / high, 1.0 / low
-    figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}] the {quantity_of(comparison)} of"
+    level = "" if comparison.look_level == _USUAL_LEVEL else f", {judged_at(comparison)}"
+    figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}{level}] the {quantity_of(comparison)} of"
     if pair.verdict is Verdict.SHOWN:
         return f"As pieces, {first} is shown to be ahead: {figures} {second}."
     return f"No single piece is shown to be best: {first} gives {figures} {second}."
@@ -277,7 +281,7 @@ def _pair_sentence(pair: Contrast, comparison: Comparison) -> str:
         return f"For the {comparison.response}, {those}s {pair.a} and {pair.b} do not differ by what matters{barely} ({figures})."
     return (
         f"It is not shown that {those} {pair.a} gives {more} {comparison.response} than {pair.b} "
-        f"({figures}){_all_the_same(pair)}."
+        f"({figures})."
     )
 
 
@@ -285,12 +289,17 @@ def _is_primary(pair: Contrast, comparison: Comparison) -> bool:
     return comparison.level is pair.level and comparison.primary == f"{pair.a} over {pair.b}"
 
 
-def _all_the_same(one: Effect | Contrast) -> str:
-    """Why a difference that its interval would show is not called shown, or ""."""
-    low, high = rested_on(one) or (1.0, 1.0)
-    if not one.reason or low <= 1.0 <= high:
+def held_back(comparison: Comparison) -> str:
+    """Why a difference that its interval would show is not called shown, in one sentence, or ""."""
+    asked = next((e for e in comparison.effects if e.asked), None)
+    pair = next((c for c in comparison.contrasts if _is_primary(c, comparison)), None)
+    one = asked or pair
+    if one is None or not one.reason:
         return ""
-    return f", though the interval keeps clear of 1: {one.reason.partition(';')[0]}"
+    low, high = rested_on(one) or (1.0, 1.0)
+    if low <= 1.0 <= high:
+        return ""
+    return f"Its interval keeps clear of 1, but: {one.reason.partition(';')[0]}."
 
 
 def _effect_sentence(
@@ -312,7 +321,7 @@ def _effect_sentence(
     if effect.verdict is Verdict.EQUIVALENT:
         barely = ", only just" if just else ""
         return f"For the {response}, {step} makes no difference that matters{barely} ({figures})."
-    return f"It is not shown that {step} changes the {response} ({figures}){_all_the_same(effect)}."
+    return f"It is not shown that {step} changes the {response} ({figures})."
 
 
 def judged_at(comparison: Comparison) -> str:

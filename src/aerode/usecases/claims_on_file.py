@@ -14,9 +14,12 @@ from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import newest_pieces
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from aerode.records.comparisons import Comparison
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["JudgedClaim", "claims_judged"]
+__all__ = ["JudgedClaim", "claims_judged", "same_question"]
 
 MOST = 3
 """Claims that are judged where nobody asks for one, the newest first: each is a whole comparison."""
@@ -33,7 +36,9 @@ class JudgedClaim:
     sentence: str
     """The verdict in one sentence, or why there is none."""
     doubt: str = ""
-    """The one input whose believable change alone undoes it, in one sentence; "" for none."""
+    """Why it is held back, or the one input whose believable change alone undoes it; "" for none."""
+    factor: str = ""
+    """What it is about; "" for recipes."""
 
 
 def claims_judged(bench: BenchFile) -> tuple[JudgedClaim, ...]:
@@ -58,6 +63,26 @@ def claims_judged(bench: BenchFile) -> tuple[JudgedClaim, ...]:
     return tuple(_judged(bench, claim) for claim in before)
 
 
+def same_question(found: Comparison, claims: Sequence[JudgedClaim]) -> bool:
+    """Whether the comparison without a claim only says again what a claim was judged on.
+
+    Two recipes differ in the factor of a claim: its effect from low to high is the ratio of the two,
+    told the other way round and at the level of one look.
+
+    Parameters
+    ----------
+    found : Comparison
+        Without a claim.
+    claims : sequence of JudgedClaim
+
+    Returns
+    -------
+    bool
+    """
+    recipes = {piece.recipe for piece in found.pieces if not piece.control}
+    return len(recipes) == 2 and any(one.factor and one.verdict for one in claims)
+
+
 def _judged(bench: BenchFile, claim: Claim) -> JudgedClaim:
     try:
         found = compare(
@@ -70,5 +95,5 @@ def _judged(bench: BenchFile, claim: Claim) -> JudgedClaim:
     return JudgedClaim(
         name=claim.name, question=claim.question, verdict=str(found.verdict),
         sentence=sentence if sentence.endswith((".", "?")) else f"{sentence}.",
-        doubt=telling.undone_by(found),
+        doubt=telling.held_back(found) or telling.undone_by(found), factor=claim.factor,
     )  # fmt: skip

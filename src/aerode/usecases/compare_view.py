@@ -13,7 +13,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.places import Claim
 from aerode.records.reports import Section
 from aerode.records.results import Level
-from aerode.usecases.claims_on_file import JudgedClaim, claims_judged
+from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
 from aerode.usecases.compare import compare
 from aerode.usecases.compare_study import study_of
 from aerode.usecases.condition_cures import cures_of
@@ -129,6 +129,8 @@ class CompareView:
     notes: tuple[str, ...]
     claims: tuple[JudgedClaim, ...] = ()
     """What was stated beforehand, with its verdict, where nothing of its own was asked."""
+    open_too: bool = True
+    """Whether the comparison without a claim says something that the claims do not."""
 
 
 _READERS: dict[str, Callable[[str], object]] = {
@@ -235,6 +237,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         "statistician",
     )
     beside = (
+        telling.held_back(found),
         telling.given_word(found),
         telling.undone_by(found),
         telling.rests_on(found),
@@ -243,6 +246,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         telling.who_leads(found),
     )
     sentence = sentence_of(telling.plain_verdict(found))
+    claims = () if asked != Asked() or found.claim else claims_judged(bench)
     return CompareView(
         comparison=found,
         sentence=sentence,
@@ -254,7 +258,8 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         on_word=tuple(line for line in found.conditions if line.on_word),
         cures=cures_of(bench, found),
         later=tuple(sentence_of(step) for step in found.next_steps[1:]),
-        claims=() if asked != Asked() or found.claim else claims_judged(bench),
+        claims=claims,
+        open_too=not same_question(found, claims),
         notes=(*_only_the_newest(bench, asked), *(sentence_of(note) for note in found.warnings)),
     )
 

@@ -89,6 +89,7 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
         if hardest
         else []
     )
+    said.append(telling.held_back(comparison))
     said.append(telling.given_word(comparison))
     said.append(telling.what_it_may_be_instead(comparison))
     said.append(telling.warmth_first(comparison))

@@ -24,7 +24,7 @@ from aerode.records.materials import (
 )
 from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
-from aerode.usecases.claims_on_file import JudgedClaim, claims_judged
+from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
@@ -134,17 +134,19 @@ def what_next(bench: BenchFile) -> NextStep:
     unread = found if isinstance(found, TooFewReadError) else None
     if step is Step.COMPARE and unread is not None:
         step, about, act, why = _help_the_unread(unread)
-    best, caveat, figure = "", "", None
+    best, caveat, figure, claims = "", "", None, ()
     if isinstance(found, AerodeError):
         caveat = "" if unread else found.what
     elif found is not None:
         best = telling.plain_verdict(found)
-        beside = (telling.given_word(found), telling.undone_by(found), telling.rests_on(found), telling.who_leads(found))  # fmt: skip
+        beside = (telling.held_back(found), telling.given_word(found), telling.undone_by(found), telling.rests_on(found), telling.who_leads(found))  # fmt: skip
         caveat = " ".join(line for line in beside if line and line != best)
+        claims = claims_judged(bench)
+        best = "" if same_question(found, claims) else best
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
         step=step, about=about, act=act, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
-        counts=counts, unread=unread, claims=claims_judged(bench) if isinstance(found, Comparison) else (),
+        counts=counts, unread=unread, claims=claims,
     )  # fmt: skip
 
 

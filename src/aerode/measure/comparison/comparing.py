@@ -73,14 +73,39 @@ def row_alignment(seen: Observations, names: Sequence[str], row: NDArray[np.floa
     -------
     float [1]
         |correlation| of weight and place over the pieces that are weighed; 0 where these are only
-        two, which always "run with" the order: there the interval carries the drift.
+        two, which always "run with" the order: there the interval carries the drift. Where a piece
+        of the side that came first was read again amid the other side, its readings tell the drift
+        apart from the recipes, and each of them counts at its own place.
     """
     weight = dict(zip(names, row, strict=True))
     per_piece = np.array([weight.get(r, 0.0) / builds_of(seen, r) for r in seen.recipe])
-    chosen = first_readings(seen) & (np.abs(per_piece) > 1e-12)  # numerical
+    weighed = np.abs(per_piece) > 1e-12  # numerical
+    chosen = first_readings(seen) & weighed
     if chosen.sum() < 3:
         return 0.0
-    return alignment(per_piece[chosen], seen.order[chosen])
+    first = alignment(per_piece[chosen], seen.order[chosen])
+    if not _came_back(seen, per_piece, chosen):
+        return first
+    times = np.array([seen.piece.count(piece) for piece in seen.piece])
+    return min(first, alignment((per_piece / times)[weighed], seen.order[weighed]))
+
+
+def _came_back(
+    seen: Observations, per_piece: NDArray[np.float64], chosen: NDArray[np.bool_]
+) -> bool:
+    """Whether a piece of the side that came first was read again past the middle of the other, on one day."""
+    if len(set(seen.session)) > 1:
+        return False
+    plus, minus = (np.flatnonzero(chosen & (sign * per_piece > 0)) for sign in (1.0, -1.0))
+    if not (plus.size and minus.size):
+        return False
+    early, late = sorted((plus, minus), key=lambda at: float(seen.order[at].mean()))
+    pieces = {seen.piece[int(k)] for k in early}
+    again = [
+        order for piece, order, first in zip(seen.piece, seen.order, first_readings(seen), strict=True)
+        if piece in pieces and not first
+    ]  # fmt: skip
+    return bool(again) and max(again) > float(seen.order[late].mean())
 
 
 def order_cap(seen: Observations, names: Sequence[str], row: NDArray[np.float64]) -> str:

@@ -367,7 +367,8 @@ def test_recipes_measured_one_after_the_other_are_capped_and_told_what_to_do():
     assert reason
     said = telling.plain_verdict(answer)
     assert said.startswith("It is not shown")
-    assert said.endswith(f"though the interval keeps clear of 1: {reason}.")
+    assert reason not in said, "the verdict stays short: why it is held back stands below"
+    assert telling.held_back(answer) == f"Its interval keeps clear of 1, but: {reason}."
     assert f"but not where {reason}" in contrast_intervals(answer, (pair,)).caption
 
 
