@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.cautions.heatings import stored_weighings
 from aerode.errors import AerodeError
 from aerode.measure.mix.answer import dried
 from aerode.measure.mix.porosity import film_of
@@ -19,6 +18,7 @@ from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
 from aerode.usecases.bench_units import amount
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.electrode_page_dryness import dryness_of
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, hurt_title, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, runs_of
 from aerode.usecases.electrode_page_minds import coat_minds, mix_of_coat, too_cool
@@ -26,15 +26,11 @@ from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
-from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 from aerode.usecases.unlikely_pieces import cautions_wet
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from aerode.records.cautions import Caution, CautionSheet
     from aerode.records.doses import FilmPorosity
-    from aerode.records.electrodes import Weighing
     from aerode.records.processes import ProcessAnswer
     from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
@@ -101,6 +97,8 @@ class ElectrodeLook:
     dryness: ProcessAnswer | None
     dry_gate: str
     """What is still needed to tell whether it is dry enough to heat; "" where `dryness` tells it."""
+    dry_wait: int
+    """Minutes that have to lie between two weighings for this scale and this coat."""
     presses: tuple[PressRow, ...]
     press_minds: tuple[str, ...]
     """Plates that were too cool to soften what binds."""
@@ -149,7 +147,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
     runs = runs_of(bench, name)
     measured = any(run.sort is RunSort.LOADS and run.readings for run in runs)
     cells = tuple(cell.name for cell in bench.all(Cell, of=name))
-    dryness, gate = _dryness(electrode)
+    dry = dryness_of(bench, electrode)
     heat = heat_lines(bench, electrode)
     sheet, no_sheet = _sheet(bench, name, room)
     return ElectrodeLook(
@@ -161,8 +159,9 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         coats=_coats(electrode),
         coat_minds=coat_minds(bench, electrode),
         weighings=_weighings(electrode),
-        dryness=dryness,
-        dry_gate=gate,
+        dryness=dry.answer,
+        dry_gate=dry.gate,
+        dry_wait=dry.wait,
         presses=tuple(_press(press) for press in electrode.press),
         press_minds=too_cool(electrode, heat),
         heat=heat,
@@ -317,52 +316,6 @@ def _weighings(electrode: Electrode) -> tuple[str, ...]:
             text += f", {one.at[:16].replace('T', ' ')}"
         said.append(text)
     return tuple(said)
-
-
-def _dryness(electrode: Electrode) -> tuple[ProcessAnswer | None, str]:
-    """Whether the weight is constant; or what is needed to tell."""
-    kept = stored_weighings(_of_last_coat(electrode))
-    if kept is None:
-        if not electrode.weighings:
-            return None, "Weigh the dry-looking piece, wait ten minutes or more, weigh it again."
-        if len(electrode.weighings) > 1 and _others(electrode.weighings):
-            return (
-                None,
-                "The last two weighings were of different pieces together: weigh the same ones again.",
-            )
-        return (
-            None,
-            "One more weighing, at least ten minutes after the last, tells whether it is dry.",
-        )
-    coating = "" if kept.coating is None else f"{1e3 * kept.coating:.9g} g"
-    area = "" if kept.area is None else f"{1e4 * kept.area:.9g} cm^2"
-    grams = [1e3 * kept.pieces * m for m in (kept.first, kept.second, kept.resolution)]
-    weighed = f"{grams[0]:.9g} g, {grams[1]:.9g} g, {kept.interval:.9g} s"
-    question = DrynessQuestion(
-        weighed=weighed, coating=coating, area=area, scale=f"{grams[2]:.9g} g",
-        name=electrode.name, pieces=kept.pieces,
-    )  # fmt: skip
-    try:
-        return is_it_dry(question), ""
-    except AerodeError as error:
-        return None, f"{error.what}: {error.next_step}"
-
-
-def _others(weighings: Sequence[Weighing]) -> bool:
-    """Whether the last two weighings were not of the same pieces."""
-    return set(weighings[-1].beside) != set(weighings[-2].beside)
-
-
-def _of_last_coat(electrode: Electrode) -> Electrode:
-    """The piece without the weighings of earlier coats: they say nothing of the one put on last."""
-    coats = [coat for layer in electrode.layers for coat in layer.coats]
-    if electrode.weighings or not coats or coats[-1].weighings:
-        return electrode
-    layers = tuple(
-        replace(layer, coats=tuple(replace(coat, weighings=()) for coat in layer.coats))
-        for layer in electrode.layers
-    )
-    return replace(electrode, layers=layers)
 
 
 def _press(press: Press) -> PressRow:

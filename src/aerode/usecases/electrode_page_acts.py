@@ -18,10 +18,10 @@ from aerode.records.electrodes import (
     StorageState,
     Weighing,
 )
-from aerode.records.instruments import Instrument, Sort
 from aerode.usecases.believable import THICKEST, press_faults
 from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.changing import change_record
+from aerode.usecases.electrode_page_dryness import scale_step
 from aerode.usecases.unlikely_pieces import ask_of_coat, ask_of_press
 
 if TYPE_CHECKING:
@@ -169,7 +169,9 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
     if strange:
         return Acted(faults=strange)
     on_scale = (name, *beside)
-    weighing = replace(weighing, at=at if weighing.after is None else "", resolution=_step(bench))
+    weighing = replace(
+        weighing, at=at if weighing.after is None else "", resolution=scale_step(bench)
+    )
 
     def weighed(one: Electrode) -> Electrode:
         others = tuple(other for other in on_scale if other != one.name)
@@ -191,12 +193,6 @@ def _beside(
     near = get_close_matches(strange[0], [one for one in known if one != name], n=5, cutoff=0.0)
     allowed = f"names of electrodes, with commas between: {', '.join(near)}" if near else "no other electrode is on the bench"  # fmt: skip
     return (), (FieldFault("beside", f"there is no electrode {strange[0]!r}", allowed, text),)
-
-
-def _step(bench: BenchFile) -> float | None:
-    """The step of the bench's scale, where there is only one."""
-    steps = [one.resolution for one in bench.all(Instrument) if one.sort is Sort.SCALE]
-    return steps[0] if len(steps) == 1 else None
 
 
 def typed_press(texts: Mapping[str, str]) -> tuple[Press | None, tuple[FieldFault, ...]]:

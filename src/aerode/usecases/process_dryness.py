@@ -14,11 +14,11 @@ from aerode.cautions.policy import (
 )
 from aerode.errors import CannotTellError, InputError, UnitError
 from aerode.physics import drying
-from aerode.physics.heat_gates import Dryness, dry_enough
+from aerode.physics.heat_gates import Dryness, dry_enough, long_enough
 from aerode.records.processes import DrynessFinding, ProcessAnswer
 from aerode.usecases.process import Desk, shown_time, sources_of
 
-__all__ = ["DrynessQuestion", "is_it_dry"]
+__all__ = ["DrynessQuestion", "is_it_dry", "needed_wait"]
 
 _RULE = (
     f"at most {units.per_cent(CONSTANT_WEIGHT_SHARE)} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm^2 "
@@ -86,9 +86,7 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
         relative_change=CONSTANT_WEIGHT_SHARE, mass_per_area=CONSTANT_WEIGHT_PER_AREA,
         coating=coating, area=area, resolution=step,
     )  # fmt: skip
-    allowed = max(
-        CONSTANT_WEIGHT_SHARE * (coating or 0.0), CONSTANT_WEIGHT_PER_AREA * (area or 0.0)
-    )
+    allowed = _allowed(coating, area)
     settles, to_go, wait = _settling(masses, interval, step, allowed)
     found = DrynessFinding(
         finding=finding.value, lost=first - second, interval=interval, allowed=allowed or None,
@@ -105,6 +103,39 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
         sources=sources_of((), "common_practice"),
         understood=tuple(desk.understood),
     )
+
+
+def _allowed(coating: float | None, area: float | None) -> float:
+    """The largest change [kg] that counts as constant; 0 where neither coating nor area is known."""
+    return max(CONSTANT_WEIGHT_SHARE * (coating or 0.0), CONSTANT_WEIGHT_PER_AREA * (area or 0.0))
+
+
+def needed_wait(coating: float | None, area: float | None, resolution: float) -> float:
+    """How far apart two weighings have to be for no change on a scale to count as constant weight.
+
+    Parameters
+    ----------
+    coating : float or None [kg]
+        Mass of the coats of a piece.
+    area : float or None [m^2]
+        Its coated area.
+    resolution : float [kg]
+        Smallest step of the scale, shared by the pieces on it.
+
+    Returns
+    -------
+    float [s]
+        The shortest wait of the rule where neither coating nor area is known.
+
+    Examples
+    --------
+    >>> round(needed_wait(None, 9e-4, 1e-5) / 60, 1)
+    22.2
+    """
+    allowed = _allowed(coating, area)
+    if allowed <= 0.0:
+        return CONSTANT_WEIGHT_INTERVAL
+    return long_enough(allowed, resolution, CONSTANT_WEIGHT_INTERVAL)
 
 
 def _settling(

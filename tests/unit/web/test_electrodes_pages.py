@@ -211,6 +211,26 @@ def test_two_weighings_open_the_gate(bench_place: Path) -> None:
     assert "Weight constant: 0 mg in 15 min" in constant
 
 
+def test_the_wait_for_this_scale_is_told_before_the_second_weighing(
+    inside: TestClient, made: Path
+) -> None:
+    """0.5 mg/cm² of 9 cm² is 4.5 mg: steps of 10 mg need 10 min · 10/4.5 = 22.2 min, by hand; so 23 min.
+
+    With 0.23 g of coat one hundredth is 2.3 mg, below what the area allows: the same wait after the
+    first weighing. After 23 min without a change the page says that the weight is constant.
+    """
+    with BenchFile.open(made) as bench:
+        bench.put(Instrument(name="kitchen scale", sort=Sort.SCALE, resolution=1e-5))
+        coats = (Layer(coats=(Coat(wet_mass=0.9e-3),)),)
+        bench.put(Electrode(name="A-1", wetted_area=Entry(value=9e-4), mesh_mass=Entry(value=0.37e-3), layers=coats))  # fmt: skip
+    assert "Weigh the dry-looking piece, wait 23 min or more" in inside.get("/electrodes/A-1").text
+    first = inside.post("/electrodes/A-1/weighings", data={"weighing.mass": "0.60 g"}).text
+    assert "at least 23 min after the last" in first
+    assert 'data-wait="23"' in first
+    sent = {"weighing.mass": "0.60 g", "weighing.after": "23 min"}
+    assert "Weight constant" in inside.post("/electrodes/A-1/weighings", data=sent).text
+
+
 def test_like_pieces_are_weighed_as_one(inside: TestClient, made: Path) -> None:
     """Two pieces with 0.3 g of coat each, on a scale of 0.005 g: alone 3 mg cannot be told, together 6 mg can.
 

@@ -1,8 +1,8 @@
-// How long ago the piece was weighed, counted while the page stands open: the gate wants ten minutes or more.
+// How long ago the piece was weighed, counted while the page stands open: the gate wants ten minutes or more, a coarse scale longer.
 const since = document.querySelector("#since");
 const last = Date.parse(since?.dataset.last ?? "");
 if (since && !Number.isNaN(last)) {
-  const gate = 10;
+  const gate = Number(since.dataset.wait) || 10;
   const show = () => {
     const minutes = Math.max(0, Math.floor((Date.now() - last) / 60000));
     const wait = gate - minutes;
