@@ -383,7 +383,7 @@ def read(
         ) from error
     _refuse_implausible(value, unit, plausible, text, field, number, chosen)
     said = f"{number:g} {chosen}".strip()
-    understood = said if chosen == unit else f"{said}, taken as {value:.6g} {unit}".strip()
+    understood = said if chosen == unit else f"{said}, taken as {plain(value, 6)} {unit}".strip()
     if not unit_text and (chosen != unit or bare):
         understood = f"{understood} (no unit typed)"
     return Typed(value, spread_value, understood, text)

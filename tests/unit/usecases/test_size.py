@@ -10,7 +10,7 @@ import pytest
 from aerode.errors import AerodeError, CannotTellError, InputError, NotFoundError, RangeError
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Entry
-from aerode.records.places import Room
+from aerode.records.places import People, Room
 from aerode.records.runs import Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
@@ -35,9 +35,9 @@ def place(tmp_path_factory):
     return made
 
 
-def _size(place, question: SizeQuestion = BEACON, **changes):
+def _size(place, **changes):
     with BenchFile.open(place, read_only=True) as bench:
-        return size_battery(bench, replace(question, **changes))
+        return size_battery(bench, replace(BEACON, **changes))
 
 
 def test_the_sums_follow_from_the_load_and_the_charge_of_aluminium(place) -> None:
@@ -218,7 +218,7 @@ def test_a_class_is_told_as_a_class(place, tmp_path) -> None:
     copy = tmp_path / "copy.aerode"
     copy.write_bytes(place.read_bytes())
     with BenchFile.open(copy) as bench:
-        bench.put(Room(name="class room", people=("class",)))
+        bench.put(Room(name="class room", people=(People.CLASS,)))
         lye = {
             c.hazard: c.level
             for c in size_battery(bench, replace(BEACON, room="class room", salt="KOH")).cautions

@@ -36,6 +36,7 @@ BELIEVABLE = 2.0  # judgement: about 95 %
 """Standard uncertainties by which an input may be otherwise without anybody being surprised."""
 SAYS_SOMETHING = (Verdict.SHOWN, Verdict.SHOWN_SMALL, Verdict.EQUIVALENT)
 """The verdicts that a doubt can undo: "not shown" has claimed nothing."""
+_DIFFER = {Verdict.SHOWN, Verdict.SHOWN_SMALL}
 
 _GRID = tuple(0.25 * 2.0**k for k in range(8))  # 0.25 to 32 uncertainties
 _HALVINGS = 40  # numerical
@@ -221,9 +222,14 @@ def turns_alone(verdict: Verdict, changes: Sequence[Overturn]) -> Overturn | Non
     Returns
     -------
     Overturn or None
-        None too where the verdict says nothing that could be undone.
+        None too where the verdict says nothing that could be undone. A difference that stays shown
+        but turns smaller than matters, or the other way round, is not undone.
     """
-    near = [o for o in changes if o.in_uncertainties is not None and o.in_uncertainties <= BELIEVABLE]  # fmt: skip
+    near = [
+        o for o in changes
+        if o.in_uncertainties is not None and o.in_uncertainties <= BELIEVABLE
+        and not {verdict, o.to_verdict} <= _DIFFER
+    ]  # fmt: skip
     if verdict not in SAYS_SOMETHING or not near:
         return None
     return min(near, key=lambda o: o.in_uncertainties or 0.0)

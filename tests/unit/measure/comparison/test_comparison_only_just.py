@@ -21,7 +21,7 @@ from aerode.measure.comparison.overturning import (
     turns_alone,
 )
 from aerode.measure.comparison.values import Response
-from aerode.records.comparisons import Comparison, Verdict
+from aerode.records.comparisons import Comparison, Overturn, Verdict
 
 
 def _small_bench():
@@ -117,3 +117,25 @@ def test_nothing_shown_is_nothing_to_undo() -> None:
     assert any(o.in_uncertainties and o.in_uncertainties <= BELIEVABLE for o in answer.overturn)
     assert "only just" not in answer.headline + telling.plain_verdict(answer)
     assert telling.undone_by(answer) == ""
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "undone"),
+    [
+        (Verdict.SHOWN, Verdict.NOT_SHOWN, True),
+        (Verdict.SHOWN, Verdict.SHOWN_SMALL, False),
+        (Verdict.SHOWN_SMALL, Verdict.SHOWN, False),
+        (Verdict.SHOWN_SMALL, Verdict.EQUIVALENT, True),
+        (Verdict.EQUIVALENT, Verdict.NOT_SHOWN, True),
+        (Verdict.NOT_SHOWN, Verdict.SHOWN, False),
+    ],
+)
+def test_a_difference_that_stays_one_is_not_undone(
+    before: Verdict, after: Verdict, undone: bool
+) -> None:
+    """Shown, or shown but smaller than matters: the direction stands in both."""
+    change = Overturn(
+        input="area of A1", contrast="A over B", change=1.0, unit="%", in_uncertainties=0.5,
+        from_verdict=before, to_verdict=after,
+    )  # fmt: skip
+    assert (turns_alone(before, (change,)) is not None) is undone
