@@ -186,11 +186,18 @@ def who_leads(comparison: Comparison) -> str:
     ratio, (low, high) = pair.ratio, rested_on(pair) or pair.interval_95
     if pair.a != first:
         ratio, low, high = 1.0 / ratio, 1.0 / high, 1.0 / low
-    level = "" if comparison.look_level == _USUAL_LEVEL else f", {judged_at(comparison)}"
-    figures = f"{ratio:.2f} times [{low:.2f}, {high:.2f}{level}] the {quantity_of(comparison)} of"
+    if comparison.look_level == _USUAL_LEVEL:
+        figures = (
+            f"{ratio:.2f} times [{low:.2f}, {high:.2f}] the {quantity_of(comparison)} of {second}"
+        )
+    else:
+        figures = (
+            f"{ratio:.2f} times the {quantity_of(comparison)} of {second} "
+            f"({judged_at(comparison)} interval {low:.2f} to {high:.2f})"
+        )
     if pair.verdict is Verdict.SHOWN:
-        return f"As pieces, {first} is shown to be ahead: {figures} {second}."
-    return f"No single piece is shown to be best: {first} gives {figures} {second}."
+        return f"As pieces, {first} is shown to be ahead: {figures}."
+    return f"No single piece is shown to be best: {first} gives {figures}."
 
 
 def plain_verdict(comparison: Comparison) -> str:
