@@ -27,6 +27,7 @@ from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.unlikely_pieces import cautions_wet
+from aerode.usecases.weighed_dry import with_dry_weight
 
 if TYPE_CHECKING:
     from aerode.records.cautions import Caution, CautionSheet
@@ -218,7 +219,8 @@ def _film(bench: BenchFile, electrode: Electrode) -> FilmPorosity | str:
     scale, _ = scale_of(bench, "")
     try:
         composition = dried(mix, shelf_of(bench), scale)
-        return film_of(electrode, composition, scale, mesh=mesh, mesh_density=metal)
+        weighed = with_dry_weight(electrode)
+        return film_of(weighed, composition, scale, mesh=mesh, mesh_density=metal)
     except AerodeError as error:
         return error.what
 
@@ -241,6 +243,8 @@ def _facts(bench: BenchFile, electrode: Electrode) -> tuple[Fact, ...]:
             said = units.write(loading.value, "mg/cm^2", spread).replace("^2", "²")
         predicted = loading.basis is Basis.PREDICTED
         note = f"{loading.basis.value}: {loading.meaning}" if predicted else loading.reason or ""
+        if not note and with_dry_weight(electrode) is not electrode:
+            note = f"{loading.basis.value}: the constant weight of the piece less its mesh"
         facts.append(Fact("Dry loading", f"about {said}" if predicted else said, note))
         note = porosity.reason or porosity.basis.value
         facts.append(Fact("Voids of the film", share_words(porosity), note))

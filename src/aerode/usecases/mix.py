@@ -28,6 +28,7 @@ from aerode.usecases.mix_size import ask_of_dose, ask_of_record, refuse_large
 from aerode.usecases.off_shelf import gone_words
 from aerode.usecases.pot_plan import not_told
 from aerode.usecases.typed_area import area_entry
+from aerode.usecases.weighed_dry import with_dry_weight
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -490,5 +491,6 @@ def _films(bench: BenchFile, mix: Mix, shelf: Shelf, scale: Scale) -> list[FilmP
     for piece in pieces:
         mesh = bench.find(MeshCard, piece.mesh) if piece.mesh else None
         metal = density_on_file(mesh.material) if mesh is not None else None
-        found.append(film_of(piece, composition, scale, mesh=mesh, mesh_density=metal))
+        weighed = with_dry_weight(piece)
+        found.append(film_of(weighed, composition, scale, mesh=mesh, mesh_density=metal))
     return found
