@@ -19,7 +19,7 @@ from aerode.usecases.compare_study import study_of
 from aerode.usecases.condition_cures import cures_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.report_sections import sections, sentence_of
-from aerode.usecases.report_tables import air_table
+from aerode.usecases.report_tables import air_sentence, air_table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -275,13 +275,7 @@ def _only_the_newest(bench: BenchFile, asked: Asked) -> tuple[str, ...]:
 
 
 def _air(found: Comparison) -> Section:
-    open_ones = [line for line in found.air_or_battery if not line.cleared]
-    all_of = len(found.air_or_battery)
-    sentence = (
-        f"For {len(open_ones)} of {all_of} the charge drawn could have come out of the electrode itself."
-        if open_ones
-        else f"From all {all_of}, more charge was drawn than the electrodes themselves may hold."
-    )
+    sentence = air_sentence(found.air_or_battery)
     return Section(
         name="air", title="Air, or the electrode's own charge?", sentence=sentence,
         tables=(air_table(found),),

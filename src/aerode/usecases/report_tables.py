@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from aerode.records.runs import Reading, Run
 
 __all__ = [
+    "air_sentence",
     "air_table",
     "contrast_table",
     "effect_table",
@@ -358,6 +359,32 @@ def air_table(comparison: Comparison) -> Table:
         if taped
         else "",
         folded=len(rows) > 3,
+    )
+
+
+def air_sentence(rows: Sequence[AirOrBattery]) -> str:
+    """Air, or the electrode's own charge, in a sentence: what could be, and what is not known.
+
+    Parameters
+    ----------
+    rows : sequence of AirOrBattery
+    """
+    open_ones = [one for one in rows if not one.cleared]
+    unknown = [one for one in open_ones if one.stored_charge.value is None]
+    could = len(open_ones) - len(unknown)
+    said: list[str] = []
+    if could:
+        said.append(
+            f"For {could} of {len(rows)} the charge drawn could have come out of the electrode itself."
+        )
+    if unknown:
+        told = {one.stored_charge.meaning for one in unknown}
+        why = f": {told.pop()}" if len(told) == 1 and "" not in told else ""
+        said.append(
+            f"For {len(unknown)} of {len(rows)} it is not known what the electrode itself could hold{why}."
+        )
+    return " ".join(said) or (
+        f"From all {len(rows)}, more charge was drawn than the electrodes themselves may hold."
     )
 
 

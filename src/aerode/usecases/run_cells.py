@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import InputError
 from aerode.measure.comparison.conditions import CONDITIONS as KINDS_OF_CONDITION
+from aerode.measure.comparison.conditions import FIRST_SESSION_OF
+from aerode.measure.comparison.entrants import session_of
+from aerode.measure.comparison.study import OF_A_LOAD
 from aerode.measure.run_cells import SAID_SAME, CellOfRun, cell_of_run, from_the_cell
-from aerode.records.electrodes import Cell
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Condition, Known
 from aerode.records.materials import Electrolyte
 from aerode.records.runs import Run
@@ -74,9 +77,9 @@ class OnFile:
     words: str
     """The value and where it is from, for people."""
     known: Known
-    kind: str
-    """The kind of the record that tells it, and its name."""
-    name: str
+    kind: str = ""
+    """The kind of the record that tells it, and its name; "" where the runs of the bench do."""
+    name: str = ""
 
 
 def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
@@ -97,11 +100,11 @@ def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
     """
     at = cell_of_bench_run(bench, run)
     cell = at.cell
+    found = _fresh(bench, run)
     if cell is None:
-        return {}
+        return found
     electrolyte = bench.find(Electrolyte, cell.electrolyte) if cell.electrolyte else None
     where = f"{cell.name}, {at.how}" if at.how else cell.name
-    found: dict[str, OnFile] = {}
     for kind in KINDS_OF_CONDITION:
         stated: Condition = getattr(run, kind.field)
         told = from_the_cell(kind.field, cell, electrolyte)
@@ -120,6 +123,20 @@ def on_file_of_run(bench: BenchFile, run: Run) -> dict[str, OnFile]:
             kind="cell", name=cell.name,
         )  # fmt: skip
     return found
+
+
+def _fresh(bench: BenchFile, run: Run) -> dict[str, OnFile]:
+    """What is told by the first session of a piece: it was fresh that day, as a comparison takes it too."""
+    piece = bench.find(Electrode, run.electrode) if run.electrode else None
+    if piece is None or run.sort not in OF_A_LOAD:
+        return {}
+    states = dict.fromkeys((piece.piece, piece.name))
+    loaded = [one for name in states for one in bench.all(Run, of=name) if one.sort in OF_A_LOAD]
+    if not loaded or session_of(loaded[0]) != session_of(run):
+        return {}
+    fields = ("hours_wet", "charge_before")
+    told = OnFile(words=FIRST_SESSION_OF.format("this piece"), known=Known.SAME)
+    return {field: told for field in fields if getattr(run, field).known is Known.MAY_DIFFER}
 
 
 def runs_without_cell(bench: BenchFile, cell: Cell) -> tuple[str, ...]:

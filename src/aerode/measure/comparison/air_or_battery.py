@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.measure.comparison.stored_charge import lacking_for_charge
 from aerode.measure.run_readings import standing_readings, taken_readings
 from aerode.quantities import Basis, Reason
 from aerode.records.comparisons import AirOrBattery
@@ -239,6 +240,7 @@ def _stored_estimate(
             unit=unit,
             identifiable=False,
             reason=str(Reason.RECIPE_UNKNOWN if bought else Reason.NOT_MEASURED),
+            meaning=f"{lacking_for_charge(electrode)} not entered",
             basis=Basis.PREDICTED,
         )
     return Estimate(
@@ -273,7 +275,8 @@ def _ruling(
         )
     if blank:
         return True, f"a blank without catalyst ({blank}) was measured on this bench", ""
-    return False, _cannot_tell(stored, drawn_line, stored_line), _cheapest(electrode, drawn, stored)
+    said = _cannot_tell(electrode, stored, drawn_line, stored_line)
+    return False, said, _cheapest(electrode, drawn, stored)
 
 
 def _proof(drawn_line: Estimate, stored_line: Estimate, sealed: str) -> str:
@@ -302,10 +305,13 @@ def _exceeds(charge: float, bound: float) -> bool:
     return charge * (1.0 - 2.0 * CHARGE_UNCERTAINTY) > bound
 
 
-def _cannot_tell(stored: StoredCharge | None, drawn_line: Estimate, stored_line: Estimate) -> str:
+def _cannot_tell(
+    electrode: Electrode, stored: StoredCharge | None, drawn_line: Estimate, stored_line: Estimate
+) -> str:
     head = "cannot tell an air cathode from a battery yet: "
     if stored is None:
-        return head + f"drawn {_amount(drawn_line)}; what it could store is not known"
+        lacking = lacking_for_charge(electrode)
+        return f"{head}drawn {_amount(drawn_line)}; what it could store is not known: {lacking} not entered"
     least = " or more (no figure for " + ", ".join(stored.unknown) + ")" if stored.unknown else ""
     drawn = _amount(drawn_line, bare=True)
     # judgement

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CONDITIONS",
+    "FIRST_SESSION_OF",
     "REST",
     "ConditionKind",
     "ConditionReport",
@@ -137,6 +138,8 @@ CONDITIONS: tuple[ConditionKind, ...] = (
 )
 
 
+FIRST_SESSION_OF = "the first session of {} on this bench"
+"""Why hours wet and charge passed are settled where nobody typed them."""
 _AREA = "area"
 
 
@@ -392,7 +395,7 @@ def _settled_elsewhere(
     if kind.key in ("hours_wet", "charge_before") and all(
         e.run.name in first_use for e in entrants
     ):
-        return "the first session of every piece on this bench"
+        return FIRST_SESSION_OF.format("every piece")
     return ""
 
 
@@ -460,10 +463,11 @@ def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> C
     lacking = sorted({e.electrode.name for e in entrants if e.electrode.wetted_area is None})
     if not lacking:
         sizes = [e.electrode.wetted_area.value for e in entrants if e.electrode.wetted_area]
+        low, high = (f"{end * 1e4:.3g}" for end in (min(sizes), max(sizes)))
         return ConditionLine(
             condition=words,
             known=Known.MEASURED,
-            detail=f"{min(sizes) * 1e4:.3g} to {max(sizes) * 1e4:.3g} cm^2",
+            detail=f"{low} cm^2" if low == high else f"{low} to {high} cm^2",
             key=_AREA,
         )
     alike = all(e.electrode.area_alike for e in entrants if e.electrode.wetted_area is None)

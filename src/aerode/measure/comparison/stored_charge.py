@@ -25,6 +25,7 @@ __all__ = [
     "capacitive_charge",
     "charge_figure",
     "dry_masses",
+    "lacking_for_charge",
     "stoichiometric_charge",
     "stored_charge",
 ]
@@ -357,6 +358,26 @@ def dry_masses(
             if lot is not None and lot.function not in _TAKES_NO_PART:
                 found[name] = found.get(name, 0.0) + mass * share
     return found or None
+
+
+def lacking_for_charge(electrode: Electrode) -> str:
+    """What has to be entered before the charge that an electrode may hold can be told, in words.
+
+    Parameters
+    ----------
+    electrode : Electrode [record]
+        Whose `dry_masses` are None.
+
+    Examples
+    --------
+    >>> lacking_for_charge(Electrode(name="T5"))
+    'its recipe (mix or pot) and the dry mass of its layer'
+    """
+    layers = electrode.layers
+    recipe = bool(layers) and all(layer.mix or layer.batch for layer in layers)
+    mass = bool(layers) and all(_layer_mass(electrode, layer) is not None for layer in layers)
+    said = ["its recipe (mix or pot)"] * (not recipe) + ["the dry mass of its layer"] * (not mass)
+    return " and ".join(said) or "what its mix is made of"
 
 
 def _layer_mass(electrode: Electrode, layer: Layer) -> float | None:

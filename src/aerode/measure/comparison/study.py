@@ -41,6 +41,9 @@ __all__ = ["Study", "Values", "common_voltage", "measure_study", "voltages_read"
 FEWEST_LOADS = 3
 """Judgement: fewer loads than this are a point or two, and no curve."""
 
+OF_A_LOAD = frozenset({RunSort.LOADS, RunSort.RUN_DOWN})
+"""Sorts of run that draw charge: a piece that had none of them is fresh."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Study:
@@ -130,7 +133,7 @@ class Study:
         first: dict[str, str] = {}
         fresh: set[str] = set()
         for run in self.runs:
-            if run.sort not in {RunSort.LOADS, RunSort.RUN_DOWN}:
+            if run.sort not in OF_A_LOAD:
                 continue
             name = self.electrode_name(run)
             session = session_of(run)

@@ -23,6 +23,7 @@ from aerode.records.marks import Entry, Share
 from aerode.records.materials import Dish, Electrolyte, Function, PowderLot, Solution
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run, RunSort
+from aerode.usecases.report_tables import air_sentence
 
 OXIDE = PowderLot(name="brown powder", substance="manganese dioxide", function=Function.CATALYST)
 GLUE = Solution(name="glue", polymer="polystyrene", solids=Entry(value=0.1))
@@ -152,6 +153,26 @@ def test_without_recipe_or_dry_mass_nothing_is_computed():
     assert row.stored_charge.value is None
     assert "recipe is not known" in (row.stored_charge.reason or "")
     assert row.charge_drawn.unit == "mAh"
+
+
+def test_what_is_missing_for_the_charge_it_may_hold_is_named():
+    """Recipe, dry mass, or both: the line says which, and the sentence over the table says that it is not known."""
+    bare = Electrode(name="T1", wetted_area=Entry(value=1e-3))
+    unweighed = replace(bare, layers=(Layer(mix="m"),))
+    rows = [
+        air_or_battery_rows(study(steps("r", 60.0), pieces=(piece,)))[0]
+        for piece in (bare, unweighed, electrode())
+    ]
+
+    assert "is not known: its recipe (mix or pot) and the dry mass of its layer not entered" in rows[0].detail  # fmt: skip
+    assert "is not known: the dry mass of its layer not entered" in rows[1].detail
+    assert air_sentence([rows[1]] * 4) == (
+        "For 4 of 4 it is not known what the electrode itself could hold: the dry mass of its layer not entered."
+    )
+    assert air_sentence(rows) == (
+        "For 1 of 3 the charge drawn could have come out of the electrode itself. "
+        "For 2 of 3 it is not known what the electrode itself could hold."
+    )
 
 
 def test_readings_without_a_time_draw_nothing_and_are_counted():

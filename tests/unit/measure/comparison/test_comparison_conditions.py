@@ -241,6 +241,11 @@ def test_without_areas_nothing_is_compared_unless_one_die_cut_them():
         replace(e, electrode=replace(e.electrode, wetted_area=Entry(value=9e-4))) for e in bare
     ]
     assert area_line(sized).known is Known.MEASURED
+    assert area_line(sized).detail == "9 cm^2"
+    nearly = replace(sized[1], electrode=replace(sized[1].electrode, wetted_area=Entry(value=9.0004e-4)))  # fmt: skip
+    assert area_line([sized[0], nearly]).detail == "9 cm^2"
+    other = replace(sized[1], electrode=replace(sized[1].electrode, wetted_area=Entry(value=9.1e-4)))  # fmt: skip
+    assert area_line([sized[0], other]).detail == "9 to 9.1 cm^2"
     assert area_line([sized[0], bare[1]]).blocks
 
 
