@@ -125,6 +125,8 @@ def test_a_wet_coat_of_solvent_leads_to_the_cautions_of_its_mix(
     text = inside.get("/electrodes/T3").text
 
     assert text.count("While it is wet it gives off solvent vapour") == 1
+    assert "No rule on file speaks about this" not in text  # the box beside it does
+    assert "No rule on file speaks about this" in inside.get("/electrodes/T1").text
     assert 'href="/cautions/mix%3AS%201"' in text
     assert inside.get("/cautions/mix%3AS%201").status_code == 200
     assert "While it is wet" not in inside.get("/electrodes/T1").text
@@ -148,6 +150,35 @@ def test_the_caution_on_a_coat_that_may_be_wet_stands_above_the_form_of_its_pres
     assert "Is it meant so?" in asked.text
     assert "A hot pressing at 95 °C would be stored as done" in asked.text.replace("\xa0", " ")
     assert _electrode(made, "T3").press == ()
+
+
+def test_the_big_button_follows_the_making(inside: TestClient, made: Path) -> None:
+    """Coat, dry, press, then measure; one more piece like it is offered at each of them, without its log."""
+    with BenchFile.open(made) as bench:
+        bench.put(SolventLot(name="tap", substance="water"))
+        portion = Portion(of="tap", shelf=Ingredient.SOLVENT, mass=Entry(value=1e-2))
+        bench.put(Mix(name="M", portions=(portion,)))
+        bench.put(Electrode(name="A-1", wetted_area=Entry(value=9.5e-4), mesh_mass=Entry(value=0.46e-3), layers=(Layer(mix="M"),)))  # fmt: skip
+
+    def button(after: tuple[str, dict[str, str]] | None = None) -> str:
+        if after:
+            assert inside.post(f"/electrodes/A-1/{after[0]}", data=after[1]).status_code == 200
+        text = inside.get("/electrodes/A-1").text
+        like = re.search(r'href="(/things/electrode/new[^"]*)">Another piece like this', text)
+        assert like is not None
+        assert "layers.0.mix=M" in like[1]
+        assert not re.search("coats|weighings|press|mass", like[1])
+        found = re.search(r'<a class="button" href="([^"]*)">', text)
+        assert found is not None
+        return found[1]
+
+    assert button() == "#coat"
+    assert button(("coats", {"coat.wet_mass": "0.5 g"})) == "#weighing"
+    assert button(("weighings", {"weighing.mass": "0.60 g"})) == "#weighing"
+    again = {"weighing.mass": "0.60 g", "weighing.after": "60 min"}
+    assert button(("weighings", again)) == "#press"
+    pressed = {"press.plate_temperature": "100", "press.means": "plates"}
+    assert button(("presses", pressed)) == "/runs/start?electrode=A-1"
 
 
 def test_coats_are_added_one_by_one(inside: TestClient, made: Path) -> None:
