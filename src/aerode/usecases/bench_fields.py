@@ -414,7 +414,7 @@ def _whole_number(reader: _Reader, value: Any, path: Path) -> int | None:
 
 
 def _number_or_word(value: Any) -> float | str:
-    """A factor setting: a plain number or a share in per cent is a number, all else a word."""
+    """A factor setting: a plain number is a number, a share in per cent stays in per cent, all else is a word."""
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         return float(value)
     text = _text(value)
@@ -422,7 +422,7 @@ def _number_or_word(value: Any) -> float | str:
         number, unit = units.read_number(text)
     except UnitError:
         return text
-    return number if not unit else number / 100 if unit in {"%", "percent"} else text
+    return number if not unit else f"{number:g} %" if unit in {"%", "percent"} else text
 
 
 _HOW = re.compile(r"^(?P<head>.*?)\s*\((?P<how>[^()]*)\)\s*$", re.DOTALL)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from aerode.measure.comparison.study import Study
@@ -13,6 +14,7 @@ from aerode.records.runs import Run, RunSort
 from aerode.usecases.log_charge import charges_logged
 from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.run_cells import first_stored
+from aerode.usecases.shares_as_typed import in_per_cent
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -46,6 +48,12 @@ def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:
     NotFoundError
         If an electrode is not on the bench.
     """
+    found = _found(bench, electrodes)
+    told = [in_per_cent(one, found) for one in found.electrodes]
+    return replace(found, electrodes=tuple(told))
+
+
+def _found(bench: BenchFile, electrodes: Sequence[str]) -> Study:
     names = list(dict.fromkeys(electrodes))
     if names and bench.count(Electrode) > RECENT:
         part = _part_of_a_large_bench(bench, names)

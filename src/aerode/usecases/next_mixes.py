@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["NextMix", "mix_near", "moved_shares", "plate_of", "short_of"]
+__all__ = ["NextMix", "lot_for", "mix_near", "moved_shares", "plate_of", "short_of"]
 
 _SPARE = 1.1
 """What is mixed over what is coated: the usual tenth in the pot and on the brush."""
@@ -44,7 +44,7 @@ def mix_near(bench: BenchFile, electrodes: Iterable[Electrode]) -> Mix | None:
     return None
 
 
-def _lot_for(factor: str, lots: Mapping[str, PowderLot | Solution], names: Iterable[str]) -> str:
+def lot_for(factor: str, lots: Mapping[str, PowderLot | Solution], names: Iterable[str]) -> str:
     """The one lot of a mix that a factor is about, by its name, substance or function; "" for none or several."""
     word = factor.strip().casefold()
     own = [name for name in names if name in lots]
@@ -105,7 +105,7 @@ def moved_shares(bench: BenchFile, mix: Mix | None, settings: Mapping[str, str])
         share = _share(setting)
         if share is None:
             continue
-        lot = _lot_for(factor, lots, shares) or _lot_for(factor, lots, lots)
+        lot = lot_for(factor, lots, shares) or lot_for(factor, lots, lots)
         if not lot:
             return NextMix(
                 of=mix.name,

@@ -195,7 +195,7 @@ def test_electrodes(bench: BenchFile, folder: Path) -> None:
     assert first.wetted_area.value == pytest.approx(9.54e-4)
     assert first.wetted_area.standard_uncertainty == pytest.approx(0.012 * 9.54e-4)
     assert first.wetted_area.how == "photo"
-    assert first.factors == {"binder": 0.1}
+    assert first.factors == {"binder": "10 %"}
     assert first.thickness == pytest.approx((0.62e-3, 0.66e-3))
     assert first.layers[0].mix == "mix 10"
     assert first.press[0].firmness is Firmness.FIRM

@@ -180,7 +180,13 @@ def plan_factors(
 
 
 def amounts_of(values: Sequence[Setting]) -> tuple[list[float], str] | None:
-    """Settings typed as numbers with one unit ("10 %", "85 °C"): the numbers and the unit."""
+    """Settings typed as numbers with one unit ("10 %", "85 °C"): the numbers and the unit.
+
+    A share beside per cents is one too: an older 0.1 stands with "20 %" as 10 %.
+
+    >>> amounts_of([0.1, "20 %"]), amounts_of([10.0, "20 %"])
+    (([10.0, 20.0], '%'), None)
+    """
     found: list[tuple[float, str]] = []
     for value in values:
         try:
@@ -188,6 +194,9 @@ def amounts_of(values: Sequence[Setting]) -> tuple[list[float], str] | None:
         except UnitError:
             return None
     kinds = {unit for _, unit in found}
+    if kinds == {"", "%"} and all(0.0 <= number <= 1.0 for number, unit in found if not unit):
+        found = [(number if unit else 100.0 * number, "%") for number, unit in found]
+        kinds = {"%"}
     return ([number for number, _ in found], kinds.pop()) if len(kinds) == 1 else None
 
 
