@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -227,7 +228,9 @@ def _expectation(step: LogStep, *, sealed: bool) -> list[str]:
             "  Read at " + ", ".join(f"{m:.0f}" for m in step.moments) + " s after it is on."
         )
     elif step.load:
-        text.append("  Wait until it moves less than 1 mV in a minute.")
+        text.append(
+            "  Read it after two minutes; it should move less than 1 mV in a minute by then."
+        )
     if step.warning:
         text += lines(f"Careful: {step.warning}.", indent="  ")
     return text
@@ -295,6 +298,11 @@ def _not_taken(error: AerodeError, guided: RunAtBench) -> None:
         click.echo("  If the meter shows it, type: yes")
 
 
+def _typed_at_once() -> bool:
+    """Whether the readings are typed as they are read; those of a file come without their moments."""
+    return sys.stdin.isatty()
+
+
 def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
     """One load; False where the person stops. `refused` holds what was typed here and not taken, and why."""
     from aerode.errors import RangeError
@@ -310,8 +318,10 @@ def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
     if text in _WORDS:
         return _command(guided, text)
     guided.asked = False
+    guided.waited = guided.since(guided.clock()) if _typed_at_once() else None
     try:
-        click.echo(f"  {guided.take(text).headline}")
+        for line in lines(guided.take(text).headline, indent="  "):
+            click.echo(line)
     except RangeError as error:
         refused.append((text, error.what))
         raise

@@ -87,7 +87,7 @@ class SharedError:
     name : str
         Errors of the same name are the same error.
     uncertainty : float [1 or ohm]
-        Standard uncertainty: relative for gains and parts, ohm for leads.
+        Standard uncertainty: relative for gains and parts, ohm for leads, 1 for what was read early.
     effect : array (n,) [V or V/ohm]
         What an error of +1 (noted or shown too high by so much) does to each reading.
     """
@@ -143,7 +143,7 @@ class Frame:
         own = np.where(
             pair,
             data.current_noise / np.where(pair, data.current, 1.0),
-            np.hypot(_LEAST_SCATTER, data.noise) / data.voltage,
+            np.hypot(np.hypot(_LEAST_SCATTER, data.noise), data.early) / data.voltage,
         )
         gain = data.gain_uncertainty[np.where(pair, data.current_gain, data.gain)]
         part = np.append(data.part_uncertainty, 0.0)[data.part]
@@ -255,10 +255,12 @@ def shared_errors(data: RunData, pilot: Curve) -> tuple[SharedError, ...]:
         )
         for k, (name, u) in enumerate(zip(data.gain_names, data.gain_uncertainty, strict=True))
     ]
+    early = [SharedError(data.early_name, 1.0, data.early)] if bool(data.early.any()) else []
     more = predicted_readings(data, pilot, load, lead + _STEP)[0]
     return (
         *gains,
         *parts,
+        *early,
         SharedError(data.lead_name, data.lead_uncertainty, (base - more) / _STEP),
     )
 

@@ -8,7 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from aerode import units
 from aerode.measure.area import Area, area_from_entry
+from aerode.measure.early_readings import WORTH_SAYING, Movement, may_still_move, movement_of
 from aerode.measure.impossible import (
     contradictions,
     current_and_load_disagree,
@@ -56,6 +58,7 @@ class _Taken:
     voltage: float | None = None
     current: float | None = None
     extrapolation: float = 0.0
+    early: float = 0.0
     part: Resistor | None = None
     meter: Ammeter | None = None
 
@@ -100,7 +103,8 @@ def read_run(
     by all readings that use the part. The meter is always parallel to the load. An ammeter across
     the cell is a load of its burden. A voltage at the clips is corrected to the tab by I·r, and
     where r is not known the leads count as part of the cell; with a sense wire r is in series with
-    the load. Open circuit and currents below 0.05 mA/cm² are mixed potentials and stay out.
+    the load. What was read before the waiting time of the plan was over, and nobody watched to its
+    rest, carries what it may still move by: one error of the whole run. Open circuit and currents below 0.05 mA/cm² are mixed potentials and stay out.
 
     Examples
     --------
@@ -122,12 +126,18 @@ def read_run(
     taken = [_Taken(index, reading) for index, reading in enumerate(run.readings)]
     sensing = cell.sensing if cell is not None else Sensing.CLIPS
     lead_value, lead_spread, lead_said = _lead(cell, electrode, lead, sensing)
+    open_to_doubt = any(
+        r.settling is not Settling.SETTLED and (r.trace or r.waited is not None)
+        for r in run.readings
+    )
+    movement = movement_of(run, volts.count) if open_to_doubt else Movement()
     for one in taken:
-        _sort_out(one, run, instruments, volts, names, resistor_tolerance, area)
+        _sort_out(one, run, instruments, volts, names, resistor_tolerance, area, movement)
     _refuse_contradictions(taken, lead_value)
     return _arrays(
-        run, electrode, taken, volts, (lead_value, lead_spread, lead_said), sensing, area, names
-    )
+        run, electrode, taken, volts, (lead_value, lead_spread, lead_said), sensing, area, names,
+        movement,
+    )  # fmt: skip
 
 
 @dataclass(slots=True)
@@ -179,6 +189,7 @@ def _sort_out(
     names: _Names,
     tolerance: float | None,
     area: Area | None,
+    movement: Movement,
 ) -> None:
     """Find the kind of one reading and what it is worth, or why it is not used."""
     reading = one.reading
@@ -192,7 +203,7 @@ def _sort_out(
     one.voltage, one.current = reading.voltage, reading.current
     if one.why_not:
         return
-    _settle(one, volts)
+    _settle(one, volts, movement)
     if reading.current is not None:
         one.meter = ammeter(
             instruments.get(run.meter), reading.current_range,
@@ -204,16 +215,17 @@ def _sort_out(
     one.why_not = one.why_not or _why_not(one, volts, area)
 
 
-def _settle(one: _Taken, volts: Voltmeter) -> None:
+def _settle(one: _Taken, volts: Voltmeter, movement: Movement) -> None:
     reading = one.reading
-    moving = reading.settling is Settling.NOT_SETTLED
-    if reading.trace and reading.settling is not Settling.SETTLED:
+    early = may_still_move(reading, movement, volts.count)
+    one.early = early or 0.0
+    if reading.trace and reading.settling is not Settling.SETTLED and not early:
         settled = settled_voltage(reading.trace, count=volts.count)
         if settled.voltage is None:
             one.why_not = f"not settled: {settled.reason}"
         else:
             one.voltage, one.extrapolation = settled.voltage, settled.standard_uncertainty
-    elif moving:
+    elif early is None:
         one.why_not = (
             "not settled, and no timed readings to tell where it goes: wait, then read again"
         )
@@ -334,6 +346,7 @@ def _arrays(
     sensing: Sensing,
     area: Area | None,
     names: _Names,
+    movement: Movement,
 ) -> RunData:
     parts, gains = _Register(), _Register()
     usable = [t for t in taken if not t.why_not]
@@ -350,6 +363,7 @@ def _arrays(
         electrode=electrode.name if electrode is not None else run.electrode,
         voltage=column("voltage"),
         noise=column("noise"),
+        early=np.array([t.early for t in usable], dtype=np.float64),
         expected_scatter=volts.scatter,
         kind=np.array([t.kind for t in usable], dtype=np.int64),
         load=column("load"),
@@ -373,7 +387,7 @@ def _arrays(
         points=(),
         index=np.array([t.index for t in usable], dtype=np.int64),
         assumptions=_assumptions(usable, volts, lead[2], area),
-        warnings=_warnings(usable),
+        warnings=(*_warnings(usable), *_early(usable, movement)),
     )
     return _with_points(data, taken, volts)
 
@@ -412,9 +426,24 @@ def _assumptions(
     said += [f"resistors: {100 * limit:g} % tolerance assumed" for limit in sorted(limits)]
     if lead:
         said.append(lead)
-    if any(t.reading.settling is Settling.NOT_KNOWN and not t.reading.trace for t in usable):
+    unsaid = [t for t in usable if t.reading.settling is Settling.NOT_KNOWN and not t.reading.trace]
+    if any(not t.early for t in unsaid):
         said.append("readings without a note on settling are taken as settled")
     return tuple(said)
+
+
+def _early(usable: list[_Taken], movement: Movement) -> list[str]:
+    """What was read before anybody saw it stand still, how far it may still move, and how that is known."""
+    early = [t for t in usable if t.early >= WORTH_SAYING]
+    if not early:
+        return []
+    count = f"{len(early)} reading{'s were' if len(early) > 1 else ' was'}"
+    basis = f"as {movement.loads} watched load{'s' if movement.loads > 1 else ''} of this run moved" if movement.loads else "judgement: no load of this run was watched"  # fmt: skip
+    most = units.plain(1e3 * max(t.early for t in early), 2)
+    return [
+        f"{count} taken before two minutes were over, and nobody saw {'them' if len(early) > 1 else 'it'} stand still: "
+        f"up to {most} mV may still have come ({basis}), all the same way; every limit counts that"
+    ]
 
 
 def _warnings(usable: list[_Taken]) -> tuple[str, ...]:
@@ -472,10 +501,11 @@ def _with_points(data: RunData, taken: list[_Taken], volts: Voltmeter) -> RunDat
 
 def _u_voltage(data: RunData, k: int, voltage: float, volts: Voltmeter) -> float:
     gain = float(data.gain_uncertainty[data.gain[k]])
+    own = float(np.hypot(data.noise[k], data.early[k]))
     if data.kind[k] == ReadingKind.AMMETER:
         gain = float(np.hypot(gain, data.part_uncertainty[data.part[k]]))
-        return float(np.hypot(gain * voltage, data.noise[k]))
-    return float(np.sqrt((gain * voltage) ** 2 + volts.scatter**2 + data.noise[k] ** 2))
+        return float(np.hypot(gain * voltage, own))
+    return float(np.sqrt((gain * voltage) ** 2 + volts.scatter**2 + own**2))
 
 
 def _u_current(data: RunData, k: int, current: float, volts: Voltmeter) -> float:
@@ -486,6 +516,7 @@ def _u_current(data: RunData, k: int, current: float, volts: Voltmeter) -> float
     gain = float(data.gain_uncertainty[data.gain[k]])
     if data.kind[k] == ReadingKind.AMMETER:
         return float(np.hypot(gain * current, data.noise[k] / data.load[k]))
-    own = float(np.hypot(volts.scatter, data.noise[k])) / float(data.voltage[k])
+    noise = float(np.hypot(data.noise[k], data.early[k]))
+    own = float(np.hypot(volts.scatter, noise)) / float(data.voltage[k])
     part = float(data.part_uncertainty[data.part[k]])
     return current * float(np.sqrt(gain**2 + own**2 + part**2))

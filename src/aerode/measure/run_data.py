@@ -68,6 +68,9 @@ class RunData:
     noise : array (n,) [V]
         Standard uncertainty that belongs to one reading alone: one count's rounding, and the
         extrapolation of a reading that had not settled. The scatter of the readings comes on top.
+    early : array (n,) [V]
+        What each may still move by, where it was read early and nobody watched it stand still; 0
+        otherwise. All move the same way: it is one error of the whole run (`early_name`).
     expected_scatter : float [V]
         Scatter to expect from the counts part of the meter's limit of error.
     kind : array (n,) [1]
@@ -118,6 +121,7 @@ class RunData:
     electrode: str
     voltage: Floats
     noise: Floats
+    early: Floats
     expected_scatter: float
     kind: Whole
     load: Floats
@@ -142,6 +146,11 @@ class RunData:
     index: Whole
     assumptions: tuple[str, ...] = ()
     warnings: tuple[str, ...] = ()
+
+    @property
+    def early_name(self) -> str:
+        """Names what early readings of this run have in common."""
+        return f"early readings of {self.source}"
 
     @property
     def refused(self) -> tuple[Point, ...]:

@@ -16,6 +16,7 @@ __all__ = [
     "OPEN",
     "SHORT_LOADS",
     "SHORT_MOMENTS",
+    "WAITING_TIME",
     "closing_check",
     "loads_without_air",
     "minutes",
@@ -30,8 +31,8 @@ AGAIN = "the same load once more: a check of what the run itself has changed"
 SHORT_LOADS = 3
 SHORT_MOMENTS = (20.0, 40.0, 60.0, 90.0, 120.0, 180.0)
 """When the short plan reads at each load [s]: enough to see where a reading is going. Common practice, no source."""
-_SETTLING = 120.0
-"""What a settled reading usually takes at one load [s]. Common practice, no source."""
+WAITING_TIME = 120.0
+"""What a settled reading usually takes at one load [s]: read sooner, somebody has to have watched it. Common practice, no source."""
 _REST = 300.0
 """What an open circuit usually takes to come to rest [s]. Common practice, no source."""
 
@@ -137,6 +138,6 @@ def minutes(plan: RunPlan, loads: Sequence[str]) -> float:
     >>> minutes(RunPlan.SHORT, ("open", "a", "b", "c"))
     12.0
     """
-    at_load = SHORT_MOMENTS[-1] if plan is RunPlan.SHORT else _SETTLING
+    at_load = SHORT_MOMENTS[-1] if plan is RunPlan.SHORT else WAITING_TIME
     rest = SHORT_MOMENTS[-1] if plan is RunPlan.SHORT else _REST
     return sum(rest if load == OPEN else at_load for load in loads) / 60.0

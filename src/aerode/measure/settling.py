@@ -12,10 +12,15 @@ from aerode import units
 from aerode.errors import RangeError
 
 __all__ = [
+    "FEWEST_TO_FOLLOW",
+    "LARGEST_UNCERTAINTY",
+    "LEAST_WATCHED",
+    "STANDS_STILL",
     "Approach",
     "SettledVoltage",
     "approach",
     "has_settled",
+    "moves_by",
     "settled_voltage",
 ]
 
@@ -24,10 +29,18 @@ Floats = NDArray[np.float64]
 STEADY_RATE = 0.001 / 60.0  # judgement
 """Slower than one millivolt a minute counts as settled [V/s]."""
 
-_FEWEST = 4
+LEAST_WATCHED = 30.0
+"""[s]; watched for less, nothing is said to stand still, however alike the readings are. Common practice, no source."""
+STANDS_STILL = (
+    "two readings alike, half a minute apart, show that it moves less than 1 mV in a minute"
+)
+"""The rule of `has_settled` in words, the same wherever somebody waits for a reading."""
+FEWEST_TO_FOLLOW = 4
+"""Timed readings from which a voltage that moves is followed to where it is going."""
+_FLICKERS = 3  # judgement: so many readings tell a flicker of the last digit from a movement
 _LEAST_SPAN = 0.7  # judgement
 """Shortest trace that is extrapolated, in time constants: half of the way must have been seen."""
-_LARGEST_UNCERTAINTY = 0.015  # judgement
+LARGEST_UNCERTAINTY = 0.015  # judgement
 """[V]; above it the extrapolated value is no better than a guess between two loads."""
 _KNOWN = 0.5  # judgement
 """Largest standard uncertainty of ln τ from which a wait is told: a factor of 1.6 either way."""
@@ -188,37 +201,56 @@ def has_settled(trace: Sequence[tuple[float, float]], count: float = 0.001) -> b
     trace : sequence of (float, float) [s, V]
         Time since the load was put on, and the reading.
     count : float [V]
-        One step of the meter's last digit: a change of one step alone does not show a movement.
+        One step of the meter's last digit: a change of one step alone, to and fro, does not show a
+        movement.
 
     Returns
     -------
     bool
-        False for fewer than three readings: nothing can be said of a movement.
+        False where it was watched for less than half a minute.
 
     Notes
     -----
     The rule of 1 mV a minute is common practice, no source. The slope is that of a straight line
-    through the last half of the trace, but at least three readings.
+    through the last half of the trace, carried back to half a minute at least: so two readings
+    alike, half a minute apart, are enough. Of two alike on a meter of 1 mV the movement is below
+    2 mV a minute for certain, and below 1 mV a minute more often than not.
 
     Examples
     --------
-    >>> has_settled([(0, 0.700), (30, 0.702), (60, 0.702), (90, 0.702)])
+    >>> has_settled([(0, 0.700), (30, 0.702), (60, 0.702)])
     True
+    >>> has_settled([(0, 0.702), (20, 0.702)])
+    False
     >>> has_settled([(0, 0.61), (60, 0.63), (120, 0.65), (180, 0.66)])
     False
     """
-    if len(trace) < 3:
+    last = _watched_part(trace)
+    if last is None:
         return False
-    points = np.array(trace, dtype=np.float64)
-    points = points[np.argsort(points[:, 0])]
-    last = _last_part(points)
     span = float(np.ptp(last[:, 0]))
-    if span <= 0.0:
-        return False
-    slope = _slope(last)
-    return abs(slope) < STEADY_RATE or (
-        float(np.ptp(last[:, 1])) <= 1.01 * count and count / span < 2.0 * STEADY_RATE  # numerical
-    )
+    flickers = len(last) >= _FLICKERS and float(np.ptp(last[:, 1])) <= 1.01 * count  # numerical
+    return abs(_slope(last)) < STEADY_RATE or (flickers and count / span < 2.0 * STEADY_RATE)
+
+
+def _watched_part(trace: Sequence[tuple[float, float]]) -> Floats | None:
+    """The last half of a trace in its order, carried back to half a minute; None where it is shorter."""
+    if len(trace) < 2:
+        return None
+    points = np.array(sorted(trace), dtype=np.float64)
+    long_enough = np.flatnonzero(points[-1, 0] - points[:, 0] >= LEAST_WATCHED)
+    if not long_enough.size:
+        return None
+    return points[min(int(long_enough[-1]), len(points) // 2) :]
+
+
+def moves_by(trace: Sequence[tuple[float, float]]) -> float:
+    """How fast a trace moved over its last part, up or down [V/s]; 0 for a single reading.
+
+    >>> round(60e3 * moves_by([(0, 0.61), (60, 0.63), (120, 0.65)]))
+    20
+    """
+    return abs(_slope(_last_part(np.array(sorted(trace), dtype=np.float64))))
 
 
 def _last_part(points: Floats) -> Floats:
@@ -255,7 +287,7 @@ def settled_voltage(
 
     Notes
     -----
-    The extrapolation is that of `approach`. Refused: fewer than four readings, less than 0.7 τ
+    The extrapolation is that of `approach`. Refused: fewer than four readings that move, less than 0.7 τ
     watched, or more than 15 mV of standard uncertainty. Do not use it where the voltage first moves
     one way, then the other.
 
@@ -271,19 +303,16 @@ def settled_voltage(
     >>> round(s.voltage, 3), s.extrapolated
     (0.74, True)
     >>> settled_voltage(trace[:3]).reason
-    'still moving, and 3 timed readings are too few to tell where it goes: read at least 4, 20 s apart'
+    'still moving by 95 mV a minute: read it again in half a minute'
     """
     if has_settled(trace, count):
-        points = np.array(trace, dtype=np.float64)
-        last = points[np.argsort(points[:, 0])][-3:]
-        return SettledVoltage(voltage=float(last[:, 1].mean()))
-    if len(trace) < _FEWEST:
-        said = "one timed reading is" if len(trace) == 1 else f"{len(trace)} timed readings are"
-        return SettledVoltage(
-            None,
-            reason=f"still moving, and {said} too few to tell where it goes: "
-            f"read at least {_FEWEST}, 20 s apart",
-        )
+        last = _watched_part(trace)
+        assert last is not None
+        return SettledVoltage(voltage=float(last[-3:, 1].mean()))
+    values = [value for _, value in trace]
+    alike = max(values) - min(values) <= 1.01 * count  # numerical
+    if len(trace) < FEWEST_TO_FOLLOW or (alike and _span(trace) < LEAST_WATCHED):
+        return SettledVoltage(None, reason=_too_brief(trace, alike=alike))
     points = np.array(trace, dtype=np.float64)
     t = points[:, 0] - points[:, 0].min()
     # rectangular width, by definition
@@ -298,9 +327,24 @@ def settled_voltage(
     )
 
 
+def _span(trace: Sequence[tuple[float, float]]) -> float:
+    times = [t for t, _ in trace]
+    return max(times) - min(times)
+
+
+def _too_brief(trace: Sequence[tuple[float, float]], *, alike: bool) -> str:
+    """What too few readings, or a moment of watching, show, and when to read again."""
+    if len(trace) < 2:
+        return "not seen to stand still yet: read it again in half a minute"
+    if alike and _span(trace) < LEAST_WATCHED:
+        return f"alike for {_span(trace):.0f} s only: watch it for half a minute"
+    moves = units.plain(60e3 * moves_by(trace), 2)
+    return f"still moving by {moves} mV a minute: read it again in half a minute"
+
+
 def _may_be_taken(span: float, end: Approach) -> bool:
     enough = span >= _LEAST_SPAN * end.time_constant
-    return enough and end.standard_uncertainty <= _LARGEST_UNCERTAINTY
+    return enough and end.standard_uncertainty <= LARGEST_UNCERTAINTY
 
 
 def _why_not_yet(points: Floats, end: Approach, floor: float) -> str:

@@ -13,6 +13,7 @@ from aerode.measure.impossible import (
     impossible_current,
     impossible_voltage,
 )
+from aerode.measure.run_plans import WAITING_TIME
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer
@@ -20,6 +21,7 @@ from aerode.records.runs import Observation, Reading, Run, Settling
 from aerode.usecases.log_long import is_log, log_stands
 from aerode.usecases.log_reading import understand
 from aerode.usecases.log_run import AMMETER, GuidedRun
+from aerode.usecases.run_early import early_words
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_keeping import read_run
 from aerode.usecases.run_merging import is_watched
@@ -30,12 +32,8 @@ if TYPE_CHECKING:
     from aerode.records.instruments import MeterRange
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["LEAST_WATCHED", "RunAtBench", "run_at_bench", "value_as_typed"]
+__all__ = ["RunAtBench", "run_at_bench", "value_as_typed"]
 
-LEAST_WATCHED = 20.0
-"""[s]; watched for less, nothing is said to stand still, however alike the readings are. Common practice, no source."""
-_LEAST_WAIT = 60.0
-"""[s]; the wait rule looks back over a minute: a single reading taken sooner cannot have followed it."""
 _RESISTOR_LIMIT = 0.05
 """Limit of error of a resistor whose tolerance nobody entered: the gold band of a carbon film one (IEC 60062, table 3)."""
 
@@ -182,16 +180,19 @@ class RunAtBench(GuidedRun):
             self._refuse_disagreement(reading)
         self._refuse_overload(reading)
         if trace:
-            brief = trace[-1][0] - trace[0][0] < LEAST_WATCHED
-            if brief and reading.settling is Settling.SETTLED:
-                return replace(reading, settling=Settling.NOT_SETTLED)
             return reading
-        hasty = self.waited is not None and self.waited < _LEAST_WAIT
+        hasty = self.waited is not None and self.waited < WAITING_TIME
         return replace(
             reading,
             waited=self.waited,
             settling=Settling.NOT_KNOWN if hasty else reading.settling,
         )
+
+    def _store(self, reading: Reading, text: str) -> LogAnswer:
+        """As of the guided run; what was read too early to stand still is said to be so."""
+        answer = super()._store(reading, text)
+        told = early_words(self.run, reading)
+        return replace(answer, headline=f"{answer.headline} {told}") if told else answer
 
     def _refuse_impossible(self, load: str, text: str, voltage: float) -> None:
         """As of the guided run; an overload of the range is told before anything is asked."""

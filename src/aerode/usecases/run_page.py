@@ -15,7 +15,7 @@ from aerode.measure.run_readings import (
     standing_readings,
     taken_readings,
 )
-from aerode.measure.settling import has_settled, settled_voltage
+from aerode.measure.settling import STANDS_STILL, settled_voltage
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.marks import Known
@@ -26,8 +26,8 @@ from aerode.usecases.log_charge import drawn_words
 from aerode.usecases.log_hours import hours_words
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
-from aerode.usecases.run_at_bench import LEAST_WATCHED
 from aerode.usecases.run_conditions import CONDITIONS, LOT
+from aerode.usecases.run_early import is_unused, still_to_come
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
@@ -74,8 +74,8 @@ __all__ = [
 
 _ONCE_MORE = 60.0
 """What still moves after its last planned moment is read again so much later [s]: judgement."""
-_STEADY_WORDS = "Wait until it moves less than 1 mV in a minute; two minutes is usual"
-"""The rule of `aerode.measure.settling`; the two minutes are common practice, no source."""
+_STEADY_WORDS = f"Take it after two minutes, or sooner once it stands still: {STANDS_STILL}"
+"""When a reading may be taken: the waiting time of `aerode.measure.run_plans`, or the rule of `aerode.measure.settling`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -230,7 +230,7 @@ def reading_rows(run: Run, resistors: Mapping[str, float]) -> tuple[ReadingRow, 
             typed=r.text,
             voltage="" if r.voltage is None else f"{units.plain(r.voltage, 4)} V",
             current=_current_words(r, resistors),
-            settling=_settling_words(r),
+            settling=_settling_words(run, r),
             again=AGAIN if k in closing else "",
             timed=tuple(f"at {t:.0f} s: {units.plain(v, 4)} V" for t, v in r.trace),
             doubt=r.doubt,
@@ -252,10 +252,14 @@ def _current_words(reading: Reading, resistors: Mapping[str, float]) -> str:
 _SETTLING_WORDS = {Settling.EXTRAPOLATED: "on its way, and used where it was going"}
 
 
-def _settling_words(reading: Reading) -> str:
+def _settling_words(run: Run, reading: Reading) -> str:
     if reading.trace and reading.waited is None:
         return f"still watched, {len(reading.trace)} timed"
-    waited = f" after {reading.waited:.0f} s" if reading.waited else ""
+    waited = f" after {reading.waited:.0f} s" if reading.waited is not None else ""
+    if volts := still_to_come(run, reading):
+        return f"read{waited}, about {volts} may still have come"
+    if reading.trace and reading.settling is Settling.NOT_SETTLED and not is_unused(run, reading):
+        return f"read{waited}"
     if reading.trace and reading.settling is not Settling.NOT_KNOWN:
         return f"{_SETTLING_WORDS.get(reading.settling, reading.settling)}{waited}"
     if reading.settling is Settling.NOT_SETTLED:
@@ -441,10 +445,8 @@ def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | 
     found = settled_voltage(trace)
     picture = settling_trace(trace, found)
     noted = f"Noted {units.plain(trace[-1][1], 4)} V at {trace[-1][0]:.0f} s."
-    if has_settled(trace) and trace[-1][0] - trace[0][0] >= LEAST_WATCHED:
-        return True, f"{noted} It stands still: take the reading now.", picture
     if found.voltage is not None and not found.extrapolated:
-        return False, f"{noted} It looks still; watch it for {LEAST_WATCHED:.0f} s at least.", picture  # fmt: skip
+        return True, f"{noted} It stands still: take the reading now.", picture
     if found.voltage is not None:
         band = units.write(found.voltage, "V", found.standard_uncertainty)
         return True, f"{noted} It is on its way to {band}: it may be taken now, and that is where the curve puts it.", picture  # fmt: skip

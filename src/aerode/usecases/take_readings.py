@@ -14,13 +14,12 @@ from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
 from aerode.usecases.log_long import close_log, is_log
 from aerode.usecases.log_questions import meant_instead
 from aerode.usecases.log_run import AMMETER, load_said
-from aerode.usecases.run_at_bench import LEAST_WATCHED, RunAtBench, run_at_bench, value_as_typed
+from aerode.usecases.run_at_bench import RunAtBench, run_at_bench, value_as_typed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 __all__ = [
-    "LEAST_WATCHED",
     "RunAtBench",
     "correct",
     "doubt",

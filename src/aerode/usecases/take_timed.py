@@ -9,7 +9,7 @@ from aerode.errors import ConflictError, InputError, UnitError
 from aerode.measure.run_readings import doubt_of_taken_back
 from aerode.measure.settling import settled_voltage
 from aerode.records.runs import Settling
-from aerode.usecases.take_readings import LEAST_WATCHED, refuse_other_load, take_reading
+from aerode.usecases.take_readings import refuse_other_load, take_reading
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,10 +26,7 @@ def settling_of(trace: Sequence[tuple[float, float]]) -> Settling:
     found = settled_voltage(tuple(trace))
     if found.voltage is None:
         return Settling.NOT_SETTLED
-    if found.extrapolated:
-        return Settling.EXTRAPOLATED
-    brief = trace[-1][0] - trace[0][0] < LEAST_WATCHED
-    return Settling.NOT_SETTLED if brief else Settling.SETTLED
+    return Settling.EXTRAPOLATED if found.extrapolated else Settling.SETTLED
 
 
 def take_as_it_stands(

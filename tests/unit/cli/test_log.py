@@ -10,7 +10,7 @@ import pytest
 from aerode.cli import main
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.runs import Run, Unsorted
+from aerode.records.runs import Run, Settling, Unsorted
 from aerode.store.bench_file import BenchFile
 
 if TYPE_CHECKING:
@@ -52,6 +52,24 @@ def test_a_whole_run(
     assert run.temperature.value == pytest.approx(294.15)
     assert 'aerode fit "E1 loads"' in shown
     assert all(len(line) <= 80 for line in shown.splitlines() if "  " not in line.strip())
+
+
+def test_a_reading_typed_at_once_says_what_may_still_come(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Typed at a terminal within a second it may still move; numbers out of a file come without their moments."""
+    monkeypatch.setattr("aerode.cli.log._typed_at_once", lambda: True)
+    _type(monkeypatch, "742\n0.66\n0.45\n", "E1", "--no-questions", "-b", place)
+    shown = " ".join(capsys.readouterr().out.split())
+    with BenchFile.open(place) as bench:
+        run = bench.get(Run, "E1 loads")
+
+    assert "nobody saw it stand still: about 10 mV may still have come" in shown
+    assert run.readings[1].settling is Settling.NOT_KNOWN
+    assert "Read it after two minutes" in shown
+    monkeypatch.setattr("aerode.cli.log._typed_at_once", lambda: False)
+    _type(monkeypatch, "742\n0.66\n0.45\n", "E1", "--no-questions", "-b", place)
+    assert "nobody saw it" not in capsys.readouterr().out
 
 
 def test_input_that_ends_loses_nothing(place: str, monkeypatch: pytest.MonkeyPatch) -> None:

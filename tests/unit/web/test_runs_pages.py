@@ -268,6 +268,17 @@ def test_watching_a_load_leaves_it_on_until_it_is_taken(
     assert taken[-1].trace[-1] == (140.0, 0.612)
 
 
+def test_a_reading_taken_at_once_is_told_what_it_may_still_move_by(begun: TestClient) -> None:
+    """Three seconds after the load went on: saved, and said plainly, with the way back; patient readings pass."""
+    _take(begun, "742", waited="150")
+    hasty = _take(begun, "601", waited="3").text
+    patient = _take(begun, "520", waited="130").text
+
+    assert "It was read after 3 s and nobody saw it stand still: about 9.2 mV may still" in hasty
+    assert "Take it back below and watch it longer, or go on." in hasty
+    assert "nobody saw it" not in patient
+
+
 def test_the_short_plan_closes_a_load_with_its_last_timed_reading(
     inside: TestClient, bench_place: Path
 ) -> None:

@@ -86,7 +86,7 @@ def without(data: RunData, left: NDArray[np.bool_]) -> RunData:
     keep = ~left
     arrays = {
         name: getattr(data, name)[keep]
-        for name in ("voltage", "noise", "kind", "load", "current", "current_noise", "part", "gain",
+        for name in ("voltage", "noise", "kind", "load", "current", "current_noise", "early", "part", "gain",
                      "current_gain", "index")
     }  # fmt: skip
     warm = tuple(t for t, k in zip(data.temperature, keep, strict=True) if k)

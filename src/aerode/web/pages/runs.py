@@ -33,6 +33,7 @@ from aerode.usecases.run_begin import (
 from aerode.usecases.run_cautions import before_a_run
 from aerode.usecases.run_cells import cell_of_bench_run, cells_of_run, name_cell, on_file_of_run
 from aerode.usecases.run_conditions import CONDITIONS
+from aerode.usecases.run_early import early_words, is_unused
 from aerode.usecases.run_instruments import resistors_at_hand
 from aerode.usecases.run_page import (
     CONDITION_BUYS,
@@ -340,7 +341,14 @@ def run(
     here = _at(request, bench, name)
     if _is_closed(here):
         return _closed_page(request, bench, here, said=_SAID.get(said, ""), at=at, under=under)
-    return _guided_page(request, here, said=_SAID.get(said, ""))
+    told = _SAID.get(said, "")
+    if (
+        said == "early"
+        and here.run.readings
+        and (early := early_words(here.run, here.run.readings[-1]))
+    ):
+        told = f"Saved. {early} Take it back below and watch it longer, or go on."
+    return _guided_page(request, here, said=told)
 
 
 @router.post("/runs/{name:path}")
@@ -355,11 +363,18 @@ def act(request: Request, bench: OpenBench, name: str, form: Filled) -> Response
             answer = _do(at, form)
         except (RangeError, UnitError, ConflictError) as refusal:
             return _guided_page(request, _at(request, bench, name), problem=_problem(at, form, refusal))  # fmt: skip
-    moving = any(one.settling == "not settled" for one in answer.taken)
-    done = "moving" if moving else _DONE.get(_act_of(form), "saved")
+    done = _of_the_last(at) if answer.taken else _DONE.get(_act_of(form), "saved")
     place = address("runs", name, said="" if at.run.finished else done)
     sent.note(form.once, place)
     return go(place)
+
+
+def _of_the_last(at: RunAtBench) -> str:
+    """What is said when a reading was taken: of one that moved, and of one that was read early, more than that."""
+    last = at.run.readings[-1]
+    if is_unused(at.run, last):
+        return "moving"
+    return "early" if early_words(at.run, last) else "saved"
 
 
 _DONE = {"back": "back", "put": "put", "reopen": "open", "again": "again", "look": "noted"}

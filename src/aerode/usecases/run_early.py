@@ -1,0 +1,61 @@
+"""What is said of a reading that was taken before anybody saw it stand still."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from aerode import units
+from aerode.measure.early_readings import WORTH_SAYING, may_still_move, movement_of
+from aerode.records.runs import Settling
+
+if TYPE_CHECKING:
+    from aerode.records.runs import Reading, Run
+
+__all__ = ["early_words", "is_unused", "still_to_come"]
+
+
+def still_to_come(run: Run, reading: Reading) -> str:
+    """What a reading may still move by, in words; "" where that is too little to speak of.
+
+    Parameters
+    ----------
+    run : Run
+        Its watched loads tell how its voltages come to rest.
+    reading : Reading
+        One of the run.
+
+    Returns
+    -------
+    str
+        As in "8.1 mV".
+    """
+    if reading.settling in {Settling.SETTLED, Settling.EXTRAPOLATED}:
+        return ""  # most of them: nothing has to be looked at
+    volts = may_still_move(reading, movement_of(run))
+    if volts is None or volts < WORTH_SAYING:
+        return ""
+    return f"{units.plain(1e3 * volts, 2)} mV"
+
+
+def early_words(run: Run, reading: Reading) -> str:
+    """What is said when a reading was taken early: a sentence, or "" where nothing is to be said.
+
+    Parameters
+    ----------
+    run : Run
+    reading : Reading
+        One of the run.
+    """
+    volts = still_to_come(run, reading)
+    if not volts or reading.doubt:
+        return ""
+    waited = reading.trace[-1][0] if reading.trace else reading.waited or 0.0
+    return (
+        f"It was read after {waited:.0f} s and nobody saw it stand still: about {volts} may still "
+        "have come, and the curve counts that."
+    )
+
+
+def is_unused(run: Run, reading: Reading) -> bool:
+    """Whether no curve uses a reading because it was seen to move, and not to where."""
+    return not reading.doubt and may_still_move(reading, movement_of(run)) is None
