@@ -35,6 +35,7 @@ __all__ = [
     "with_named_unit",
 ]
 
+_FACTORS = "factors."
 _PARTS = re.compile(r"([^±()]*?)((?:±|\+\s*/?\s*[-−])[^±()]*)?(\([^()]*\))?")
 
 
@@ -92,6 +93,7 @@ def asked(
     faults: dict[str, tuple[str, str]] | None = None,
     theirs: dict[str, str] | None = None,
     more_rows: dict[str, int] | None = None,
+    in_view: frozenset[str] = frozenset(),
 ) -> list[AskedGroup]:
     """The groups of a form with what stands in them.
 
@@ -107,6 +109,8 @@ def asked(
         Path → what somebody else stored meanwhile.
     more_rows : dict
         Stem of a repeating group → how many blank rows to offer.
+    in_view : frozenset of str
+        Paths that are asked now, whatever the plan says: their group is not folded away.
     """
     cls = KINDS[kind]
     faults, theirs, more_rows = faults or {}, theirs or {}, more_rows or {}
@@ -114,7 +118,7 @@ def asked(
     for group in plan_of(kind).groups:
         stems = _row_stems(group, texts, more_rows)
         rows = tuple(
-            tuple(_one(cls, ask, stem, texts, faults, theirs) for ask in group.asks)
+            tuple(_one(cls, ask, stem, texts, faults, theirs) for ask in _asks_of(group, texts))
             for stem in stems
         )
         filled = any(_is_filled(cls, one) for row in rows for one in row)
@@ -122,10 +126,26 @@ def asked(
         if group.sorts and sort and sort not in group.sorts and not filled:
             continue
         later = group.later and not (sort in group.sorts and not group.repeats)
+        later = later and not any(one.name in in_view for row in rows for one in row)
         found.append(
             AskedGroup(group.title, group.why, later, bool(group.repeats), group.repeats, rows, filled)
         )  # fmt: skip
     return found
+
+
+def _asks_of(group: Group, texts: dict[str, str]) -> tuple[Ask, ...]:
+    """The fields of a group; among the factors also those that the plan does not name and the texts do."""
+    planned = {ask.path for ask in group.asks}
+    if not any(path.startswith(_FACTORS) for path in planned):
+        return group.asks
+    others = [path for path in texts if path.startswith(_FACTORS) and path not in planned]
+    named = [path for path in others if path.count(".") == 1 and path != _FACTORS]
+    return (*group.asks, *(Ask(path, _label(path), "10 %") for path in named))
+
+
+def _label(path: str) -> str:
+    name = path.removeprefix(_FACTORS)
+    return name[:1].upper() + name[1:]
 
 
 def labels_of(groups: list[AskedGroup]) -> dict[str, str]:
@@ -309,6 +329,6 @@ def _is_bare(text: str) -> bool:
 
 def _all_asked(kind: str, texts: dict[str, str]) -> Iterator[tuple[str, Ask]]:
     for group in plan_of(kind).groups:
-        for ask in group.asks:
+        for ask in _asks_of(group, texts):
             for stem in _row_stems(group, texts, {}):
                 yield f"{stem}{ask.path}", ask

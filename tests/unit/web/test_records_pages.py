@@ -9,8 +9,10 @@ import pytest
 
 from aerode.records import KINDS
 from aerode.records.electrodes import Electrode
-from aerode.records.materials import PowderLot
-from aerode.records.places import Room
+from aerode.records.marks import Entry, Share
+from aerode.records.materials import Function, PowderLot, Solution
+from aerode.records.mixes import Mix
+from aerode.records.places import Claim, Room
 from aerode.store.bench_file import BenchFile
 from aerode.web.form_plans import asked
 from aerode.web.form_plans_data import PLANS, QUESTIONS
@@ -56,6 +58,32 @@ def test_what_cannot_be_taken_is_kept_on_the_page(inside: TestClient) -> None:
     assert 'aria-invalid="true"' in page.text
     assert "apples" in page.text
     assert "m^2" in page.text
+
+
+def test_a_claimed_factor_stands_in_view_with_the_share_of_the_mix(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """A claim about binder, a mix with 10 % of it: the field is not folded away, and it says 10 %."""
+
+    def factors() -> str:
+        return inside.get("/things/electrode/new", params={"layers.0.mix": "A"}).text
+
+    with BenchFile.open(bench_place) as bench:
+        bench.put(PowderLot(name="char", substance="biochar", function=Function.ACTIVE_CARBON))
+        bench.put(Solution(name="jar", polymer="PVB", solids=Entry(value=0.1)))
+        bench.put(Mix(name="A", wanted=(Share(of="char", fraction=0.9), Share(of="jar", fraction=0.1))))  # fmt: skip
+        assert 'What was varied on purpose <span class="when">later' in factors()
+        bench.put(Claim(name="c1", question="does binder help?", factor="binder"))
+        bench.put(Claim(name="c2", question="does the room?", factor="days kept"))
+    page = factors()
+    assert "<legend>What was varied on purpose</legend>" in page
+    assert re.search(r'name="factors.binder" value="10 %"', page)
+    assert re.search(r'name="factors.days kept" value=""', page)
+    sent = {"name": "A-1", "factors.binder": "10 %", "factors.days kept": "3", "layers.0.mix": "A"}
+    inside.post("/things/electrode/new", data=sent)
+    with BenchFile.open(bench_place) as bench:
+        assert bench.get(Electrode, "A-1").factors == {"binder": "10 %", "days kept": 3.0}
+    assert re.search(r'name="factors.days kept" value="3"', inside.get("/things/electrode/A-1/edit").text)  # fmt: skip
 
 
 def test_a_cell_leads_to_its_run_and_to_what_is_not_on_the_shelf_yet(inside: TestClient) -> None:

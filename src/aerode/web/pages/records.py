@@ -15,6 +15,7 @@ from aerode.usecases.before_making import before_electrode, before_pot
 from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.usecases.bench_show import show_one
 from aerode.usecases.bench_words import summary
+from aerode.usecases.claimed_factors import claimed_factors, factors_of_mix
 from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before
 from aerode.usecases.off_shelf import LEAVES, gone_words, offered_names
@@ -90,7 +91,10 @@ def form_page(
     stage, back, back_words = home_of(kind)
     if name:
         back, back_words = place_of(kind, name), name
-    groups = asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows)
+    claimed = [f"factors.{one}" for one in claimed_factors(bench)] if kind == "electrode" else []
+    texts = dict.fromkeys(claimed, "") | texts
+    groups = asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows,
+                   in_view=frozenset(claimed))  # fmt: skip
     wanted = {ask.of for group in plan_of(kind).groups for ask in group.asks if ask.of}
     options = {
         of: [n for word in of.split() for n in offered_names(bench, KINDS[word])] for of in wanted
@@ -135,11 +139,16 @@ def new(request: Request, bench: OpenBench, kind: str) -> HTMLResponse:
     """An empty form; what stands in the address is filled in already."""
     _known(kind)
     texts = typed_texts(kind, dict(request.query_params))
-    return form_page(request, bench, kind, texts=_the_only_ones(bench, kind) | texts)
+    return form_page(request, bench, kind, texts=_likeliest(bench, kind, texts) | texts)
 
 
-def _the_only_ones(bench: BenchFile, kind: str) -> dict[str, str]:
-    """What a new cell is likeliest made of: the aluminium and the electrolyte of which one stands there."""
+def _likeliest(bench: BenchFile, kind: str, texts: dict[str, str]) -> dict[str, str]:
+    """What a new cell is likeliest made of: the aluminium and the electrolyte of which one stands there.
+
+    Of a new electrode, what its mix says of the factors that claims are about.
+    """
+    if kind == "electrode":
+        return factors_of_mix(bench, texts)
     if kind != "cell":
         return {}
     there = {word: offered_names(bench, KINDS[word]) for word in ("aluminium", "electrolyte")}
