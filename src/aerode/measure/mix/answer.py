@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 __all__ = ["answer", "dried"]
 
 _HEADLINE = 100  # judgement: one line
+_NAMED = 5  # judgement: so many parts are all named,
+_WHOLE = 160  # judgement: where two lines hold them
 _ON_PAPER = 0.1  # [kg] dry: what a mix that was only wanted is shown for; judgement
 _NO_DOSE = "ask for an area, a loading and a number of electrodes"
 
@@ -114,7 +116,8 @@ def answer(
     Returns
     -------
     MixAnswer
-        `headline` says in at most 100 characters what it dries to.
+        `headline` says in a line what it dries to: every part of five or fewer, of more the largest
+        ones and what binds them.
 
     Raises
     ------
@@ -195,20 +198,26 @@ def _of_powder(composition: Composition, what: str, name: str) -> Estimate | Non
 
 
 def _headline(name: str, composition: Composition) -> str:
-    """What it dries to, largest part first, as far as 100 characters go."""
+    """What it dries to, largest part first: all of a few, else what binds and as many as a line holds."""
     parts = sorted(composition.parts, key=lambda p: -composition.value("fraction", p.key))
-    shown = [
-        f"{100 * composition.value('fraction', p.key):.1f} % {_called(p, composition)}"
-        for p in parts
-    ]
     end = f"; {100 * composition.value('solids'):.1f} % solids wet."
-    for kept in range(len(shown), 0, -1):
-        rest = len(shown) - kept
-        text = f"{name} dries to " + ", ".join(shown[:kept])
-        text += (f" and {rest} more" if rest else "") + end
-        if len(text) <= _HEADLINE:
+
+    def told(kept: Sequence[Part]) -> str:
+        shown = [
+            f"{100 * composition.value('fraction', p.key):.1f} % {_called(p, composition)}"
+            for p in parts
+            if p in kept
+        ]
+        rest = len(parts) - len(shown)
+        return f"{name} dries to " + ", ".join(shown) + (f" and {rest} more" if rest else "") + end
+
+    if len(told(parts)) <= (_WHOLE if len(parts) <= _NAMED else _HEADLINE):
+        return told(parts)
+    first = sorted(parts, key=lambda p: p.function is not Function.BINDER)  # often what is varied
+    for kept in range(len(first), 0, -1):
+        if len(text := told(first[:kept])) <= _HEADLINE:
             return text
-    return f"{name[:40]} dries to {len(shown)} parts{end}"  # judgement: one line
+    return f"{name[:40]} dries to {len(parts)} parts{end}"  # judgement: one line
 
 
 def _called(part: Part, composition: Composition) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -95,6 +96,20 @@ def test_headline_fits_a_line(shelf: Shelf, scale: Scale, name: str) -> None:
     found = answer(Mix(name=name[:80], wanted=WANTED), shelf, scale)
     assert len(found.headline) <= 100
     assert "dries to" in found.headline
+
+
+def test_headline_names_all_of_a_few_and_always_what_binds(shelf: Shelf, scale: Scale) -> None:
+    """The binder is often the one thing varied: it is told, however long the names and small its share."""
+    long = "carbon from the charcoal burner of the summer before last"
+    named = replace(shelf, powders={**shelf.powders, long: replace(shelf.powders["biochar A"], name=long)})  # fmt: skip
+    few = (Share(of=long, fraction=0.65), Share(of="lamp black", fraction=0.25), Share(of="PVB solution", fraction=0.1))  # fmt: skip
+    told = answer(Mix(name="A", wanted=few), named, scale).headline
+    assert len(told) > 100
+    assert " more" not in told
+    assert f"65.0 % {long}, 25.0 % lamp black" in told
+    many = answer(Mix(name="a mix of some use", wanted=WANTED), shelf, scale)  # fmt: skip
+    assert re.search(r"% PVB and \d more", many.headline)
+    assert len(many.headline) <= 100
 
 
 def test_doubtful_share_is_warned_of(shelf: Shelf, scale: Scale) -> None:
