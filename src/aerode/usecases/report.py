@@ -13,7 +13,7 @@ from aerode.records.adapter import canonical
 from aerode.records.cautions import CautionLevel
 from aerode.records.comparisons import Comparison
 from aerode.records.electrodes import Cell, Electrode
-from aerode.records.mixes import Mix
+from aerode.records.mixes import Batch, Mix, Portion
 from aerode.records.places import Bench
 from aerode.records.reports import Report, SourceLine
 from aerode.records.runs import Run
@@ -182,8 +182,10 @@ def compare_and_report(
         fit_bench_run(bench, run.name, FitQuestion()) for run in bench.all(Run) if run.name in names
     ]
     step("looking for what can hurt", 0.85)
-    asked = CautionQuestion(room=room)
-    sheets = [what_can_hurt(bench, item, asked) for item in _items(bench, comparison)]
+    sheets = [
+        what_can_hurt(bench, item, CautionQuestion(room=room, portions=portions))
+        for item, portions in _items(bench, comparison)
+    ]
     step("laying it out", 0.95)
     return report(bench, comparison, fits, sheets, moment=moment)
 
@@ -200,17 +202,32 @@ def _point(at: str) -> dict[str, Any]:
     }
 
 
-def _items(bench: BenchFile, comparison: Comparison) -> list[str]:
-    """The mixes behind the pieces, and one cell: what someone who repeats it would handle."""
-    mixes: dict[str, None] = {}
+def _items(bench: BenchFile, comparison: Comparison) -> list[tuple[str, tuple[Portion, ...]]]:
+    """The mixes behind the pieces, and one cell: what someone who repeats it would handle.
+
+    Of a mix whose pots were weighed the largest of these pots stands; else what the mix plans.
+    """
+    mixes: dict[str, tuple[Portion, ...]] = {}
     cells: list[str] = []
     for piece in comparison.pieces:
         electrode = bench.find(Electrode, piece.electrode)
         for layer in electrode.layers if electrode else ():
-            if layer.mix and bench.find(Mix, layer.mix) is not None:
-                mixes[f"mix:{layer.mix}"] = None
+            batch = bench.find(Batch, layer.batch) if layer.batch else None
+            name = batch.mix if batch else layer.mix
+            if not name or bench.find(Mix, name) is None:
+                continue
+            pot = batch.portions if batch else ()
+            mixes[name] = max(mixes.get(name, ()), pot, key=_size)
         cells += [f"cell:{c.name}" for c in bench.all(Cell) if c.electrode == piece.electrode]
-    return [*mixes, *cells[:1]]
+    handled = [(f"mix:{name}", portions) for name, portions in mixes.items()]
+    return [*handled, *((cell, ()) for cell in cells[:1])]
+
+
+def _size(portions: tuple[Portion, ...]) -> float:
+    """How much a pot holds, in kilograms; a litre counts as one."""
+    return sum(
+        p.mass.value if p.mass else 1e3 * p.volume.value if p.volume else 0.0 for p in portions
+    )
 
 
 def data_digest(comparison: Comparison, runs: Sequence[Run]) -> str:

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 from aerode.measure import picturing, telling
 from aerode.measure.comparison.overturning import BELIEVABLE
 from aerode.records.comparisons import Comparison
-from aerode.records.electrodes import Electrode
 from aerode.records.marks import Known
 from aerode.records.reports import Section, Table
 from aerode.records.results import Level
 from aerode.usecases.report_doubts import could_not
+from aerode.usecases.report_making import making_section
 from aerode.usecases.report_statistics import statistics_section
 from aerode.usecases.report_tables import (
     air_table,
@@ -71,7 +71,7 @@ def sections(
         lines=comparison.not_measured or ("Nothing on the list is missing.",),
     )
     yield _conditions(comparison)
-    yield _recipe_section(bench, comparison)
+    yield making_section(bench, comparison)
     yield _data(comparison, runs)
     if comparison.assumptions:
         yield Section(
@@ -260,56 +260,6 @@ def _conditions(comparison: Comparison) -> Section:
                         )
                         for c in comparison.conditions
                     ),
-                )
-            ),
-        ),
-    )
-
-
-def _recipe_section(bench: BenchFile, comparison: Comparison) -> Section:
-    rows: list[tuple[str, ...]] = []
-    for piece in comparison.pieces:
-        electrode = bench.find(Electrode, piece.electrode)
-        if electrode is None:
-            continue
-        press = "; ".join(
-            f"{p.plate_temperature.value - 273.15:.0f} °C"
-            if p.plate_temperature
-            else p.means or "pressed"
-            for p in electrode.press
-        )
-        area = electrode.wetted_area
-        rows.append(
-            (
-                electrode.name,
-                electrode.recipe or "–",
-                electrode.mesh or "–",
-                press or "–",
-                "–" if area is None else f"{area.value * 1e4:.2f}",
-                "–" if area is None else area.how or "not noted",
-                electrode.tab.how if electrode.tab else "–",
-                ", ".join(f"{t * 1e3:.2f}" for t in electrode.thickness) or "–",
-            )
-        )
-    return Section(
-        name="pieces",
-        title="The pieces",
-        tables=(
-            without_the_same(
-                Table(
-                    caption="How each piece was made",
-                    folded=True,
-                    columns=(
-                        "electrode",
-                        "recipe",
-                        "mesh",
-                        "press",
-                        "wetted area [cm²]",
-                        "area measured by",
-                        "tab",
-                        "thickness [mm]",
-                    ),
-                    rows=tuple(rows),
                 )
             ),
         ),
