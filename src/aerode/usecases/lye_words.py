@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 from aerode.cautions.lookup import known_name
 from aerode.cautions.policy import LYES
 from aerode.records.materials import Electrolyte
+from aerode.usecases.usual_words import BEFORE_MEASURING
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["LYE_WORDS", "WET_SOLVENT_WORDS", "is_lye", "words_before"]
+__all__ = ["LYE_WORDS", "WET_SOLVENT_WORDS", "is_lye", "words_before", "words_before_wetting"]
 
 _LYE = re.compile(r"\b(koh|naoh|lye|hydroxide|caustic|drain cleaner)\b", re.IGNORECASE)
 
@@ -66,3 +67,24 @@ def words_before(bench: BenchFile, kind: str, typed: Mapping[str, str]) -> tuple
         salts = [held.salt if held else name] if name else [e.salt for e in bench.all(Electrolyte)]
         return LYE_WORDS if any(is_lye(salt) for salt in salts) else ()
     return WET_SOLVENT_WORDS if kind == "solution" else ()
+
+
+def words_before_wetting(bench: BenchFile, typed: Mapping[str, str]) -> tuple[str, ...]:
+    """The usual words before a cell is filled, beside those on lye that `words_before` gives.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    typed : mapping of str to str
+        The fields of the cell as far as they are filled.
+
+    Returns
+    -------
+    tuple of str
+        That on lye only where the electrolyte is not said and nothing else speaks of lye. Common
+        practice, no source.
+    """
+    told = bool(typed.get("electrolyte", "").strip() or words_before(bench, "cell", typed))
+    hydrogen, lye, hot = BEFORE_MEASURING
+    return (hydrogen, hot) if told else (hydrogen, lye, hot)

@@ -8,7 +8,14 @@ import pytest
 
 from aerode.records.materials import Electrolyte
 from aerode.store.bench_file import BenchFile
-from aerode.usecases.lye_words import LYE_WORDS, WET_SOLVENT_WORDS, is_lye, words_before
+from aerode.usecases.lye_words import (
+    LYE_WORDS,
+    WET_SOLVENT_WORDS,
+    is_lye,
+    words_before,
+    words_before_wetting,
+)
+from aerode.usecases.usual_words import BEFORE_MEASURING
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -56,6 +63,15 @@ def test_a_cell_of_lye_says_them(bench: BenchFile) -> None:
     assert words_before(bench, "cell", {}) == LYE_WORDS
     assert words_before(bench, "cell", {"electrolyte": "strong"}) == LYE_WORDS
     assert words_before(bench, "cell", {"electrolyte": "brine"}) == ()
+
+
+def test_a_cell_is_told_of_hydrogen_before_it_is_wetted(bench: BenchFile) -> None:
+    """Whatever fills it; of lye once, in these words or in those on lye."""
+    assert words_before_wetting(bench, {}) == BEFORE_MEASURING
+    salt = words_before_wetting(bench, {"electrolyte": "brine"})
+    assert salt == (BEFORE_MEASURING[0], BEFORE_MEASURING[2])
+    bench.put(Electrolyte(name="strong", salt="KOH"))
+    assert words_before_wetting(bench, {}) == salt
 
 
 def test_a_solution_says_how_its_dishes_are_dried(bench: BenchFile) -> None:

@@ -95,8 +95,12 @@ def test_a_cell_leads_to_its_run_and_to_what_is_not_on_the_shelf_yet(inside: Tes
     )
     assert bad.status_code == 422
     assert 'href="/things/electrolyte/new" target="_blank">Enter the electrolyte</a>' in bad.text
+    assert "Salt water on aluminium gives off hydrogen" in inside.get("/things/cell/new").text
     inside.post("/things/cell/new", data={"name": "c", "electrode": "T1"})
-
+    page = inside.get("/things/cell/c").text
+    assert "hydrogen" in page
+    assert 'href="/cautions/cell%3Ac"' in page
+    assert inside.get("/cautions/cell%3Ac").status_code == 200
     assert 'href="/runs/start?electrode=T1">Measure it</a>' in inside.get("/things/cell/c").text
 
 

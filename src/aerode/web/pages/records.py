@@ -9,15 +9,17 @@ from fastapi import APIRouter, Request
 from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse, Response
 
+from aerode.errors import AerodeError
 from aerode.records import KINDS
 from aerode.records.electrodes import Cell
 from aerode.usecases.before_making import before_electrode, before_pot
 from aerode.usecases.bench_fields import field_hints, peeled
 from aerode.usecases.bench_show import show_one
 from aerode.usecases.bench_words import summary
+from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.claimed_factors import claimed_factors, factors_of_mix
 from aerode.usecases.entering import Entered, enter, texts_of
-from aerode.usecases.lye_words import words_before
+from aerode.usecases.lye_words import words_before, words_before_wetting
 from aerode.usecases.off_shelf import LEAVES, gone_words, offered_names
 from aerode.usecases.on_file import names_for, on_file
 from aerode.usecases.run_cells import runs_without_cell
@@ -30,6 +32,7 @@ from aerode.web.rendering import address, page
 from aerode.web.words import plain_fields
 
 if TYPE_CHECKING:
+    from aerode.records.cautions import CautionSheet
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.before_making import BeforeMaking
 
@@ -121,6 +124,7 @@ def form_page(
         state=entered.state if entered else state,
         why=why,
         words=words_before(bench, kind, texts),
+        wetting=words_before_wetting(bench, texts) if kind == "cell" else (),
         before=_before(bench, kind, texts, made=bool(name)),
     )
 
@@ -211,6 +215,14 @@ def _lists_of(cls: type) -> set[str]:
     }
 
 
+def _sheet(bench: BenchFile, cell: str) -> CautionSheet | None:
+    """What can hurt with a cell; None where it cannot be judged: then the usual words stand alone."""
+    try:
+        return what_can_hurt(bench, f"cell:{cell}")
+    except AerodeError:
+        return None
+
+
 @router.get("/things/{kind}/{name}")
 def seen(
     request: Request, bench: OpenBench, kind: str, name: str, stored: str = "", said: str = ""
@@ -229,6 +241,8 @@ def seen(
         told=on_file(record), shelf=shelf_words(bench, record),
         words=words_before(bench, kind, texts_of(record)) if kind in {"electrolyte", "cell"} else (),
         listed=_lists_of(KINDS[kind]),
+        wetting=words_before_wetting(bench, texts_of(record)) if kind == "cell" else (),
+        sheet=_sheet(bench, name) if kind == "cell" else None,
         nameless=runs_without_cell(bench, record) if isinstance(record, Cell) else (), named=bool(said),
         gone=gone_words(record), leaves=kind in LEAVES or kind == "room",
     )  # fmt: skip
