@@ -11,7 +11,7 @@ import pytest
 
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import Function, PowderLot, Solution, SolventLot
-from aerode.records.mixes import AS_PLANNED, Batch, Ingredient, Mix, Portion
+from aerode.records.mixes import AS_PLANNED, WORKED_OUT, Batch, Ingredient, Mix, Portion
 from aerode.records.places import Room
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.mix import MixQuestion, what_it_dries_to
@@ -554,3 +554,24 @@ def test_a_mix_asks_what_its_plastic_is_dissolved_in(inside: TestClient, stocked
         assert why[0].strip() in above
         assert button in above
     assert '"f-liquid"' in inside.get("/things/solution/jar 1/edit").text
+
+
+@pytest.mark.usefixtures("stocked")
+def test_beside_a_dose_the_amounts_of_the_whole_mix_are_folded_away(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """Two open tables of grams on one page: somebody would weigh from the wrong one."""
+    with BenchFile.open(bench_place) as bench:
+        mix = bench.get(Mix, "T5")
+        told = tuple(
+            replace(one, mass=replace(one.mass, how=WORKED_OUT)) if one.mass else one
+            for one in mix.portions
+        )
+        bench.put(replace(mix, name="T7", portions=told))
+    alone = inside.get("/mixes/T7").text
+    dosed = inside.get("/mixes/T7", params={"area": "9 cm^2", "loading": "25 mg/cm^2"}).text
+
+    assert '<details class="fold" id="goes-in" open>' in alone
+    assert 'class="tight doses"><caption class="small">Dose sheet' in dosed
+    assert '<details class="fold" id="goes-in">' in dosed
+    assert "The whole mix, not the dose above" in dosed
