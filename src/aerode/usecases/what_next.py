@@ -11,7 +11,7 @@ from aerode.measure import picturing, telling
 from aerode.measure.comparison.unread import TooFewReadError, Why
 from aerode.measure.run_readings import remaining_loads
 from aerode.records.comparisons import Comparison, Verdict
-from aerode.records.electrodes import Cell, Electrode, RecipeState
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import (
     Aluminium,
@@ -28,7 +28,7 @@ from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_ques
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
-from aerode.usecases.read_next import read_next
+from aerode.usecases.read_next import TURNS, in_turn, read_next, reading_order, to_be_read
 from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
 
 if TYPE_CHECKING:
@@ -113,9 +113,8 @@ def what_next(bench: BenchFile) -> NextStep:
     electrodes = bench.latest(Electrode, count=RECENT)[::-1]
     newest = bench.latest(Run, count=4 * RECENT)[::-1]
     runs = [run for run in newest if run.sort is RunSort.LOADS]
-    waiting = _waiting(
-        bench, [run for run in newest if run.sort in {RunSort.LOADS, RunSort.SEALED_FACE}]
-    )
+    loads = [run for run in newest if run.sort in {RunSort.LOADS, RunSort.SEALED_FACE}]
+    waiting = _waiting(bench, _in_turn(bench, electrodes, loads))
     counts = (
         ("mixes", bench.count(Mix)),
         ("electrodes", bench.count(Electrode)),
@@ -148,6 +147,16 @@ def what_next(bench: BenchFile) -> NextStep:
         step=step, about=about, act=act, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts, unread=unread, claims=claims,
     )  # fmt: skip
+
+
+def _in_turn(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> list[Run]:
+    """Those with a reading first; those that are open without one in the order in which their pieces are read."""
+    begun = [run for run in runs if run.readings or run.sort is not RunSort.LOADS]
+    fresh = [run for run in runs if run not in begun]
+    entered = [one.name for one in electrodes]
+    pieces = sorted({run.electrode for run in fresh}, key=lambda name: entered.index(name) if name in entered else -1)  # fmt: skip
+    order = reading_order(bench, electrodes, begun, pieces)
+    return [*begun, *sorted(fresh, key=lambda run: order.index(run.electrode))]
 
 
 def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
@@ -193,12 +202,15 @@ def _step(
     found: Comparison | AerodeError | None,
 ) -> tuple[Step, str, str]:
     begun = next((one for one in waiting if one.kind == "run"), None)
+    turn = in_turn(bench)
+    fresh = {run.name for run in runs if not run.readings}
     twofold = next((one for one in waiting if one.what == "stands in two states"), None)
     if twofold is not None:
         why = "Two states were stored side by side. Nothing was lost: look at both and keep one."
         return Step.SETTLE, f"{twofold.kind} {twofold.name}", why
-    if begun is not None:
-        return Step.GO_ON, begun.name, f"{begun.what}. What was read is kept."
+    if begun is not None and (turn is None or begun.name not in fresh or turn.run):
+        why = f"{begun.what}. What was read is kept."
+        return Step.GO_ON, begun.name, f"{why} {turn.words}." if turn is not None else why
     sorts = {part.sort for part in offered(bench, Instrument)}
     if not electrodes and bench.count(Mix):
         return _lacking_for_an_electrode(bench)
@@ -215,7 +227,8 @@ def _step(
         chosen = read_next(bench, electrodes, runs, open_ones)
         counted = f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
         step, about, why = _lacking_for_a_cell(bench, electrodes, chosen.electrode) or (Step.MEASURE, chosen.electrode, counted)  # fmt: skip
-        return step, about, f"{why} {chosen.why}".strip() if about == chosen.electrode else why
+        told = chosen.why or (f"{TURNS[0].upper()}{TURNS[1:]}." if turn is not None else "")
+        return step, about, f"{why} {told}".strip() if about == chosen.electrode else why
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
     return Step.COMPARE, "", "All electrodes are measured."
@@ -298,13 +311,7 @@ def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, s
 
 def _unmeasured(electrodes: list[Electrode], runs: list[Run]) -> list[str]:
     measured = measured_in(runs)
-    return [
-        one.name
-        for one in electrodes
-        if one.name not in measured
-        and one.recipe_state is not RecipeState.BARE_MESH
-        and not one.outcome_note
-    ]
+    return [one.name for one in electrodes if one.name not in measured and to_be_read(one)]
 
 
 def _sentence(text: str) -> str:

@@ -23,6 +23,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.records.places import RunOrder
 from aerode.records.runs import Reading, Run, Unsorted
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.read_next import in_turn
 from aerode.usecases.what_next import Step, what_next
 
 if TYPE_CHECKING:
@@ -191,6 +192,55 @@ def test_recipes_take_turns(bench: BenchFile, read: tuple[str, ...], following: 
 
     assert (found.step, found.about) == (Step.MEASURE, following)
     assert ("takes its turn" in found.why) == (len(read) in {1, 2})  # else nothing hangs on it
+
+
+def _open_all(bench: BenchFile, begun: str = "") -> None:
+    """A run of each piece is open; that of `begun` has its first reading."""
+    for order, name in enumerate(("A1", "A2", "B1", "B2")):
+        rest = (Reading(load="open", voltage=1.2, waited=300.0),) if name == begun else ()
+        bench.put(Run(name=f"{name} loads", electrode=name, session="day", order=order, readings=rest, planned_loads=("open", "10 ohm")))  # fmt: skip
+
+
+def test_runs_that_are_open_already_wait_in_turn(bench: BenchFile) -> None:
+    """Four runs opened in the order of the shelf are not to be read in it."""
+    _of_two_recipes(bench)
+    _open_all(bench)
+
+    found = what_next(bench)
+
+    assert [one.name for one in found.waiting] == ["A1 loads", "B1 loads", "A2 loads", "B2 loads"]
+    assert found.about == "A1 loads"
+    assert "In turn next: A1 (recipes take turns, so that the day cannot be what differs)" in found.why  # fmt: skip
+
+
+def test_what_was_begun_is_finished_before_the_next_turn(bench: BenchFile) -> None:
+    """A run with its first reading goes on; whose turn comes after it stands beside it."""
+    _of_two_recipes(bench)
+    _open_all(bench, "A2")
+    found, turn = what_next(bench), in_turn(bench)
+
+    assert found.about == "A2 loads"
+    assert "Finish A2 loads first; in turn next: B1" in found.why
+    assert turn is not None
+    assert (turn.electrode, turn.run, turn.first) == ("B1", "B1 loads", "A2 loads")
+
+
+def test_an_open_run_out_of_turn_does_not_go_first(bench: BenchFile) -> None:
+    """A1 is read, A2 is only opened: B1 is measured next."""
+    _of_two_recipes(bench, "A1")
+    bench.put(Run(name="A2 loads", electrode="A2", session="day", planned_loads=("open", "10 ohm")))  # fmt: skip
+
+    found = what_next(bench)
+
+    assert (found.step, found.about) == (Step.MEASURE, "B1")
+
+
+def test_pieces_of_one_recipe_have_no_turns(bench: BenchFile) -> None:
+    """Where nothing can be confused, nothing is said."""
+    for name in ("A1", "A2"):
+        bench.put(Electrode(name=name, recipe="A"))
+
+    assert in_turn(bench) is None
 
 
 def test_the_cell_of_the_piece_whose_turn_it_is_comes_first(bench: BenchFile) -> None:

@@ -14,6 +14,7 @@ from aerode.usecases.electrode_page import look_at_electrode
 from aerode.usecases.electrode_page_list import find_by_label, find_mix_by_code, list_electrodes
 from aerode.usecases.electrode_page_photos import photo_of, photos_of
 from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
+from aerode.usecases.read_next import in_turn
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.forms import go, new_once
@@ -125,4 +126,5 @@ def electrode_page(
         once=new_once(),
         stored=stored,
         item=f"electrode:{name}",
+        turn=request.app.state.remembered.of(bench, ("turn",), lambda: in_turn(bench)),
     )

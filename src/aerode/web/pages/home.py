@@ -115,7 +115,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         ),
         Step.BUILD: ways_to_build(bench, now.about)[0] if now.step is Step.BUILD else ("", ""),
         Step.ELECTRODE: ("Enter an electrode", _first(bench)),
-        Step.GO_ON: ("Go on reading", address("runs", now.about)),
+        Step.GO_ON: (f"Go on reading {now.about}", address("runs", now.about)),
         Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
         Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),

@@ -23,6 +23,7 @@ from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
 from aerode.usecases.log_hours import levels_from_text
 from aerode.usecases.log_long import is_log
+from aerode.usecases.read_next import in_turn
 from aerode.usecases.run_begin import (
     RUN_KINDS,
     RunWish,
@@ -77,8 +78,11 @@ def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     waiting = tray(bench)
     unfinished = [one for one in listed if one.open]
     total = remembered.of(bench, ("count of runs",), lambda: bench.count(Run))
+    turn = None if skip else remembered.of(bench, ("turn",), lambda: in_turn(bench))
     reading = [one for one in unfinished if one.sort not in {"seep", "run-down"}]
     if reading:
+        # what was begun, then whose turn it is, before what is open only
+        reading.sort(key=lambda one: (not one.taken, turn is None or one.name != turn.run))
         sentence = f"{reading[0].name} waits for its next reading"
     elif unfinished and unfinished[0].sort == "run-down":
         sentence = f"{unfinished[0].name} is being logged"
@@ -91,7 +95,7 @@ def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     return page(
         request, "runs/list.html", stage="measure", sentence=sentence, runs=listed, tray=waiting,
         total=total, skip=skip, older=skip + PAGE if skip + PAGE < total else 0,
-        newer=max(0, skip - PAGE) if skip else None,
+        newer=max(0, skip - PAGE) if skip else None, turn=turn,
     )  # fmt: skip
 
 
@@ -142,7 +146,7 @@ def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLRespon
         request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
         kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
         has_resistors=bool(resistors_at_hand(bench)), resistors=sorted(resistors_at_hand(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
-        units=_UNITS, care=before_a_run(bench, shown.text("electrode")), costs=what_each_costs(resistors_at_hand(bench)),
+        units=_UNITS, care=before_a_run(bench, shown.text("electrode")), turn=in_turn(bench), costs=what_each_costs(resistors_at_hand(bench)),
     )  # fmt: skip
 
 
@@ -212,6 +216,7 @@ def _guided_page(
         figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
         alone=at.bench.count(Run) <= 1,
+        turn=in_turn(at.bench) if at.run.sort is RunSort.LOADS and not shown.readings else None,
         care=before_a_run(at.bench, at.run.electrode) if wetted else None, dry=not shown.readings,
     )  # fmt: skip
 
