@@ -55,7 +55,7 @@ class Reason(StrEnum):
     )
     LIMIT_NOT_REACHED = (
         "the current stayed too far below the limiting current to show it; "
-        "measure down to a smaller resistor"
+        "a smaller resistor may show it, unless resistance uses up the voltage first"
     )
     OUT_OF_RANGE = (
         "outside the range that was measured; measure a load beyond it, "

@@ -40,6 +40,7 @@ def advice(
     Returns
     -------
     tuple of str
+        What would show the limiting current comes first where that is lacking.
     """
     said: list[str] = []
     if parameters["limiting_current_mA"].value is None:

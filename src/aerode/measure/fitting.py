@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -137,7 +137,10 @@ def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> F
         return _withheld_fit(data, posterior, posterior.reason)
     asked = at or _round_currents(data, scale)
     losses_at = _losses_at(posterior, asked, scale)
-    parameters = _parameters(posterior, scale)
+    told = _parameters(posterior, scale)
+    more = advice(posterior, told, scale.shown)
+    why = _why_no_limit(told, more)
+    parameters = {key: _with_why(one, why) for key, one in told.items()}
     voltage_at = tuple(_voltage_at(posterior, one, scale) for one in asked)
     return Fit(
         headline=_headline(data, parameters, voltage_at, scale, asked=bool(at)),
@@ -146,15 +149,31 @@ def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> F
         wetted_area_cm2=_area(data),
         parameters=parameters,
         voltage_at=voltage_at,
-        losses=_losses(posterior, losses_at, scale),
+        losses=tuple(
+            replace(part, voltage=_with_why(part.voltage, why))
+            for part in _losses(posterior, losses_at, scale)
+        ),
         losses_at=_asked_estimate(losses_at, scale),
         points=tuple(_fit_point(p) for p in data.points),
         curve=_band(posterior, scale),
         effective_sample_size=round(posterior.effective_sample_size, 1),
-        advice=advice(posterior, parameters, scale.shown),
+        advice=more,
         warnings=warnings_of(posterior),
         assumptions=(*data.assumptions, *_model_said(posterior)),
     )
+
+
+def _why_no_limit(told: dict[str, Estimate], more: tuple[str, ...]) -> str:
+    """Why there is no limiting current, with what the advice says of it; "" where there is one."""
+    if told["limiting_current_mA"].value is not None:
+        return ""
+    return f"{str(Reason.LIMIT_NOT_REACHED).partition(';')[0]}; {more[0]}"
+
+
+def _with_why(one: Estimate, why: str) -> Estimate:
+    """What lacks the limiting current says the same of it as the advice does."""
+    lacks = bool(why) and one.reason == str(Reason.LIMIT_NOT_REACHED)
+    return replace(one, reason=why) if lacks else one
 
 
 def _scale(data: RunData, posterior: CurvePosterior, seed: int) -> _Scale:

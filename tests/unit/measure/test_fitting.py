@@ -177,6 +177,23 @@ def test_unresolved_limits_come_with_the_load_to_measure() -> None:
     assert any("4 % assumed" in a for a in answer.assumptions)
 
 
+@pytest.mark.parametrize("resistance", [3.0, 20.0])
+def test_the_limit_is_spoken_of_in_one_way(resistance: float) -> None:
+    """A row does not ask for a smaller resistor where the advice says that none would show it."""
+    loads = np.array(LOADS[3:7])
+    curve = Curve.of(LEVEL, 0.055, resistance, 0.8)
+    volts = np.round(current_through(curve, loads)[0] * loads, 4)
+    readings = tuple(Reading(resistance=float(r), voltage=float(v)) for r, v in zip(loads, volts, strict=True))  # fmt: skip
+    found = fit(read_run(Run(name="A", readings=readings), {}))
+    said = found.parameters["limiting_current_mA"].reason
+    shares = [one.voltage.reason for one in found.losses if one.voltage.reason]
+
+    assert said is not None
+    assert said.endswith(found.advice[0])
+    assert set(shares) == {said}
+    assert ("measure down to" in said) != ("even 0.1 ohm would not" in said)
+
+
 def test_tolerances_that_rule_ask_for_a_measured_resistor() -> None:
     """Five per cent resistors and a quiet meter."""
     data = data_of(0.06, area=Area(4e-4, 0.01), scatter=0.0003)
