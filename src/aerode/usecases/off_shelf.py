@@ -19,7 +19,7 @@ from aerode.usecases.what_rests import MISTAKE, SHELF_KINDS, refuse_in_use, user
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["LEAVES", "MISTAKE", "disposal_words", "gone_words", "is_gone", "offered", "offered_names", "put_back", "refuse_in_use", "take_off", "users_of"]  # fmt: skip
+__all__ = ["LEAVES", "MISTAKE", "disposal_words", "gone_words", "has_scale", "is_gone", "offered", "offered_names", "put_back", "refuse_in_use", "take_off", "users_of"]  # fmt: skip
 
 T = TypeVar("T")
 LEAVES = tuple(kind for kind in SHELF_KINDS if kind != "room")
@@ -42,6 +42,11 @@ def gone_words(record: object) -> str:
 def offered(bench: BenchFile, cls: type[T]) -> list[T]:
     """The records of a kind that still stand on the shelf."""
     return [one for one in bench.all(cls) if not is_gone(one)]
+
+
+def has_scale(bench: BenchFile) -> bool:
+    """Whether a scale stands on the shelf: without one nobody knows how well what is weighed is known."""
+    return any(one.sort is Sort.SCALE for one in offered(bench, Instrument))
 
 
 def offered_names(bench: BenchFile, cls: type) -> list[str]:

@@ -1,10 +1,11 @@
-"""What is asked before it is stored: shares and weights that are likelier a slip than meant so."""
+"""What is asked before it is stored: shares and weights that are likelier a slip, a scale without its step."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from aerode import units
+from aerode.cautions.policy import COMMON_SCALE_STEP
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import PowderLot, Solution
 from aerode.records.mixes import Mix
@@ -25,13 +26,13 @@ _SHARES = {
 
 
 def ask_of_entries(bench: BenchFile, record: object, before: object = None) -> str:
-    """What is asked of the shares and dishes of a record; "" where nothing is unlikely.
+    """What is asked of the shares and dishes of a record, and of a scale; "" where nothing is unlikely.
 
     Parameters
     ----------
     bench : BenchFile
         Open; its scales say to what step they show.
-    record : PowderLot, Solution, Mix or any other
+    record : PowderLot, Solution, Mix, Instrument or any other
         Of others nothing is asked.
     before : record, optional
         The state it grew out of: what stood there already is not asked about again.
@@ -52,12 +53,25 @@ def ask_of_entries(bench: BenchFile, record: object, before: object = None) -> s
     ]
     if isinstance(record, Solution):
         asked += _dishes(bench, record, before)
+    if isinstance(record, Instrument) and before is None:
+        asked += _no_step(record)
     return " ".join(asked)
 
 
 def _share(name: str, entry: Entry) -> str:
     said, meant = units.per_cent(entry.value, 3), units.per_cent(100.0 * entry.value, 3)
     return f"The {name.replace('_', ' ')} would be stored as {said}. Was {meant} meant?"
+
+
+def _no_step(record: Instrument) -> list[str]:
+    """A scale of which nobody says what it is there for."""
+    if record.sort is not Sort.SCALE or record.resolution is not None:
+        return []
+    return [
+        f"{record.name} would be stored without its smallest step, which says how small a mix it can weigh; it would be "
+        f"taken for a kitchen scale of {1e3 * COMMON_SCALE_STEP:g} g. Is its step nowhere to be read, not as the last digit "
+        "of its display either?"
+    ]
 
 
 def _dishes(bench: BenchFile, record: Solution, before: object) -> list[str]:

@@ -108,3 +108,16 @@ def test_a_yes_to_one_question_is_no_yes_to_another(bench: BenchFile) -> None:
     assert "assay" in two
     assert enter(bench, "powder", powder, sure="yes").record is None
     assert enter(bench, "powder", powder, sure=asked.replace(" ", "\r\n")).record is not None
+
+
+def test_a_scale_without_its_step_is_asked_back_once(bench: BenchFile) -> None:
+    """Its step is what it is entered for; a meter has none, and a stored scale is not asked about again."""
+    scale = {"name": "S", "sort": "scale"}
+    asked = enter(bench, "instrument", scale)
+    assert asked.record is None
+    assert asked.ask.startswith("S would be stored without its smallest step")
+    assert "0.01 g" in asked.ask
+    assert enter(bench, "instrument", scale, sure=asked.ask).record is not None
+    assert enter(bench, "instrument", {"note": "grey"}, name="S").record is not None
+    assert enter(bench, "instrument", {**scale, "name": "S2", "resolution": "0.01 g"}).record
+    assert enter(bench, "instrument", {"name": "M", "sort": "multimeter"}).record

@@ -248,3 +248,16 @@ def test_what_the_cell_cautions_ask_for_is_in_view(inside: TestClient) -> None:
     assert 'name="aluminium_area"' in above
     assert 'name="gap"' in above
     assert 'name="lead_resistance"' in folded
+
+
+def test_the_scale_is_offered_before_something_is_weighed(inside: TestClient) -> None:
+    """Above the dishes of a solution, on the form of a pot and of a piece; not where one stands there."""
+    offer = "Enter the scale first"
+    solution = inside.get("/things/solution/new").text
+    assert offer in solution
+    assert solution.index(offer) < solution.index("Dried dishes")
+    assert offer in inside.get("/things/batch/new").text
+    assert offer in inside.get("/things/electrode/new").text
+    assert offer not in inside.get("/things/powder/new").text
+    inside.post("/things/instrument/new", data={"name": "S", "sort": "scale", "resolution": "0.01"})
+    assert offer not in inside.get("/things/solution/new").text

@@ -20,7 +20,7 @@ from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.claimed_factors import claimed_factors, factors_of_mix
 from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before, words_before_wetting
-from aerode.usecases.off_shelf import LEAVES, gone_words, offered_names
+from aerode.usecases.off_shelf import LEAVES, gone_words, has_scale, offered_names
 from aerode.usecases.on_file import names_for, on_file
 from aerode.usecases.run_cells import runs_without_cell
 from aerode.usecases.shelf_page import shelf_words
@@ -52,6 +52,10 @@ HOMES: dict[str, tuple[str, str, str]] = {
 
 OWN_PAGES = {"mix": "mixes", "electrode": "electrodes", "run": "runs"}
 """Kinds that have a page of their own instead of the plain one."""
+
+
+_WEIGHED = {"solution", "batch", "electrode"}
+"""Kinds whose form asks for what a scale shows."""
 
 
 def home_of(kind: str) -> tuple[str, str, str]:
@@ -126,6 +130,7 @@ def form_page(
         words=words_before(bench, kind, texts),
         wetting=words_before_wetting(bench, texts) if kind == "cell" else (),
         before=_before(bench, kind, texts, made=bool(name)),
+        no_scale=kind in _WEIGHED and not has_scale(bench),
     )
 
 
