@@ -370,6 +370,7 @@ def lacking_for_charge(electrode: Electrode) -> str:
 
     Examples
     --------
+    >>> from aerode.records.electrodes import Electrode
     >>> lacking_for_charge(Electrode(name="T5"))
     'its recipe (mix or pot) and the dry mass of its layer'
     """
