@@ -437,7 +437,7 @@ def test_the_page_and_its_print_state_one_amount(inside: TestClient) -> None:
     page = inside.get("/mixes/T5", params=asked).text
     sheet = inside.get("/prints/sheet/T5", params=asked).text
 
-    (line,) = set(re.findall(r"0\.33 g of ethanol: [^<;.]*", page))
+    (line,) = set(re.findall(r"0\.33 g of ethanol over 9 cm²: [^<;.]*", page))
     assert line in sheet
     assert "of ethanol" in inside.get("/mixes/T5").text
     assert "14 g of ethanol" not in page + sheet
