@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.errors import AerodeError, FieldFault, InputError, RecordError
+from aerode.errors import AerodeError, FieldFault, InputError, RecordError, UnitError
 from aerode.records.instruments import Instrument, Sort
 
 if TYPE_CHECKING:
@@ -98,9 +98,15 @@ def _values(text: str) -> list[float]:
         raise InputError(f"{len(found)} resistors in one line", allowed=f"at most {_MOST}")
     values: list[float] = []
     for place, (number, _) in enumerate(found):
-        _, own = units.read_number(number)
-        full = number if own else f"{number} {_unit_of(found, place)}"
-        values.append(units.read(full, "ohm", field="resistors").value)
+        try:
+            _, own = units.read_number(number)
+            full = number if own else f"{number} {_unit_of(found, place)}"
+            values.append(units.read(full, "ohm", field="resistors").value)
+        except UnitError as error:
+            which = f"{number!r}, number {place + 1} of {len(found)}: " if len(found) > 1 else ""
+            raise UnitError(
+                f"{which}{error.what}", where=error.where, allowed=error.allowed, next_step=error.next_step
+            ) from error  # fmt: skip
     return values
 
 

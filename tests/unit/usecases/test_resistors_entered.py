@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from aerode.errors import AerodeError, InputError, RecordError
+from aerode.errors import AerodeError, InputError, RecordError, UnitError
 from aerode.records.instruments import Instrument
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.resistors_entered import enter_resistors, resistors_from_text
@@ -79,3 +79,13 @@ def test_a_unit_holds_for_the_bare_values_before_it() -> None:
     assert [one.nominal_resistance for one in mixed] == [100.0, 47.0, 4.7, 1000.0]
     with pytest.raises(InputError, match="no unit of its own"):
         resistors_from_text("1 kohm, 470")
+
+
+def test_the_entry_that_cannot_be_read_is_named() -> None:
+    """A letter for a nought in the third of five; alone in its line it needs no number."""
+    with pytest.raises(UnitError) as told:
+        resistors_from_text("100, 47, 1o, 22, 33")
+    assert told.value.what.startswith("'1o', number 3 of 5: the unit 'o' cannot be taken as ohm")
+    with pytest.raises(UnitError) as told:
+        resistors_from_text("1o")
+    assert told.value.what.startswith("the unit 'o'")
