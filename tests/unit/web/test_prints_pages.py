@@ -228,3 +228,12 @@ def test_the_card_expects_less_at_a_smaller_resistor(inside: TestClient, ready: 
     assert len(set(order)) == len(order)
     assert max(order) <= by_load["no load"]
     assert max(bands[1:]) <= by_load["no load"]
+
+
+@pytest.mark.usefixtures("ready")
+def test_a_stop_on_a_hot_plate_names_the_temperature_that_is_allowed(inside: TestClient) -> None:
+    """PVB without a published line: the 120 °C of the house rule stand in the line, not in its fold."""
+    page = inside.get("/prints/bench-sheet/M", params={**ASKED, "plate": "190"}).text
+    stop = page.partition("no published heat line on file")[2].partition("<details")[0]
+
+    assert "not above 120\N{NO-BREAK SPACE}°C" in unescape(stop)
