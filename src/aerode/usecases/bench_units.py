@@ -6,7 +6,7 @@ import math
 
 from aerode import units
 
-__all__ = ["amount", "bench_unit"]
+__all__ = ["amount", "bench_unit", "on_steps"]
 
 # SI unit → steps (from this size on [SI], unit); the first holds down to nothing. What a scale, a
 # pair of calipers, a clock and a meter show. Common practice, no source.
@@ -94,6 +94,41 @@ def amount(value: float, unit: str, spread: float | None = None) -> str:
     if spread and math.isfinite(spread):
         return units.write(number, shown, abs(factor) * spread)
     return f"{_plain(number)} {shown}"
+
+
+def on_steps(value: float, unit: str, step: float | None) -> str:
+    """A number as the display showed it that goes in steps: 0.60 g and not 0.6 g.
+
+    Parameters
+    ----------
+    value : float
+        The number [unit].
+    unit : str
+        Its SI unit.
+    step : float or None
+        Smallest step of the display [unit]; None where it is not known.
+
+    Returns
+    -------
+    str
+        As `amount` gives it where the step is not known, and where the number is finer than the step.
+
+    Examples
+    --------
+    >>> on_steps(6e-4, "kg", 1e-5), on_steps(6e-4, "kg", None), on_steps(6.123e-4, "kg", 1e-5)
+    ('0.60 g', '0.6 g', '0.6123 g')
+    >>> on_steps(1.5e-3, "kg", 5e-4), on_steps(0.012, "kg", 1e-3)
+    ('1.5 g', '12 g')
+    """
+    shown = bench_unit(value, unit)
+    factor, offset = units.scale(unit, shown)
+    if not step or offset:
+        return amount(value, unit)
+    places = max(0, -math.floor(math.log10(factor * step) + 1e-9))  # numerical
+    number = factor * value
+    if abs(number - round(number, places)) > 1e-6 * max(1.0, abs(number)):  # numerical
+        return amount(value, unit)
+    return f"{number:.{places}f} {shown}"
 
 
 def _plain(number: float) -> str:

@@ -16,9 +16,9 @@ from aerode.records.electrodes import Cell, Electrode, Press, RecipeState
 from aerode.records.materials import MeshCard
 from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
-from aerode.usecases.bench_units import amount
+from aerode.usecases.bench_units import amount, on_steps
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
-from aerode.usecases.electrode_page_dryness import dryness_of
+from aerode.usecases.electrode_page_dryness import dryness_of, scale_step
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, hurt_title, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, runs_of
 from aerode.usecases.electrode_page_minds import coat_minds, mix_of_coat, too_cool
@@ -151,7 +151,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
     runs = runs_of(bench, name)
     measured = any(run.sort is RunSort.LOADS and run.readings for run in runs)
     cells = tuple(cell.name for cell in bench.all(Cell, of=name))
-    dry = dryness_of(bench, electrode)
+    dry, step = dryness_of(bench, electrode), scale_step(bench)
     heat = heat_lines(bench, electrode)
     sheet, no_sheet = _sheet(bench, name, room)
     return ElectrodeLook(
@@ -160,9 +160,9 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         headline=_headline(electrode, runs),
         what=_what(electrode),
         facts=_facts(bench, electrode),
-        coats=_coats(electrode),
+        coats=_coats(electrode, step),
         coat_minds=coat_minds(bench, electrode),
-        weighings=_weighings(electrode),
+        weighings=_weighings(electrode, step),
         dryness=dry.answer,
         dry_gate=dry.gate,
         dry_wait=dry.wait,
@@ -288,23 +288,23 @@ def _built(electrode: Electrode) -> list[Fact]:
     return found
 
 
-def _grams(mass: float | None) -> str:
-    return "" if mass is None else amount(mass, "kg")
+def _grams(mass: float | None, step: float | None) -> str:
+    return "" if mass is None else on_steps(mass, "kg", step)
 
 
 def _minutes(time: float | None) -> str:
     return "" if time is None else amount(time, "s")
 
 
-def _coats(electrode: Electrode) -> tuple[CoatRow, ...]:
+def _coats(electrode: Electrode, step: float | None) -> tuple[CoatRow, ...]:
     several = len(electrode.layers) > 1
     return tuple(
         CoatRow(
             number=f"{place}.{number}" if several else str(number),
-            wet=_grams(coat.wet_mass),
-            dry=_grams(coat.dry_mass),
+            wet=_grams(coat.wet_mass, step),
+            dry=_grams(coat.dry_mass, step),
             drying=_minutes(coat.drying_time),
-            weighed=", ".join(_grams(one.mass) for one in coat.weighings),
+            weighed=", ".join(_grams(one.mass, one.resolution or step) for one in coat.weighings),
             note=coat.note,
         )
         for place, layer in enumerate(electrode.layers, start=1)
@@ -312,10 +312,10 @@ def _coats(electrode: Electrode) -> tuple[CoatRow, ...]:
     )
 
 
-def _weighings(electrode: Electrode) -> tuple[str, ...]:
+def _weighings(electrode: Electrode, step: float | None) -> tuple[str, ...]:
     said: list[str] = []
     for one in electrode.weighings:
-        text = _grams(one.mass)
+        text = _grams(one.mass, one.resolution or step)
         if one.beside:
             text += f" with {', '.join(one.beside)}"
         if one.after is not None:

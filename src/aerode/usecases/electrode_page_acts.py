@@ -20,6 +20,7 @@ from aerode.records.electrodes import (
 )
 from aerode.usecases.believable import THICKEST, press_faults
 from aerode.usecases.bench_fields import plain_record
+from aerode.usecases.bench_units import on_steps
 from aerode.usecases.changing import change_record
 from aerode.usecases.electrode_page_dryness import scale_step
 from aerode.usecases.unlikely_pieces import ask_of_coat, ask_of_press
@@ -130,7 +131,8 @@ def _with_coat(electrode: Electrode, place: int, coat: Coat) -> Electrode:
     before = layers[place].coats
     if before and electrode.weighings:
         weighed = ", ".join(
-            f"{1e3 * one.mass:.6g} g" + (f" with {' and '.join(one.beside)}" if one.beside else "")
+            on_steps(one.mass, "kg", one.resolution)
+            + (f" with {' and '.join(one.beside)}" if one.beside else "")
             for one in electrode.weighings
         )
         said = f"piece weighed after it: {weighed}"

@@ -257,6 +257,8 @@ def test_the_wait_for_this_scale_is_told_before_the_second_weighing(
         bench.put(Electrode(name="A-1", wetted_area=Entry(value=9e-4), mesh_mass=Entry(value=0.37e-3), layers=coats))  # fmt: skip
     assert "Weigh the dry-looking piece, wait 23 min or more" in inside.get("/electrodes/A-1").text
     first = inside.post("/electrodes/A-1/weighings", data={"weighing.mass": "0.60 g"}).text
+    assert "0.60 g" in first  # the digits of its scale
+    assert 'data-label="wet">0.90 g' in first.replace("\xa0", " ")
     assert "at least 23 min after the last" in first
     assert 'data-wait="23"' in first
     sent = {"weighing.mass": "0.60 g", "weighing.after": "23 min"}
@@ -326,7 +328,7 @@ def test_like_pieces_are_weighed_as_one(inside: TestClient, made: Path) -> None:
     for page in (again, other):
         assert "Weight constant: 0 mg a piece in 15 min, at most 3 mg counts" in page
         assert "2 pieces weighed together" in page
-    assert "1.52 g with P2" in other
+    assert "1.520 g with P2" in other
     assert strange.status_code == 422
     assert "there is no electrode &#39;P7&#39;" in strange.text.lower().replace("p7", "P7")
     assert [one.beside for one in first.weighings] == [(), (), ("P2",), ("P2",)]
@@ -358,7 +360,7 @@ def test_a_new_coat_closes_the_gate_again(inside: TestClient, made: Path) -> Non
     assert "Weight constant" not in again
     assert "nobody knows yet whether the coat is dry" in again
     assert piece.weighings == ()
-    assert "piece weighed after it: 0.7 g, 0.7 g" in piece.layers[0].coats[0].note
+    assert "piece weighed after it: 0.700 g, 0.700 g" in piece.layers[0].coats[0].note
 
 
 def test_a_pressing_is_logged(inside: TestClient, made: Path) -> None:
