@@ -101,10 +101,10 @@ def test_shares_that_are_more_than_all(typed: Any) -> None:
 
 @pytest.mark.parametrize(
     ("typed", "expected"),
-    [("10 %", 0.1), ("0,1", 0.1), (10, 10.0), ("85 °C", "85 °C"), ("with wax", "with wax"), ("85 degrees", "85 degrees")],
+    [("10 %", "10 %"), ("10,5%", "10.5 %"), ("0,1", 0.1), (10, 10.0), ("85 °C", "85 °C"), ("with wax", "with wax"), ("85 degrees", "85 degrees")],
 )  # fmt: skip
 def test_factors(typed: Any, expected: float | str) -> None:
-    """A plain number or a share is a number, all else a word."""
+    """A plain number is a number, a share stays in per cent, all else is a word."""
     plain, _ = plain_record(Electrode, {"name": "T6", "factors": {"plate": typed}})
     assert plain["factors"]["plate"] == expected
 
