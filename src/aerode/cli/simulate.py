@@ -262,7 +262,7 @@ def _change_text(found: Simulation) -> list[str]:
                 f"{name} {1e3 * v:.3g} → {_cell_of(found.losses_after_V.get(name), 1e3, '.3g')}"
                 for name, v in found.losses_before_V.items()
             )
-            text += _folded("  its parts at the middle, mV: ", moved)
+            text += _folded("  its parts on the draws in the middle, mV: ", moved)
     fitted = f"fitted to {found.calibrated_by}" if found.calibrated_by else "not fitted to any run"
     text.append(f"  {found.draws:,} draws, the same before and after; {fitted}")
     if found.ranking:

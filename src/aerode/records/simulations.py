@@ -224,7 +224,7 @@ class Simulation:
     carried_before: float
     carried_after: float
     losses_before_V: dict[str, float]
-    """Where the voltage goes at the middle of all inputs: ionic, electronic, kinetic, oxygen."""
+    """Where the voltage goes on the draws in the middle, so that the parts add up: ionic, electronic, kinetic, oxygen."""
     losses_after_V: dict[str, float]
     sweep: tuple[SweepPoint, ...] = ()
     ranking: tuple[InputRank, ...] = ()

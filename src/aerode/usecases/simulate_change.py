@@ -122,7 +122,7 @@ def _calibration(
     except CannotTellError as refusal:
         if question.run:
             raise
-        return None, (f"not fitted to its run: {refusal.what}",)
+        return None, (f"not fitted to a run of it: {refusal.what}",)
     if posterior is None:
         return None, (f"not fitted to {run.name}: {Reason.SAMPLER_POOR}",)
     return Calibration(run=run.name, columns=posterior), ()

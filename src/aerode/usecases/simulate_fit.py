@@ -11,15 +11,17 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError, NotFoundError
 from aerode.measure.porous.fit_answer import porous_fit
-from aerode.measure.porous.fitting import PorousRun, rest_resistance
+from aerode.measure.porous.fitting import FEWEST_LOADS, PorousRun, rest_resistance, usable_loads_of
 from aerode.measure.porous.recipe import recipe_columns
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.readings import read_run
 from aerode.quantities import Reason
 from aerode.records.instruments import Instrument
+from aerode.usecases.run_cells import cell_of_bench_run
 from aerode.usecases.simulate_bench import Item, item_of
 
 if TYPE_CHECKING:
+    from aerode.measure.run_data import RunData
     from aerode.records.runs import Run
     from aerode.records.simulations import PorousFit
     from aerode.store.bench_file import BenchFile
@@ -80,7 +82,7 @@ def run_for_fit(bench: BenchFile, item: Item, name: str) -> tuple[Run, PorousRun
         Open.
     item : Item
     name : str
-        Of the run; the last one if "".
+        Of the run; if "", the last one that has loads enough, else the last one.
 
     Returns
     -------
@@ -99,20 +101,24 @@ def run_for_fit(bench: BenchFile, item: Item, name: str) -> tuple[Run, PorousRun
             allowed="an electrode with a measured run",
             next_step=f"measure it: aerode log run --electrode {item.layer.item}",
         )  # fmt: skip
-    found = [run for run in item.runs if run.name == name] if name else [item.runs[-1]]
+    found = [run for run in item.runs if run.name == name] if name else list(item.runs)
     if not found:
         raise NotFoundError(
             f"{item.layer.item} has no run {name!r}", where="--run",
             allowed=", ".join(run.name for run in item.runs),
         )  # fmt: skip
-    data = read_run(
-        found[0],
-        {i.name: i for i in bench.all(Instrument)},
-        electrode=item.electrode,
-        cell=item.cell,
-    )
+    instruments = {i.name: i for i in bench.all(Instrument)}
+    read = [(run, _data(bench, item, run, instruments)) for run in found]
+    able = [one for one in read if one[1].voltage.size and usable_loads_of(one[1]) >= FEWEST_LOADS]
+    run, data = (able or read)[-1]
     if data.area is None:
         raise CannotTellError(str(Reason.AREA_MISSING), where=item.layer.item)
     gap = None if item.cell is None or item.cell.gap is None else item.cell.gap.value
     rest = rest_resistance(gap, item.layer.liquid_conductivity, data.area.value)
-    return found[0], PorousRun(data=data, columns=recipe_columns(item.layer), rest=rest)
+    return run, PorousRun(data=data, columns=recipe_columns(item.layer), rest=rest)
+
+
+def _data(bench: BenchFile, item: Item, run: Run, instruments: dict[str, Instrument]) -> RunData:
+    """A run as its own page reads it: in the cell it was in."""
+    cell = cell_of_bench_run(bench, run).cell or item.cell
+    return read_run(run, instruments, electrode=item.electrode, cell=cell)

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from aerode.records.results import Estimate
     from aerode.records.simulations import Simulation
 
-__all__ = ["changeable", "loss_in_words", "simulation_tables"]
+__all__ = ["changeable", "loss_in_words", "parts_that_add_up", "simulation_tables"]
 
 
 def changeable() -> tuple[tuple[str, str], ...]:
@@ -72,11 +72,11 @@ def _per_cent(share: float) -> str:
 
 
 def _before_after(found: Simulation) -> Table:
-    names = list(found.losses_before_V)
+    first, then = parts_that_add_up(found)
     rows = [
         ("loss at this current [mV]", _band(found.loss_before_V, 1e3), _band(found.loss_after_V, 1e3)),
         ("chance that it gives this current", _per_cent(found.carried_before), _per_cent(found.carried_after)),
-        *((f"of it {name} [mV], middle", _millivolt(found.losses_before_V[name]), _millivolt(found.losses_after_V.get(name))) for name in names),
+        *((name, f"{first[name]:.1f}", f"{then[name]:.1f}") for name in first),
     ]  # fmt: skip
     return Table(
         caption=f"At {found.current_density_mA_cm2:.3g} mA/cm², predicted with 95 % bands",
@@ -84,14 +84,33 @@ def _before_after(found: Simulation) -> Table:
         rows=tuple(rows),
         numbers=(1, 2),
         note=(
+            f"Change of the loss, draw by draw: {_band(found.change_V, 1e3)} mV; the middles of the two bands, "
+            "each for itself, need not differ by it. "
             f"Current at the same loss: times {_band(found.ratio, 1.0)}. "
             f"A gain in {100 * found.helps:.0f} % of {found.draws} draws."
         ),
     )
 
 
-def _millivolt(value: float | None) -> str:
-    return "–" if value is None else f"{1e3 * value:.3g}"
+def parts_that_add_up(found: Simulation) -> tuple[dict[str, float], dict[str, float]]:
+    """The loss on the draws in the middle and its parts, before and after, to 0.1 mV; the first row is their sum.
+
+    Parameters
+    ----------
+    found : Simulation
+
+    Returns
+    -------
+    before, after : dict of str to float [mV]
+        By their words for a row of a table; both empty where they are not told.
+    """
+    made: list[dict[str, float]] = []
+    for parts in (found.losses_before_V, found.losses_after_V):
+        each = {f"of it {name} [mV]": round(1e3 * volts, 1) for name, volts in parts.items()}
+        whole = {"loss on the draws in the middle [mV]": round(sum(each.values()), 1)}
+        made.append(whole | each if each else {})
+    first, then = made
+    return (first, then) if first and then else ({}, {})
 
 
 def _sweep(found: Simulation) -> Table:

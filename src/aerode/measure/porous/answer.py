@@ -27,6 +27,7 @@ from aerode.measure.porous.what_if import (
 )
 from aerode.physics.cathode.compiled import available
 from aerode.records.figures import Figure
+from aerode.records.results import Estimate
 from aerode.records.simulations import InputRank, Simulation, SweepPoint
 
 __all__ = ["Sweep", "simulated"]
@@ -34,7 +35,6 @@ __all__ = ["Sweep", "simulated"]
 Floats = NDArray[np.float64]
 
 _LONGEST = 100  # judgement: characters of a headline
-_SURE = 0.95  # judgement: the usual level
 _MOSTLY = 0.8  # judgement
 _ALL = 0.95  # judgement: fewer draws that carry the current are worth a warning
 _ENDS = (0.025, 0.5, 0.975)  # by definition
@@ -111,6 +111,7 @@ def simulated(
     step("before and after", 0.0)
     pair = pair_of(layer, changes, current, draws=draws, seed=seed, calibration=calibration)
     effect = effect_of(pair)
+    parts = split_at(pair, current)
     points: tuple[SweepPoint, ...] = ()
     if vary is not None:
         points = sweep(
@@ -138,8 +139,8 @@ def simulated(
         helps=effect.helps,
         carried_before=effect.carried_before,
         carried_after=effect.carried_after,
-        losses_before_V=split_at(pair.columns_before, current),
-        losses_after_V=split_at(pair.columns_after, current),
+        losses_before_V=parts[0],
+        losses_after_V=parts[1],
         sweep=points,
         ranking=ranking,
         ranking_note=note,
@@ -176,7 +177,7 @@ def _headline(
     change = effect.change
     if change.value is None or change.interval_95 is None:
         return f"Predicted: {item}, {said}: this current is beyond what it can carry"[:_LONGEST]
-    head = f"Predicted, {_word(effect.helps)}: {item}, {said}:"
+    head = f"Predicted, {_word(effect.helps, effect.change, effect.ratio)}: {item}, {said}:"
     volts = f"{_millivolts(change.value, change.interval_95)} of loss at {density:.3g} mA/cm²"
     ratio = effect.ratio
     if ratio.value is None or ratio.interval_95 is None:
@@ -196,16 +197,31 @@ def _millivolts(value: float, interval: tuple[float, float]) -> str:
     return f"{middle} mV {band}"
 
 
-def _word(helps: float) -> str:
-    if helps >= _SURE:
+def _word(helps: float, change: Estimate, ratio: Estimate) -> str:
+    """A gain or a loss only where no band, as it is shown, holds what changes nothing."""
+    if change.interval_95 == (0.0, 0.0):
+        return "no change"
+    volts = _side(change, 0.0, _MILLI)
+    times = -volts if ratio.interval_95 is None else _side(ratio, 1.0, 1.0)
+    if volts < 0 < times:
         return "a gain"
-    if helps <= 1.0 - _SURE:
+    if times < 0 < volts:
         return "a loss"
     if helps >= _MOSTLY:
         return "rather a gain"
     if helps <= 1.0 - _MOSTLY:
         return "rather a loss"
     return "may go either way"
+
+
+def _side(one: Estimate, nothing: float, factor: float) -> int:
+    """1 where the band as it is shown lies above what changes nothing, -1 below, 0 where it holds it."""
+    if one.interval_95 is None:
+        return 0
+    low, high = (factor * end for end in one.interval_95)
+    decimals = units.decimals_for((high - low) / 4.0)  # as `units.band` rounds
+    low, high = round(low, decimals), round(high, decimals)
+    return 1 if low > factor * nothing else -1 if high < factor * nothing else 0
 
 
 def _sweep_headline(item: str, points: tuple[SweepPoint, ...], density: float) -> str:
@@ -218,7 +234,7 @@ def _sweep_headline(item: str, points: tuple[SweepPoint, ...], density: float) -
     best = min(told, key=lambda p: p.change_V.value or 0.0)
     change = _millivolts(best.change_V.value or 0.0, best.change_V.interval_95 or (0.0, 0.0))
     return (
-        f"Predicted, {_word(best.helps)}: {item}, least loss near {best.text}: {change} "
+        f"Predicted, {_word(best.helps, best.change_V, best.ratio)}: {item}, least loss near {best.text}: {change} "
         f"at {density:.3g} mA/cm²"
     )
 

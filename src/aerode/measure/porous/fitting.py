@@ -66,7 +66,23 @@ _LEVEL, _LEVEL_SPREAD = 1.3, 0.5
 _REST_SPREAD = 2.0  # judgement: of the resistance outside, over its middle; never below 0
 _CONTACTS = 5e-4  # judgement: contacts and the straight part of the anode [ohm m²]
 _TIGHT = 1e-3  # numerical: a field narrower than this in the logarithm is not sampled
-_FEWEST = 4
+FEWEST_LOADS = 4
+"""Different loads that a run must have for this model."""
+
+
+def usable_loads_of(data: RunData) -> int:
+    """How many different loads of a run can be used: the count that its page shows too.
+
+    Parameters
+    ----------
+    data : RunData
+
+    Returns
+    -------
+    int
+    """
+    _, seen = data.tab_points()
+    return int(np.unique(np.round(np.log(seen), 2)).size)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,10 +167,13 @@ class PorousModel:
         self.order: NDArray[np.intp] = np.argsort(seen, kind="stable")
         self.seen: Floats = seen[self.order]
         self.tab: Floats = tab[self.order]
-        if np.unique(np.round(np.log(self.seen), 2)).size < _FEWEST:
+        if (there := usable_loads_of(data)) < FEWEST_LOADS:
             raise CannotTellError(
-                str(Reason.TOO_FEW_POINTS), where=data.source, allowed=f"{_FEWEST} different loads"
-            )
+                f"{there or 'no'} usable load{'' if there == 1 else 's'} in {data.source}, "
+                f"and the porous model needs at least {FEWEST_LOADS} different ones",
+                where=data.source, allowed=f"{FEWEST_LOADS} different loads",
+                next_step="measure more resistors, about four a decade, from large to small",
+            )  # fmt: skip
         covariance = Covariance.of(data)
         total, shown = data.circuit(data.load, data.lead_resistance)
         self.lines = Lines(seen=self.seen, total=total[self.order], shown=shown[self.order])

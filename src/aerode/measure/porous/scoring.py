@@ -22,7 +22,6 @@ from aerode.measure.porous.fitting import (
 )
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.run_data import RunData
-from aerode.quantities import Reason
 
 __all__ = ["Score", "held_out_score", "without"]
 
@@ -125,8 +124,10 @@ def held_out_score(
     loads = np.unique(data.load)
     if loads.size < _FEWEST:
         raise CannotTellError(
-            str(Reason.TOO_FEW_POINTS), where=data.source, allowed=f"{_FEWEST} different loads"
-        )
+            f"{loads.size} different loads in {data.source}, and foretelling each from the others "
+            f"needs {_FEWEST}",
+            where=data.source, allowed=f"{_FEWEST} different loads",
+        )  # fmt: skip
     porous: list[float] = []
     curve: list[float] = []
     for number, load in enumerate(loads):

@@ -26,6 +26,7 @@ Columns = dict[str, Floats]
 _ENDS = (0.025, 0.5, 0.975)  # by definition: ends and middle of a 95 % band
 _SPAN = (1 / 30, 3.0)  # judgement: the currents drawn, over the one asked for
 _PLACES = 15  # numerical
+_MIDDLE = 20  # numerical: draws in the middle over which the parts of the loss are averaged
 _FEWEST = 50  # judgement: fewer draws that can carry the current tell nothing
 
 
@@ -289,25 +290,53 @@ def sweep(
     return tuple(found)
 
 
-def split_at(columns: Columns, current: float) -> dict[str, float]:
-    """Where the volts go at the middle of all inputs; empty where that cathode cannot carry the current.
+def split_at(pair: Pair, current: float) -> tuple[dict[str, float], dict[str, float]]:
+    """Where the volts go before and after, as the mean over the draws in the middle.
+
+    The middles of the parts, each taken for itself, do not add up to the middle of the whole; means
+    over the same draws do. The draws are those nearest to the middle of the loss before and of the
+    change, by their ranks.
 
     Parameters
     ----------
-    columns : dict of str to ndarray, shape (m,)
+    pair : Pair
     current : float [A/m^2]
+        The one asked for.
 
     Returns
     -------
-    dict of str to float [V]
+    before, after : dict of str to float [V]
+        Both empty where too few draws carry the current.
     """
+    before, after = pair.before[:, pair.asked], pair.after[:, pair.asked]
+    both = np.flatnonzero(np.isfinite(before) & np.isfinite(after))
+    if both.size < _FEWEST:
+        return {}, {}
+    off = _from_the_middle(before[both]) + _from_the_middle(after[both] - before[both])
+    chosen = both[np.argsort(off, kind="stable")[:_MIDDLE]]
+    first = _parts(pair.columns_before, chosen, current)
+    then = _parts(pair.columns_after, chosen, current)
+    return (first, then) if first and then else ({}, {})
+
+
+def _from_the_middle(values: Floats) -> Floats:
+    """How far each is from the middle one, by rank, as a share of all: 0 to 0.5."""
+    ranks = np.argsort(np.argsort(values, kind="stable"), kind="stable")
+    return np.abs((ranks + 0.5) / values.size - 0.5)
+
+
+def _parts(columns: Columns, rows: NDArray[np.intp], current: float) -> dict[str, float]:
+    """The mean parts of the loss over some draws [V]; empty where one of them was not solved."""
     try:
-        parts = operating_point(model_of(columns), current).losses
+        found = [
+            operating_point(
+                model_of({name: values[k : k + 1] for name, values in columns.items()}), current
+            ).losses
+            for k in rows
+        ]
     except CannotTellError:
         return {}
     return {
-        "ionic": parts.ionic,
-        "electronic": parts.electronic,
-        "kinetic": parts.kinetic,
-        "oxygen": parts.oxygen,
+        name: float(np.mean([getattr(one, name) for one in found]))
+        for name in ("ionic", "electronic", "kinetic", "oxygen")
     }

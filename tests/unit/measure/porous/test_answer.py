@@ -12,7 +12,8 @@ from aerode.measure.porous.bands import Band, Form
 from aerode.measure.porous.changes import read_change
 from aerode.measure.porous.recipe import _ASSUMED, Layer  # pyright: ignore[reportPrivateUsage]
 from aerode.quantities import Basis
-from aerode.usecases.simulate_words import loss_in_words
+from aerode.records.results import Estimate
+from aerode.usecases.simulate_words import loss_in_words, parts_that_add_up
 
 KNOWN = {
     "thickness": 5e-4, "porosity": 0.6, "binder share": 0.2, "conductor share": 0.2,
@@ -69,3 +70,40 @@ def test_the_headline_leads_with_what_it_means_for_the_current() -> None:
     assert len(found.headline) <= 100
     told = found.headline + loss_in_words(found)
     assert told.index(times) < told.index("mV")
+
+
+def test_the_parts_add_up_to_what_is_shown() -> None:
+    """Kinetic alone is never more than the whole; the whole moves by what the headline says."""
+    found = answer.simulated(layer(1e3), (read_change("thickness +200 um"),), 20.0, draws=300, rank=False)  # fmt: skip
+    first, then = parts_that_add_up(found)
+    whole = [next(iter(one.values())) for one in (first, then)]
+
+    for one, total in zip((first, then), whole, strict=True):
+        assert sum(one.values()) - total == pytest.approx(total, abs=1e-6)
+    assert found.change_V.value is not None
+    assert found.loss_before_V.value is not None
+    assert whole[1] - whole[0] == pytest.approx(1e3 * found.change_V.value, abs=1.0)
+    assert whole[0] == pytest.approx(1e3 * found.loss_before_V.value, rel=0.03)
+
+
+def _band(value: float, low: float, high: float) -> Estimate:
+    return Estimate(value=value, unit="", interval_95=(low, high))
+
+
+@pytest.mark.parametrize(
+    ("change", "ratio", "said"),
+    [
+        (_band(-0.010, -0.020, -0.004), _band(1.3, 1.1, 1.6), "a gain"),
+        (_band(-0.010, -0.020, -0.004), _band(1.3, 1.0, 1.6), "rather a gain"),
+        (_band(-0.010, -0.020, -0.004), _band(1.3, 1.003, 1.6), "rather a gain"),
+        (_band(-0.010, -0.020, 0.001), _band(1.3, 1.1, 1.6), "rather a gain"),
+        (_band(0.010, 0.004, 0.020), _band(0.8, 0.7, 0.9), "a loss"),
+        (_band(0.0, 0.0, 0.0), _band(1.0, 1.0, 1.0), "no change"),
+    ],
+)
+def test_a_gain_is_called_so_only_where_no_band_holds_nothing(
+    change: Estimate, ratio: Estimate, said: str
+) -> None:
+    """97 of 100 draws gain, and the band of the current, as it is shown, still holds 1: rather a gain."""
+    helps = 0.03 if "loss" in said else 0.97
+    assert answer._word(helps, change, ratio) == said  # pyright: ignore[reportPrivateUsage]
