@@ -110,6 +110,7 @@ def _seen(reading: Reading, count: float) -> tuple[float, float] | None:
     return max(moved, count) / Movement(1.0, constant).after(trace[0][0]), constant
 
 
+# judgement: a usual meter
 def may_still_move(reading: Reading, movement: Movement, count: float = 0.001) -> float | None:
     """What a reading may still move by, as a standard uncertainty; None where no curve can use it.
 

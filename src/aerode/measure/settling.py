@@ -338,7 +338,7 @@ def _too_brief(trace: Sequence[tuple[float, float]], *, alike: bool) -> str:
         return "not seen to stand still yet: read it again in half a minute"
     if alike and _span(trace) < LEAST_WATCHED:
         return f"alike for {_span(trace):.0f} s only: watch it for half a minute"
-    moves = units.plain(60e3 * moves_by(trace), 2)
+    moves = units.plain(1e3 * 60.0 * moves_by(trace), 2)
     return f"still moving by {moves} mV a minute: read it again in half a minute"
 
 
