@@ -66,7 +66,7 @@ def test_heat_on_a_coat_not_known_to_be_dry_is_asked_back(bench: BenchFile) -> N
     assert asked.ask.startswith(
         "FIRST dry enough: steel plates: nobody knows yet whether the coat is dry"
     )
-    assert "Do not heat it yet" in asked.ask
+    assert "Do not heat it yet: weigh it twice, 22 min apart or more" in asked.ask
     assert "A hot pressing at 95 °C would be stored as done. Was it?" in asked.ask
     assert bench.get(Electrode, "T3").press == ()
     assert add_press(bench, "T3", {"appliance": "household oven"}).ask  # heat without a figure
