@@ -76,7 +76,8 @@ def movement_of(run: Run, count: float = 0.001) -> Movement:  # judgement: a usu
     Returns
     -------
     Movement
-        Root of the mean square over the loads, widened for their number n by (1 + 1/n).
+        Root of the mean square over the loads, the judgement counted as one more of them, widened
+        for their number n by (1 + 1/n): one load that stood still says little of the others.
     """
     seen = [
         one for reading in run.readings
@@ -85,7 +86,8 @@ def movement_of(run: Run, count: float = 0.001) -> Movement:  # judgement: a usu
     if not seen:
         return Movement()
     n = len(seen)
-    size = math.sqrt(sum(size**2 for size, _ in seen) / n * (1.0 + 1.0 / n))
+    squares = _STILL_TO_GO**2 + sum(size**2 for size, _ in seen)
+    size = math.sqrt(squares / (n + 1) * (1.0 + 1.0 / n))
     constant = math.exp(sum(math.log(constant) for _, constant in seen) / n)
     return Movement(size, constant, n)
 

@@ -438,7 +438,8 @@ def _early(usable: list[_Taken], movement: Movement) -> list[str]:
     if not early:
         return []
     count = f"{len(early)} reading{'s were' if len(early) > 1 else ' was'}"
-    basis = f"as {movement.loads} watched load{'s' if movement.loads > 1 else ''} of this run moved" if movement.loads else "judgement: no load of this run was watched"  # fmt: skip
+    watched = f"{movement.loads} watched load{'s' if movement.loads > 1 else ''}" if movement.loads else "no load"  # fmt: skip
+    basis = f"a judgement, and what {watched} of this run showed" if movement.loads else f"a judgement: {watched} of this run was watched"  # fmt: skip
     most = units.plain(1e3 * max(t.early for t in early), 2)
     return [
         f"{count} taken before two minutes were over, and nobody saw {'them' if len(early) > 1 else 'it'} stand still: "

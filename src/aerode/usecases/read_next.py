@@ -149,8 +149,7 @@ def read_next(
     turn = bool(done) and any(recipes[name] == done[-1] != recipes[taken] for name in waiting)
     if not turn:
         return ReadNext(taken)
-    said = f"{recipes[taken]} takes its turn after {done[-1]}, so that the day does not look like the recipe."  # fmt: skip
-    return ReadNext(taken, said)
+    return ReadNext(taken, f"{TURNS[0].upper()}{TURNS[1:]}.")
 
 
 def _drawn(bench: BenchFile, unread: Sequence[str]) -> ReadNext | None:

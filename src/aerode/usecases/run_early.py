@@ -51,9 +51,13 @@ def early_words(run: Run, reading: Reading) -> str:
         return ""
     waited = reading.trace[-1][0] if reading.trace else reading.waited or 0.0
     return (
-        f"It was read after {waited:.0f} s and nobody saw it stand still: about {volts} may still "
-        "have come, and the curve counts that."
+        f"{_shown(reading)} was read after {waited:.0f} s and nobody saw it stand still: about {volts} "
+        "may still have come, and the curve counts that."
     )
+
+
+def _shown(reading: Reading) -> str:
+    return f"{units.plain(reading.voltage or 0.0, 4)} V at {reading.load or 'this load'}"
 
 
 def is_unused(run: Run, reading: Reading) -> bool:

@@ -28,7 +28,7 @@ from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_ques
 from aerode.usecases.compare import compare
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
-from aerode.usecases.read_next import TURNS, in_turn, read_next, reading_order, to_be_read
+from aerode.usecases.read_next import in_turn, read_next, reading_order, to_be_read
 from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
 
 if TYPE_CHECKING:
@@ -227,7 +227,11 @@ def _step(
         chosen = read_next(bench, electrodes, runs, open_ones)
         counted = f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
         step, about, why = _lacking_for_a_cell(bench, electrodes, chosen.electrode) or (Step.MEASURE, chosen.electrode, counted)  # fmt: skip
-        told = chosen.why or (f"{TURNS[0].upper()}{TURNS[1:]}." if turn is not None else "")
+        told = (
+            f"{turn.words}."
+            if turn is not None and turn.electrode == chosen.electrode
+            else chosen.why
+        )
         return step, about, f"{why} {told}".strip() if about == chosen.electrode else why
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -81,8 +80,14 @@ def test_watched_loads_of_the_run_tell_how_far_the_others_may_move() -> None:
     assert learnt.loads == 2
     assert learnt.time_constant == pytest.approx(20.0, rel=0.15)
     assert truth < learnt.after(8.0) < 1.5 * truth
-    still = replace(watched, trace=((5.0, 0.6), (40.0, 0.6), (80.0, 0.6)), voltage=0.6)
-    assert movement_of(Run(name="A", readings=(still,))).after(8.0) < 0.002
+
+
+def test_one_load_that_stood_still_says_little_of_the_others() -> None:
+    """One leaves the judgement as it is; five bring it to half."""
+    still = Reading(resistance=47.0, voltage=0.6, waited=80.0, trace=((5.0, 0.6), (40.0, 0.6), (80.0, 0.6)), settling=Settling.SETTLED)  # fmt: skip
+    one, five = (movement_of(Run(name="A", readings=(still,) * n)).size for n in (1, 5))
+    assert one == pytest.approx(Movement().size, rel=0.05)
+    assert five < 0.5 * one
 
 
 def test_the_reading_carries_it_and_the_run_says_it() -> None:

@@ -274,7 +274,7 @@ def test_a_reading_taken_at_once_is_told_what_it_may_still_move_by(begun: TestCl
     hasty = _take(begun, "601", waited="3").text
     patient = _take(begun, "520", waited="130").text
 
-    assert "It was read after 3 s and nobody saw it stand still: about 9.2 mV may still" in hasty
+    assert "0.601 V at 100 ohm was read after 3 s and nobody saw it stand still: about 9.2 mV may still" in hasty
     assert "Take it back below and watch it longer, or go on." in hasty
     assert "nobody saw it" not in patient
 

@@ -205,14 +205,19 @@ def _at(request: Request, bench: BenchFile, name: str) -> RunAtBench:
 
 
 def _guided_page(
-    request: Request, at: RunAtBench, *, problem: _Problem | None = None, said: str = ""
+    request: Request,
+    at: RunAtBench,
+    *,
+    problem: _Problem | None = None,
+    said: str = "",
+    early: str = "",
 ) -> HTMLResponse:
     shown = under_way(at)
     rows = condition_rows(at.run, on_file_of_run(at.bench, at.run))
     wetted = at.run.sort not in {RunSort.SEEP, RunSort.CHECK_CELL}
     return page(
         request, "runs/guided.html", status=problem.status if problem else 200, stage="measure",
-        run=at.run, now=shown, once=new_once(), problem=problem, said=said,
+        run=at.run, now=shown, once=new_once(), problem=problem, said=said, early=early,
         figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
         alone=at.bench.count(Run) <= 1,
@@ -223,6 +228,7 @@ def _guided_page(
 
 _SAID = {
     "saved": "Saved.",
+    "early": "",
     "changed": "Changed; what stood there before is kept beside it.",
     "back": "Taken back.",
     "put": "Put back.",
@@ -346,14 +352,8 @@ def run(
     here = _at(request, bench, name)
     if _is_closed(here):
         return _closed_page(request, bench, here, said=_SAID.get(said, ""), at=at, under=under)
-    told = _SAID.get(said, "")
-    if (
-        said == "early"
-        and here.run.readings
-        and (early := early_words(here.run, here.run.readings[-1]))
-    ):
-        told = f"Saved. {early} Take it back below and watch it longer, or go on."
-    return _guided_page(request, here, said=told)
+    early = early_words(here.run, here.run.readings[-1]) if said == "early" and here.run.readings else ""  # fmt: skip
+    return _guided_page(request, here, said=_SAID.get(said, ""), early=early)
 
 
 @router.post("/runs/{name:path}")
