@@ -51,8 +51,8 @@ def early_words(run: Run, reading: Reading) -> str:
         return ""
     waited = reading.trace[-1][0] if reading.trace else reading.waited or 0.0
     return (
-        f"{_shown(reading)} was read after {waited:.0f} s and nobody saw it stand still: about {volts} "
-        "may still have come, and the curve counts that."
+        f"{_shown(reading)} was read after {waited:.0f} s and may still move by about {volts}; "
+        "the curve counts that."
     )
 
 

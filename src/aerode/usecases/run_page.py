@@ -257,7 +257,7 @@ def _settling_words(run: Run, reading: Reading) -> str:
         return f"still watched, {len(reading.trace)} timed"
     waited = f" after {reading.waited:.0f} s" if reading.waited is not None else ""
     if volts := still_to_come(run, reading):
-        return f"read{waited}, about {volts} may still have come"
+        return f"read{waited}, may still move by about {volts}"
     if reading.trace and reading.settling is Settling.NOT_SETTLED and not is_unused(run, reading):
         return f"read{waited}"
     if reading.trace and reading.settling is not Settling.NOT_KNOWN:
