@@ -21,6 +21,7 @@ __all__ = [
     "approach",
     "has_settled",
     "moves_by",
+    "read_at_once",
     "settled_voltage",
 ]
 
@@ -309,10 +310,9 @@ def settled_voltage(
         last = _watched_part(trace)
         assert last is not None
         return SettledVoltage(voltage=float(last[-3:, 1].mean()))
-    values = [value for _, value in trace]
-    alike = max(values) - min(values) <= 1.01 * count  # numerical
-    if len(trace) < FEWEST_TO_FOLLOW or (alike and _span(trace) < LEAST_WATCHED):
-        return SettledVoltage(None, reason=_too_brief(trace, alike=alike))
+    at_once = read_at_once(trace, count=count)
+    if len(trace) < FEWEST_TO_FOLLOW or at_once:
+        return SettledVoltage(None, reason=_too_brief(trace, at_once=at_once))
     points = np.array(trace, dtype=np.float64)
     t = points[:, 0] - points[:, 0].min()
     # rectangular width, by definition
@@ -327,16 +327,31 @@ def settled_voltage(
     )
 
 
+def read_at_once(
+    trace: Sequence[tuple[float, float]],
+    *,
+    count: float = 0.001,  # judgement: a usual meter
+) -> bool:
+    """Whether readings are alike, and all within half a minute: several looks that count as one.
+
+    >>> read_at_once([(1, 0.67), (3, 0.67), (5, 0.671)]), read_at_once([(1, 0.67), (40, 0.67)])
+    (True, False)
+    """
+    values = [value for _, value in trace]
+    alike = max(values) - min(values) <= 1.01 * count  # numerical
+    return alike and _span(trace) < LEAST_WATCHED
+
+
 def _span(trace: Sequence[tuple[float, float]]) -> float:
     times = [t for t, _ in trace]
     return max(times) - min(times)
 
 
-def _too_brief(trace: Sequence[tuple[float, float]], *, alike: bool) -> str:
+def _too_brief(trace: Sequence[tuple[float, float]], *, at_once: bool) -> str:
     """What too few readings, or a moment of watching, show, and when to read again."""
     if len(trace) < 2:
         return "not seen to stand still yet: read it again in half a minute"
-    if alike and _span(trace) < LEAST_WATCHED:
+    if at_once:
         return f"alike for {_span(trace):.0f} s only: watch it for half a minute"
     moves = units.plain(1e3 * 60.0 * moves_by(trace), 2)
     return f"still moving by {moves} mV a minute: read it again in half a minute"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import ConflictError, InputError, UnitError
 from aerode.measure.run_readings import TAKEN_BACK, doubt_before, was_taken_back
-from aerode.measure.settling import settled_voltage
+from aerode.measure.settling import read_at_once, settled_voltage
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
 from aerode.usecases.log_long import close_log, is_log
@@ -81,6 +81,8 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
 
     It is on disk at once. In a plan of timed readings the load closes by itself with the last one, or
     with the first one after it that tells where the voltage is going: what still moves is watched on.
+    Several looks within half a minute, all alike, count as one that nobody watched: the load closes,
+    and its reading carries what it may still move by.
     Parameters and refusals as of `take_reading`.
     """
     refuse_other_load(at, load, text)
@@ -92,7 +94,7 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
     if not step.moments or len(trace) < len(step.moments):
         return _watch(at, trace, text)
     found = settled_voltage(trace)
-    if found.voltage is not None:
+    if found.voltage is not None or read_at_once(trace):
         return at.take(text, trace=trace)
     answer = _watch(at, trace, text)
     return replace(answer, headline=f"Not settled: {found.reason}.")

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from aerode.errors import RangeError
-from aerode.measure.settling import approach, has_settled, settled_voltage
+from aerode.measure.settling import approach, has_settled, read_at_once, settled_voltage
 from aerode.stats.least_squares import fit_curve
 
 
@@ -159,3 +159,18 @@ def test_the_reasons_are_in_plain_words() -> None:
     assert "read it again in half a minute" in three
     assert "it goes two thirds of its way in about" in slow
     assert not any(word in one + three + slow for word in ("extrapolate", "time constant"))
+
+
+@pytest.mark.parametrize(
+    ("trace", "once"),
+    [
+        ([(1.0, 0.670), (2.0, 0.670), (4.0, 0.671)], True),
+        ([(1.0, 0.670), (31.5, 0.670)], False),
+        ([(1.0, 0.670), (4.0, 0.674)], False),
+        ([(5.0, 0.670)], True),
+    ],
+)
+def test_looks_within_half_a_minute_that_are_alike_count_as_one(trace, once) -> None:
+    """Half a minute is the least that shows standing still; what moved is no single look."""
+    assert read_at_once(trace) is once
+    assert not once or settled_voltage(trace).voltage is None
