@@ -109,7 +109,17 @@ def walk(reading_site: Any, browser: Any) -> Walk:
 def test_every_link_leads_somewhere(walk: Walk) -> None:
     """All stages and everything under More are reached, and no link is dead."""
     stages = {"/", "/mixes", "/electrodes", "/runs", "/compare", "/shelf", "/more"}
-    more = {"/cautions", "/symptoms", "/simulate", "/report", "/data", "/class", "/process", "/battery", "/next"}
+    more = {
+        "/cautions",
+        "/symptoms",
+        "/simulate",
+        "/report",
+        "/data",
+        "/class",
+        "/process",
+        "/battery",
+        "/next",
+    }
 
     assert stages | more | {"/properties", "/claims", "/history", "/data/check"} <= set(walk.places)
     assert [place for place, status in walk.places.items() if status != 200] == []
