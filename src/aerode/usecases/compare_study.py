@@ -15,6 +15,7 @@ from aerode.usecases.log_charge import charges_logged
 from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.run_cells import first_stored
 from aerode.usecases.shares_as_typed import in_per_cent
+from aerode.usecases.weighed_dry import with_dry_weight
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,7 +42,7 @@ def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:
     -------
     Study
         Of a large bench only the runs of the electrodes asked for, of controls and of blanks: others
-        bear on nothing.
+        bear on nothing. A constant weight stands as the mass of a piece whose mass was not entered.
 
     Raises
     ------
@@ -49,7 +50,7 @@ def study_of(bench: BenchFile, electrodes: Sequence[str] = ()) -> Study:
         If an electrode is not on the bench.
     """
     found = _found(bench, electrodes)
-    told = [in_per_cent(one, found) for one in found.electrodes]
+    told = [with_dry_weight(in_per_cent(one, found)) for one in found.electrodes]
     return replace(found, electrodes=tuple(told))
 
 

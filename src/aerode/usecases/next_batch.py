@@ -25,6 +25,7 @@ from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.next_mixes import NextMix, mix_near, moved_shares, plate_of, short_of
 from aerode.usecases.next_words import assumptions_of, few_words, headline_of, settings_words
+from aerode.usecases.weighed_dry import dry_mass_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -302,7 +303,7 @@ def _warnings(
         )
     if plan.belief.taken:
         said.append(
-            f"the spread between builds is taken as {100 * plan.belief.spread:.0f} % (a judgement): no recipe was built twice, or they agree by luck"
+            f"the spread between builds is taken as {100 * plan.belief.spread:.0f} % (a judgement): no recipe was built twice"
         )
     needs: dict[str, float] = {}
     for one in builds:
@@ -331,8 +332,7 @@ def _leaked(study: Study, read: Mapping[str, Sequence[Electrode]]) -> list[str]:
 
 def _dry_mass(pieces: Sequence[Electrode]) -> float | None:
     """Mean dry mass of the coats of these pieces [kg]; None where none was weighed."""
-    found = [sum(layer.dry_mass.value for layer in e.layers if layer.dry_mass) for e in pieces]
-    found = [mass for mass in found if mass > 0.0]
+    found = [mass for e in pieces if (mass := dry_mass_of(e) or 0.0) > 0.0]
     return sum(found) / len(found) if found else None
 
 

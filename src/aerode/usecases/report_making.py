@@ -19,7 +19,7 @@ from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.pot_plan import is_as_planned
 from aerode.usecases.process import shown_time
 from aerode.usecases.report_tables import without_the_same
-from aerode.usecases.weighed_dry import with_dry_weight
+from aerode.usecases.weighed_dry import dry_mass_of, with_dry_weight
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -202,21 +202,8 @@ def _wet(electrode: Electrode) -> str:
 
 
 def _dry(electrode: Electrode) -> str:
-    masses = [_layer_mass(layer) for layer in electrode.layers]
-    known = [mass for mass in masses if mass is not None]
-    if known and len(known) == len(masses):
-        return f"{1e3 * sum(known):.3g}"
-    whole = with_dry_weight(electrode)
-    if whole.mass is None or whole.mesh_mass is None:
-        return NOT_NOTED
-    return f"{1e3 * (whole.mass.value - whole.mesh_mass.value):.3g}"
-
-
-def _layer_mass(layer: Layer) -> float | None:
-    if layer.dry_mass is not None:
-        return layer.dry_mass.value
-    known = [coat.dry_mass for coat in layer.coats if coat.dry_mass is not None]
-    return sum(known) if known and len(known) == len(layer.coats) else None
+    mass = dry_mass_of(electrode)
+    return NOT_NOTED if mass is None else f"{1e3 * mass:.3g}"
 
 
 def _loading(maker: _Maker, electrode: Electrode) -> str:

@@ -21,6 +21,7 @@ from aerode.records.runs import Run, RunSort
 from aerode.usecases.mix import shelf_of
 from aerode.usecases.process import Desk
 from aerode.usecases.simulate_typed import known_of
+from aerode.usecases.weighed_dry import with_dry_weight
 
 if TYPE_CHECKING:
     from aerode.properties import Solution
@@ -111,8 +112,8 @@ def item_of(
         card = bench.find(MeshCard, electrode.mesh) if electrode.mesh else None
         metal = density_on_file(card.material) if card is not None else None
         film = film_of(
-            electrode, composition, Scale.from_text(_SCALE), mesh=card, mesh_density=metal
-        )
+            with_dry_weight(electrode), composition, Scale.from_text(_SCALE), mesh=card, mesh_density=metal,
+        )  # fmt: skip
     layer = layer_of(
         name, composition, liquid, electrode=electrode, film=film, said=known_of(known, at)
     )

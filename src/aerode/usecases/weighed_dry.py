@@ -15,9 +15,9 @@ from aerode.physics.heat_gates import Dryness, dry_enough
 from aerode.records.marks import Entry
 
 if TYPE_CHECKING:
-    from aerode.records.electrodes import Electrode
+    from aerode.records.electrodes import Electrode, Layer
 
-__all__ = ["with_dry_weight"]
+__all__ = ["dry_mass_of", "with_dry_weight"]
 
 
 def with_dry_weight(electrode: Electrode) -> Electrode:
@@ -56,3 +56,39 @@ def with_dry_weight(electrode: Electrode) -> Electrode:
     if found is not Dryness.DRY:
         return electrode
     return replace(electrode, mass=Entry(value=kept.second, how="constant weight"))
+
+
+def dry_mass_of(electrode: Electrode) -> float | None:
+    """Dry mass of all layers of a piece: as entered, of all its coats, or the whole less its mesh.
+
+    Parameters
+    ----------
+    electrode : Electrode
+
+    Returns
+    -------
+    float [kg] or None
+        None where none of the three was weighed. A constant weight counts as the whole.
+
+    Examples
+    --------
+    >>> from aerode.records.electrodes import Electrode
+    >>> whole, mesh = Entry(value=6e-4), Entry(value=4e-4)
+    >>> round(dry_mass_of(Electrode(name="T1", mass=whole, mesh_mass=mesh)), 9)
+    0.0002
+    """
+    masses = [_layer_mass(layer) for layer in electrode.layers]
+    known = [mass for mass in masses if mass is not None]
+    if known and len(known) == len(masses):
+        return sum(known)
+    whole = with_dry_weight(electrode)
+    if whole.mass is None or whole.mesh_mass is None:
+        return None
+    return whole.mass.value - whole.mesh_mass.value
+
+
+def _layer_mass(layer: Layer) -> float | None:
+    if layer.dry_mass is not None:
+        return layer.dry_mass.value
+    known = [coat.dry_mass for coat in layer.coats if coat.dry_mass is not None]
+    return sum(known) if known and len(known) == len(layer.coats) else None
