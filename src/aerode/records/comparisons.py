@@ -173,6 +173,8 @@ class NextAct:
     """The electrode that is to be read once more, where that is the act."""
     sealed: str = ""
     """The electrode that is to be read with its air face taped over, where that is the act."""
+    control: str = ""
+    """The electrode that is to be kept as control, where that is the act."""
     at: ActAt = ActAt.NOWHERE
 
 

@@ -95,8 +95,9 @@ def test_first_page_and_comparison_offer_the_button_of_their_act(
     for place in ("/", "/compare"):
         page = inside.get(place).text
         assert _link(page, "Begin three loads of A1 without air") == "/runs/start?electrode=A1&kind=sealed+face"  # fmt: skip
-    control = inside.get(_link(inside.get("/compare").text, "Begin a run of the control")).text
+    control = inside.get(_link(inside.get("/compare").text, "Begin a run of A1 as control")).text
     assert 'name="control" value="yes" checked' in control
+    assert 'name="electrode" value="A1"' in control
 
 
 def test_units_of_a_result_are_written_as_in_print(inside: TestClient, measured_place: Path) -> None:  # fmt: skip

@@ -13,6 +13,7 @@ from aerode.measure.comparison.air_or_battery import SEAL_AGAIN
 from aerode.measure.comparison.air_table import air_or_battery_rows
 from aerode.measure.comparison.asking import Found, ask
 from aerode.measure.comparison.conditions import area_line, lead_line, weigh_conditions
+from aerode.measure.comparison.control_piece import control_act
 from aerode.measure.comparison.joint import Priors, fit_pieces
 from aerode.measure.comparison.leaks import leak_lines, leak_share_in_words
 from aerode.measure.comparison.levers import chosen_levers, levers_of
@@ -339,13 +340,7 @@ def _acts(
     open_ones = [row for row in ground.air if not row.cleared and row.next_step]
     acts += [_act_of(row) for row in open_ones[:1]]
     if not any(ground.seen.control):
-        acts.append(
-            NextAct(
-                do="keep the first good build as control; read it first, in the middle and last",
-                why="then a change over the day can be told from the pieces",
-                at=ActAt.CONTROL,
-            )
-        )
+        acts.append(control_act(ground.values, found.pieces_joint, ground.air))
     return tuple(acts)
 
 

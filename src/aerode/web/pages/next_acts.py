@@ -43,6 +43,9 @@ def ways_to_act(bench: BenchFile, act: NextAct | None) -> list[tuple[str, str]]:
         return [(f"Begin a log of {act.sealed}", place)]
     if act.sealed:
         return [sealed_way(act.sealed)]
+    if act.control:
+        place = address("runs", "start", electrode=act.control, control="yes")
+        return [(f"Begin a run of {act.control} as control", place)]
     if act.measure:
         return [(f"Measure {act.measure}", address("runs", "start", electrode=act.measure))]
     return ways_to_build(bench, act.build) if act.build else list(_PLACES.get(act.at, ()))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import math
 import re
 import sys
 from dataclasses import replace
@@ -377,7 +378,7 @@ def test_without_a_control_it_says_what_is_not_known():
     plain = bench.two_recipes()
     answer = ask(replace(plain, controls=(), runs=tuple(r for r in plain.runs if not r.control)))
     assert any("no control was read" in text for text in answer.warnings)
-    assert any("keep the first good build as control" in step for step in answer.next_steps)
+    assert any("keep A1 as control; in the next session" in step for step in answer.next_steps)
     assert answer.control_ageing.value is None
 
 
@@ -513,3 +514,23 @@ def test_a_blocked_headline_is_never_cut(count: int) -> None:
     assert line.startswith("Blocked: gap between the plates")
     assert line.endswith(("say or measure it first.", "say or measure them first."))
     assert count < 3 or "more may differ" in line
+
+
+def test_what_was_shown_beyond_the_reach_of_its_builds_says_so():
+    """A difference smaller than these builds show four times in five, and shown: the row of the reach tells both."""
+    answer = ask(bench.two_recipes())
+    assert answer.verdict is Verdict.SHOWN
+    row = answer.reach[0]
+    size = max(answer.ratio, 1 / answer.ratio)
+    beyond = row.detectable_ratio is not None and size < row.detectable_ratio
+    assert ("was shown all the same" in row.detail) is beyond
+    far = _shown_all_the_same(replace(row, detectable_ratio=9.0, detail="9 could be"), _Found(math.log(2.0)), Verdict.SHOWN)  # fmt: skip
+    assert far.detail == "9 could be; 2 was shown all the same, as these builds lie close together"
+    assert _shown_all_the_same(row, _Found(math.log(2.0)), Verdict.NOT_SHOWN) == row
+
+
+class _Found:
+    """A difference of which only the estimate counts."""
+
+    def __init__(self, estimate):
+        self.estimate = estimate
