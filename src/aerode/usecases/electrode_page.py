@@ -20,13 +20,14 @@ from aerode.usecases.bench_units import amount, on_steps
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.electrode_page_dryness import dryness_of, scale_step
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, hurt_title, solvent_mixes
-from aerode.usecases.electrode_page_list import area_words, runs_of
+from aerode.usecases.electrode_page_list import area_words, load_runs, measured_words, runs_of
 from aerode.usecases.electrode_page_minds import coat_minds, mix_of_coat, too_cool
 from aerode.usecases.electrode_page_next import next_act
 from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
+from aerode.usecases.press_start import usual_start
 from aerode.usecases.unlikely_pieces import cautions_wet
 from aerode.usecases.weighed_dry import with_dry_weight
 
@@ -106,6 +107,8 @@ class ElectrodeLook:
     """Plates that were too cool to soften what binds."""
     heat: tuple[HeatLine, ...]
     """What a plate may do to it, said before it is heated."""
+    press_start: str
+    """How hard and how long people begin with, for its area."""
     before_heat: tuple[Caution, ...]
     """That a coat with solvent is not known to be dry, said above the form of a pressing."""
     solvent_mixes: tuple[str, ...]
@@ -169,6 +172,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         presses=tuple(_press(press) for press in electrode.press),
         press_minds=too_cool(electrode, heat),
         heat=heat,
+        press_start=usual_start(electrode.wetted_area.value if electrode.wetted_area else None),
         before_heat=cautions_wet(bench, electrode, Press(means="a hot press")),
         solvent_mixes=solvent_mixes(bench, electrode),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
@@ -202,15 +206,10 @@ def _what(electrode: Electrode) -> str:
 
 
 def _headline(electrode: Electrode, runs: list[Run]) -> str:
-    count = sum(1 for run in runs if run.sort is RunSort.LOADS and run.readings)
-    words = "one run" if count == 1 else f"{count} runs"
-    others = len(runs) - count
-    taken = f"measured in {words}"
-    if others:  # an ammeter's reading, a seep test, a log: they stand in the list below
-        taken += f" of load steps, {len(runs)} runs in all"
-    fate = electrode.outcome.value
+    taken = measured_words(runs)
     seen = f" ({electrode.outcome_note})" if electrode.outcome_note else ""
-    return f"{taken if count else 'not measured yet'}, {fate}{seen}"
+    fate = f"{electrode.outcome.value}{seen}"
+    return f"{taken}, {fate}" if load_runs(runs) else f"{fate}, {taken}"
 
 
 def _film(bench: BenchFile, electrode: Electrode) -> FilmPorosity | str:

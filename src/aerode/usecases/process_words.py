@@ -7,6 +7,7 @@ from math import degrees
 from typing import TYPE_CHECKING, TypeAlias
 
 from aerode import units
+from aerode.usecases.press_start import beside_start, usual_start
 from aerode.usecases.process import shown_time
 from aerode.usecases.source_words import named_source
 
@@ -122,6 +123,10 @@ def _pressing(answer: ProcessAnswer) -> list[Fact]:
             f"{newton} ({load.how}) on {_sig(1e4 * (load.area or 0.0), 3)} cm^2: likely {_pressure(mean, mean)} "
             f"({psi} psi); a spot may get {_pressure(spread.low or 0.0, spread.high or 0.0)}",
         )
+        where = beside_start(load.pressure.low or mean, load.pressure.high or mean)
+        text += _fact("Usual", f"warm, {usual_start(load.area)}; {where}")
+    elif answer.process == "pressing":
+        text += _fact("Usual", f"warm, {usual_start()}")
     heat = answer.heat
     if heat is not None:
         said = f"95 % of the way to {heat.plate - 273.15:.0f} degC ({heat.plate * 1.8 - 459.67:.0f} F) in {_time(heat.follows_in)}"

@@ -65,7 +65,7 @@ def test_the_list_is_newest_first_and_says_what_is_missing(inside: TestClient) -
     assert "leaked" in text
     assert "area not measured" in text
     assert "not measured yet" in text
-    assert "measured in 1 run" in text
+    assert "measured in one run" in text
     assert "9.50 ± 0.10 cm²" in text
 
 
@@ -106,7 +106,7 @@ def test_the_answer_stands_first(inside: TestClient) -> None:
 
     assert "<h1>T1: measured in one run, whole</h1>" in text
     assert 'href="/runs/T1%20loads"' in text
-    assert "<h1>T2: not measured yet, leaked</h1>" in inside.get("/electrodes/T2").text
+    assert "<h1>T2: leaked, not measured yet</h1>" in inside.get("/electrodes/T2").text
 
 
 def test_a_wet_coat_of_solvent_leads_to_the_cautions_of_its_mix(
@@ -263,6 +263,15 @@ def test_the_wait_for_this_scale_is_told_before_the_second_weighing(
     assert 'data-wait="23"' in first
     sent = {"weighing.mass": "0.60 g", "weighing.after": "23 min"}
     assert "Weight constant" in inside.post("/electrodes/A-1/weighings", data=sent).text
+
+
+@pytest.mark.usefixtures("made")
+def test_a_usual_pressure_and_time_stand_above_the_form_of_a_pressing(inside: TestClient) -> None:
+    """0.2 to 2 MPa on the 9.5 cm² of the piece are 190 to 1900 N by hand; from memory, and said so."""
+    text = " ".join(inside.get("/electrodes/T1").text.split("Add a pressing")[1].split())
+
+    assert "0.2 to 2 MPa for 2 to 5 min (190 to 1900 N on 9.5 cm²); from memory, no source" in text
+    assert "usual, from memory: 2 to 5 min" in inside.get("/process/pressing").text
 
 
 def test_the_constant_weight_less_the_mesh_is_the_dry_loading(
@@ -593,4 +602,7 @@ def test_the_heading_and_the_list_count_the_same_runs(looking: TestClient) -> No
     head = page.split("<h1>")[1].split("</h1>")[0]
 
     assert len(listed) > 1
-    assert f"measured in one run of load steps, {len(listed)} runs in all" in head
+    counted = f"measured in one run of load steps, {len(listed)} runs in all"
+    assert counted in head
+    line = looking.get("/electrodes").text.replace("\xa0", " ").split("<b>T6</b>")[1]
+    assert counted in line.split("</li>")[0]
