@@ -68,7 +68,7 @@ def report(
         sentence=telling.plain_verdict(comparison),
         lead_figure=picturing.ammeter_beside_fair(comparison),
         lead_lines=_lead_lines(comparison, sheets),
-        sections=tuple(sections(bench, comparison, fits, runs)),
+        sections=tuple(sections(bench, comparison, fits)),
         cautions=_once(sheets),
         comparison=comparison,
         sources=_sources(sheets),

@@ -12,6 +12,7 @@ from aerode.records.reports import Section, Table
 from aerode.records.results import Level
 from aerode.usecases.report_doubts import could_not
 from aerode.usecases.report_making import making_section
+from aerode.usecases.report_readings import readings_section
 from aerode.usecases.report_statistics import statistics_section
 from aerode.usecases.report_tables import (
     air_table,
@@ -22,7 +23,6 @@ from aerode.usecases.report_tables import (
     per_cent,
     piece_table,
     reach_table,
-    reading_table,
     recipe_table,
     without_the_same,
 )
@@ -31,7 +31,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from aerode.records.fits import Fit
-    from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["sections", "sentence_of"]
@@ -42,9 +41,7 @@ MOST_CONTRASTS = 10
 """Rows of the verdict figure; the table holds all."""
 
 
-def sections(
-    bench: BenchFile, comparison: Comparison, fits: Sequence[Fit], runs: Sequence[Run]
-) -> Iterable[Section]:
+def sections(bench: BenchFile, comparison: Comparison, fits: Sequence[Fit]) -> Iterable[Section]:
     """The sections of the report in their order: why, curves, verdicts, doubts, leaks, cautions, conditions, data."""
     yield _why(comparison)
     if any(fit.curve is not None for fit in fits):
@@ -72,7 +69,7 @@ def sections(
     )
     yield _conditions(comparison)
     yield making_section(bench, comparison)
-    yield _data(comparison, runs)
+    yield readings_section(bench, comparison)
     if comparison.assumptions:
         yield Section(
             name="assumptions",
@@ -263,18 +260,4 @@ def _conditions(comparison: Comparison) -> Section:
                 )
             ),
         ),
-    )
-
-
-def _data(comparison: Comparison, runs: Sequence[Run]) -> Section:
-    refused = tuple(
-        f"Kept but not used: {r.run}, reading {r.index + 1} ({r.text}): {r.why}"
-        for r in comparison.refused
-    )
-    return Section(
-        name="data",
-        title="The readings",
-        sentence="As they were taken; nothing is left out.",
-        tables=(reading_table(runs),),
-        lines=refused,
     )

@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
     from aerode.records.comparisons import AirOrBattery, Effect, Overturn, Piece
     from aerode.records.fits import Fit
-    from aerode.records.runs import Reading, Run
 
 __all__ = [
     "air_sentence",
@@ -31,9 +30,9 @@ __all__ = [
     "per_cent",
     "piece_table",
     "reach_table",
-    "reading_table",
     "recipe_table",
     "shown_unit",
+    "whole_name",
     "without_the_same",
 ]
 
@@ -41,7 +40,7 @@ __all__ = [
 _RISING = " (still rising)"
 
 
-def _whole(name: str) -> str:
+def whole_name(name: str) -> str:
     """A short name of a run, kept on one line."""
     return name.replace(" ", "\u00a0") if len(name) <= 20 else name  # judgement
 
@@ -99,7 +98,7 @@ def fit_table(fits: Sequence[Fit]) -> Table:
     rows = tuple(
         (
             fit.electrode or fit.source,
-            _whole(fit.source),
+            whole_name(fit.source),
             *(
                 estimate_words(fit.parameters[k]).removesuffix(_RISING)
                 if k in fit.parameters
@@ -337,6 +336,8 @@ def air_table(comparison: Comparison) -> Table:
         return "cannot be told yet" if short else a.detail
 
     def following(a: AirOrBattery) -> str:
+        if a.cleared and not a.next_step:
+            return "none needed"
         return (
             a.next_step.replace(_TAPE.format(a.electrode), "tape test").removesuffix(_FEEDS) or "–"
         )
@@ -397,60 +398,6 @@ def recipe_table(comparison: Comparison) -> Table | None:
         columns=("recipe", "what is in it", "builds"),
         rows=tuple((r.recipe, r.words, ", ".join(r.electrodes)) for r in comparison.recipes),
     )
-
-
-_MOST_LOADS = 11
-"""Loads that have columns of their own; runs with more are told as lines."""
-
-
-def reading_table(runs: Sequence[Run]) -> Table:
-    """The readings of every run in the order of the day: a column for each load where they fit.
-
-    Parameters
-    ----------
-    runs : sequence of Run
-        With the readings that stand in the report.
-
-    Returns
-    -------
-    Table
-        Voltages [V], currents of an ammeter with their unit.
-    """
-    ordered = sorted(runs, key=lambda run: (run.session, run.order or 0))
-    caption = "Readings of every run, in the order of the day"
-    told = [[(r.load or "ammeter", _read(r)) for r in run.readings] for run in ordered]
-    names = list(dict.fromkeys(load for row in told for load, _ in row))
-    once = all(len({load for load, _ in row}) == len(row) for row in told)
-    orders = ["–" if run.order is None else str(run.order) for run in ordered]
-    if once and len(names) <= _MOST_LOADS:
-        by_load = [dict(row) for row in told]
-        return Table(
-            caption=f"{caption}, in V",
-            columns=("run", "order", *names),
-            rows=tuple(
-                (_whole(run.name), order, *(row.get(name, "–") for name in names))
-                for run, order, row in zip(ordered, orders, by_load, strict=True)
-            ),
-            numbers=tuple(range(1, len(names) + 2)),
-            folded=True,
-        )
-    return Table(
-        caption=f"{caption}, in V",
-        columns=("run", "order", "readings"),
-        rows=tuple(
-            (run.name, order, ", ".join(f"{load}: {text}" for load, text in row))
-            for run, order, row in zip(ordered, orders, told, strict=True)
-        ),
-        numbers=(1,),
-        folded=True,
-    )
-
-
-def _read(reading: Reading) -> str:
-    if reading.voltage is None:
-        return f"{(reading.current or 0.0) * 1e3:.4g} mA"
-    still = f" ({reading.settling})" if reading.load == "open" and reading.settling else ""
-    return f"{reading.voltage:.3f}{still}"
 
 
 def without_the_same(table: Table) -> Table:

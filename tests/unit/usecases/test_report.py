@@ -16,7 +16,8 @@ from aerode.records.results import Estimate
 from aerode.records.runs import Reading, Run, RunSort
 from aerode.store.bench_file import BenchFile, now
 from aerode.usecases.report import compare_and_report
-from aerode.usecases.report_tables import estimate_with_unit, reading_table
+from aerode.usecases.report_readings import reading_table
+from aerode.usecases.report_tables import estimate_with_unit
 from aerode.virtual.tern_sound import draw
 
 if TYPE_CHECKING:
