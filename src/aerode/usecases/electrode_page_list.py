@@ -12,9 +12,11 @@ from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "find_mix_by_code", "list_electrodes", "recipe_words", "runs_of"]  # fmt: skip
+__all__ = ["PAGE", "ElectrodeLine", "ElectrodeList", "area_words", "find_by_label", "find_mix_by_code", "list_electrodes", "load_runs", "measured_words", "recipe_words", "runs_of"]  # fmt: skip
 
 PAGE = 25
 """Electrodes on one page of the list."""
@@ -36,6 +38,8 @@ class ElectrodeLine:
     control: bool
     runs: int
     """Runs of load steps with at least one reading."""
+    measured: str
+    """The same in words, with all its runs counted, as the heading of its own page has it."""
     state_of: str
     """The piece it is a later state of; "" for a piece in its first state."""
 
@@ -69,7 +73,7 @@ def list_electrodes(bench: BenchFile, *, skip: int = 0, count: int = PAGE) -> El
 
 
 def _line(bench: BenchFile, electrode: Electrode) -> ElectrodeLine:
-    runs = [run for run in runs_of(bench, electrode.name) if run.sort is RunSort.LOADS]
+    runs = runs_of(bench, electrode.name)
     return ElectrodeLine(
         name=electrode.name,
         recipe=electrode.recipe or recipe_words(electrode),
@@ -78,8 +82,42 @@ def _line(bench: BenchFile, electrode: Electrode) -> ElectrodeLine:
         outcome=electrode.outcome.value,
         whole=electrode.outcome.value == "whole",
         control=electrode.control,
-        runs=sum(bool(run.readings) for run in runs),
+        runs=load_runs(runs),
+        measured=measured_words(runs),
         state_of=electrode.build if electrode.build != electrode.name else "",
+    )
+
+
+def load_runs(runs: Sequence[Run]) -> int:
+    """How many of these runs are load steps with at least one reading."""
+    return sum(1 for run in runs if run.sort is RunSort.LOADS and run.readings)
+
+
+def measured_words(runs: Sequence[Run]) -> str:
+    """In how many runs a piece was measured, as its list and its own page both say it.
+
+    Parameters
+    ----------
+    runs : sequence of Run
+        All of the piece: an ammeter's reading, a seep test or a log counts among "all".
+
+    Examples
+    --------
+    >>> from aerode.records.runs import Reading, Run, RunSort
+    >>> loads = Run(name="a", readings=(Reading(load="10 ohm", voltage=0.5),))
+    >>> measured_words([loads])
+    'measured in one run'
+    >>> measured_words([loads, Run(name="b", sort=RunSort.SHORT_CIRCUIT)])
+    'measured in one run of load steps, 2 runs in all'
+    >>> measured_words([])
+    'not measured yet'
+    """
+    count, every = load_runs(runs), len(runs)
+    words = "one run" if count == 1 else f"{count} runs"
+    if not count:
+        return f"no load steps yet, {every} run{'' if every == 1 else 's'} in all" if every else "not measured yet"  # fmt: skip
+    return f"measured in {words}" + (
+        f" of load steps, {every} runs in all" if every > count else ""
     )
 
 

@@ -265,6 +265,30 @@ def test_the_wait_for_this_scale_is_told_before_the_second_weighing(
     assert "Weight constant" in inside.post("/electrodes/A-1/weighings", data=sent).text
 
 
+def test_a_page_tells_one_wait_between_two_weighings(inside: TestClient, made: Path) -> None:
+    """22.2 min for 9 cm² and steps of 10 mg, by hand, so 23 in the gate, the cautions and the rule alike."""
+    with BenchFile.open(made) as bench:
+        bench.put(Instrument(name="kitchen scale", sort=Sort.SCALE, resolution=1e-5))
+        bench.put(SolventLot(name="bottle", substance="ethanol"))
+        wet = Portion(of="bottle", shelf=Ingredient.SOLVENT, mass=Entry(value=9e-3))
+        bench.put(Mix(name="M", portions=(Portion(of="char A", mass=Entry(value=8e-3)), wet)))
+        area, mesh = Entry(value=9e-4), Entry(value=0.37e-3)
+        coats = (Layer(mix="M", coats=(Coat(wet_mass=0.9e-3),)),)
+        bench.put(Electrode(name="A-1", wetted_area=area, mesh_mass=mesh, layers=coats))
+    pages = [inside.get("/electrodes/A-1").text]
+    for after in ("", "23 min"):
+        sent = {"weighing.mass": "0.60 g", "weighing.after": after}
+        pages.append(inside.post("/electrodes/A-1/weighings", data=sent).text)
+    inside.post("/electrodes/A-1/presses", data={"press.plate_temperature": "60 °C"})
+    pages.append(inside.get("/electrodes/A-1").text)
+
+    assert "weigh it twice, 23 min apart" in pages[0]
+    assert "two weighings at least 23 min apart" in pages[-1]
+    assert "between weighings 23 min apart" in pages[-1]
+    for text in pages:
+        assert not re.search(r"ten minutes|\b10\s+min", text.replace("&nbsp;", " "))
+
+
 @pytest.mark.usefixtures("made")
 def test_a_usual_pressure_and_time_stand_above_the_form_of_a_pressing(inside: TestClient) -> None:
     """0.2 to 2 MPa on the 9.5 cm² of the piece are 190 to 1900 N by hand; from memory, and said so."""
