@@ -18,7 +18,7 @@ from aerode.usecases.electrode_page_minds import mix_of_coat
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.pot_plan import is_as_planned
 from aerode.usecases.process import shown_time
-from aerode.usecases.report_tables import without_the_same
+from aerode.usecases.report_tables import NOT_NOTED, without_the_same
 from aerode.usecases.weighed_dry import dry_mass_of, with_dry_weight
 
 if TYPE_CHECKING:
@@ -33,8 +33,7 @@ if TYPE_CHECKING:
 
 __all__ = ["making_section"]
 
-NOT_NOTED = "not noted"
-"""What stands where nothing is on file: an empty cell would read as "none"."""
+_NAMES = {"electrode", "recipe"}
 
 
 @dataclass
@@ -93,17 +92,28 @@ def making_section(bench: BenchFile, comparison: Comparison) -> Section:
     Returns
     -------
     Section
-        Three tables; what is not on file reads "not noted".
+        Three tables; what is not on file reads "not noted". One that would hold names alone is a
+        sentence.
     """
     held = [(p.recipe, bench.find(Electrode, p.electrode)) for p in comparison.pieces]
     pieces = [(recipe, one) for recipe, one in held if one is not None]
     maker = _Maker(bench, shelf_of(bench), scale_of(bench, "")[0])
-    tables = (
-        _mixed(maker, pieces),
+    mixed = _mixed(maker, pieces)
+    made = (
+        *([mixed] if mixed.rows else []),
         without_the_same(_coated(maker, pieces)),
         without_the_same(_built([one for _, one in pieces])),
     )
-    return Section(name="pieces", title="The pieces", tables=tables)
+    bare = [table for table in made if _NAMES.issuperset(table.columns)]
+    lines = [f"{table.caption}. {table.note}" for table in bare if table.note]
+    if not mixed.rows:
+        lines.insert(0, f"{mixed.caption} is {NOT_NOTED}.")
+    return Section(
+        name="pieces",
+        title="The pieces",
+        tables=tuple(table for table in made if table not in bare),
+        lines=tuple(lines),
+    )
 
 
 def _mixed(maker: _Maker, pieces: Sequence[tuple[str, Electrode]]) -> Table:
@@ -120,7 +130,7 @@ def _mixed(maker: _Maker, pieces: Sequence[tuple[str, Electrode]]) -> Table:
         caption="What each recipe is made of",
         folded=True,
         columns=("recipe", "pot", "dry mass, wanted / as weighed", "solids", "put in"),
-        rows=tuple(rows) or ((NOT_NOTED,) * 5,),
+        rows=tuple(rows),
     )
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from aerode.records.fits import Fit
 
 __all__ = [
+    "NOT_NOTED",
     "air_sentence",
     "air_table",
     "contrast_table",
@@ -37,6 +38,8 @@ __all__ = [
 ]
 
 
+NOT_NOTED = "not noted"
+"""What stands where nothing is on file: an empty cell would read as "none"."""
 _RISING = " (still rising)"
 
 
@@ -403,20 +406,26 @@ def recipe_table(comparison: Comparison) -> Table | None:
 def without_the_same(table: Table) -> Table:
     """The table without columns that say one thing in every row: the note says it once.
 
-    Rows with a dash are named as exceptions; a column of dashes goes without a word.
+    Rows with a dash are named as exceptions; a column of dashes goes without a word. What nobody
+    noted of any row stands in one sentence.
     """
-    if len(table.rows) < 3:
+    if len(table.rows) < 2:
         return table
-    kept, notes = [0], [table.note] if table.note else []
+    kept, notes, lacking = [0], [table.note] if table.note else [], list[str]()
     for k in range(1, len(table.columns)):
         said = {row[k] for row in table.rows} - {"–"}
         without = [row[0] for row in table.rows if row[k] == "–"]
-        if len(said) > 1 or (said and len(without) > 2):  # judgement: more exceptions are a column
+        most = 2 if len(table.rows) > 2 else 0  # judgement: more exceptions are a column
+        if len(said) > 1 or (said and len(without) > most):
             kept.append(k)
+        elif said == {NOT_NOTED} and not without:
+            lacking.append(table.columns[k])
         elif said:
             but = f" but {' and '.join(without)}" if without else ""
             head = table.columns[k]
             notes.append(f"{head[:1].upper()}{head[1:]}: {said.pop()} for all{but}.")
+    if lacking:
+        notes.append(f"{NOT_NOTED[:1].upper()}{NOT_NOTED[1:]} for any: {'; '.join(lacking)}.")
     return replace(
         table,
         columns=tuple(table.columns[k] for k in kept),

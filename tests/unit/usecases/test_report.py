@@ -17,7 +17,7 @@ from aerode.records.runs import Reading, Run, RunSort
 from aerode.store.bench_file import BenchFile, now
 from aerode.usecases.report import compare_and_report
 from aerode.usecases.report_readings import reading_table
-from aerode.usecases.report_tables import estimate_with_unit
+from aerode.usecases.report_tables import air_table, estimate_with_unit
 from aerode.virtual.tern_sound import draw
 
 if TYPE_CHECKING:
@@ -110,6 +110,18 @@ def test_what_is_not_given_has_no_unit() -> None:
     )
     assert estimate_with_unit(Estimate(value=1.5, unit="mAh/cm^2")) == "1.5 mAh/cm²"
     assert estimate_with_unit(Estimate(value=None, unit="mW", lower_bound=2.0)) == "at least 2 mW"
+
+
+def test_a_piece_that_is_cleared_needs_no_next_act() -> None:
+    """The row says so where a piece that is in doubt names its act."""
+    charge = Estimate(value=1.0, unit="mAh/cm^2")
+    rows = [
+        SimpleNamespace(electrode=name, charge_drawn=charge, stored_charge=charge, cleared=not step, detail="said", next_step=step)
+        for name, step in (("T1", ""), ("T2", "seal the face again"))
+    ]  # fmt: skip
+    table = air_table(SimpleNamespace(air_or_battery=rows))  # pyright: ignore[reportArgumentType]
+
+    assert [row[-1] for row in table.rows] == ["none needed", "seal the face again"]
 
 
 def test_no_ammeter_no_word_of_it(tmp_path: Path) -> None:

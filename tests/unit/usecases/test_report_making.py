@@ -90,7 +90,7 @@ def test_each_piece_has_its_masses_loading_drying_and_press(bench: BenchFile) ->
     press = [dict(zip(built.columns, row, strict=True))["press: by, temperature, time, force"] for row in built.rows]  # fmt: skip
     assert press[0] == "iron, 85 °C, 5 min, 500 N"
     assert press[2] == "means not noted, temperature not noted, time not noted, force not noted"
-    assert "Tab: not noted for all." in built.note
+    assert "Not noted for any: tab; edge." in built.note
 
 
 def test_the_cautions_of_a_report_are_for_the_largest_pot_that_was_weighed(bench: BenchFile) -> None:  # fmt: skip
@@ -101,3 +101,20 @@ def test_the_cautions_of_a_report_are_for_the_largest_pot_that_was_weighed(bench
     assert items["cell:cell 1"] == ()
     bench.put(Electrode(name="T4", recipe="A", layers=(Layer(mix="A"),)))
     assert dict(_items(bench, _compared("T4"))) == {"mix:A": ()}
+
+
+def test_what_is_the_same_for_all_is_a_sentence_and_no_table_of_names(bench: BenchFile) -> None:
+    """Two pieces on one mesh of which nothing else was noted: no row holds more than a name."""
+    for name in ("N1", "N2"):
+        bench.put(Electrode(name=name, recipe="A", mesh="fly screen"))
+    part = making_section(bench, _compared("N1", "N2"))
+
+    assert part.tables == ()
+    mixed, coats, built = part.lines
+    assert mixed == "What each recipe is made of is not noted."
+    assert coats.startswith(
+        "The coat of each piece. Recipe: A for all. Not noted for any: pot; coats;"
+    )
+    assert built.startswith(
+        "How each piece was made. Mesh: fly screen for all. Not noted for any: press"
+    )

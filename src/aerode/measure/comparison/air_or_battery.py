@@ -262,7 +262,8 @@ def _ruling(
     sealed_on: str,
     blank: str,
 ) -> tuple[bool, str, str]:
-    said = f"with the air face of {sealed_on} sealed, {100 * (sealed or 0.0):.0f} % of the current is left"  # fmt: skip
+    stands = "" if sealed_on == electrode.name else " (one piece stands for its recipe)"
+    said = f"with the air face of {sealed_on} sealed{stands}, {100 * (sealed or 0.0):.0f} % of the current is left"
     if sealed is not None and sealed <= SEALED_MAY_KEEP:
         return True, said, ""
     if stored is not None and not stored.unknown and _exceeds(drawn.charge, stored.bound):

@@ -117,7 +117,8 @@ def test_a_sealed_face_clears_only_if_little_current_is_left():
         sealed = steps("s", 60.0, RunSort.SEALED_FACE, volts=volts)
         rows = air_or_battery_rows(study(*fair, sealed, pieces=(electrode(), twin)))
         assert [row.cleared for row in rows] == [clears, clears]
-        assert "T1 sealed" in rows[1].detail
+        assert "T1 sealed (one piece stands for its recipe)" in rows[1].detail
+        assert "stands for" not in rows[0].detail
     other = replace(twin, recipe="another")
     rows = air_or_battery_rows(
         study(*fair, steps("s", 60.0, RunSort.SEALED_FACE, volts=0.02), pieces=(electrode(), other))
