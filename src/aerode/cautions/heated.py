@@ -10,7 +10,7 @@ from aerode.records.cautions import Caution, CautionLevel, Finding
 if TYPE_CHECKING:
     from aerode.cautions.situation import Heating
 
-__all__ = ["as_done"]
+__all__ = ["as_done", "minutes_apart"]
 
 _PAST = (
     ("the plates are at", "the plates were at"),
@@ -30,6 +30,22 @@ _DO = {
 }
 _AHEAD = {"dry enough", "flash in the closed space"}
 """What the piece is now, and not what was done to it: said as before the next heat."""
+
+
+def minutes_apart(heating: Heating) -> str:
+    """How far apart two weighings of the piece have to be: as its scale needs, else ten minutes.
+
+    Parameters
+    ----------
+    heating : Heating
+        Done or planned.
+
+    Returns
+    -------
+    str
+        As in "23 min apart".
+    """
+    return "ten minutes apart" if heating.wait is None else f"{heating.wait:g} min apart"
 
 
 def as_done(caution: Caution, heating: Heating) -> Caution:
@@ -52,7 +68,7 @@ def as_done(caution: Caution, heating: Heating) -> Caution:
     if not heating.done or caution.key.startswith("heat.cold."):
         return caution
     if caution.hazard in _AHEAD:
-        return _not_weighed(caution) if _is_past(caution, heating) else caution
+        return _not_weighed(caution, heating) if _is_past(caution, heating) else caution
     headline = caution.headline
     for now, then in _PAST:
         if now in headline:
@@ -74,11 +90,11 @@ def _is_past(caution: Caution, heating: Heating) -> bool:
     return unknown and not heating.dry_open and caution.level is CautionLevel.FIRST
 
 
-def _not_weighed(caution: Caution) -> Caution:
+def _not_weighed(caution: Caution, heating: Heating) -> Caution:
     flash = caution.hazard == "flash in the closed space"
     headline = caution.headline.replace("could burn", "could have burned") if flash else (
         f"{caution.headline.partition(': ')[0]}: nobody noted two weighings before this heat"
     )  # fmt: skip
-    ahead = "dry it to constant weight in moving air" if flash else "weigh it twice, ten minutes apart or more"  # fmt: skip
+    ahead = "dry it to constant weight in moving air" if flash else f"weigh it twice, {minutes_apart(heating)} or more"  # fmt: skip
     do = f"It is done. Before the next heat: {ahead}."
     return replace(caution, level=CautionLevel.NOTE, headline=headline, do=do)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, level_of
-from aerode.cautions.heated import as_done
+from aerode.cautions.heated import as_done, minutes_apart
 from aerode.cautions.policy import (
     COLD_PLATE_MARGIN,
     CONSTANT_WEIGHT_INTERVAL,
@@ -18,6 +18,7 @@ from aerode.cautions.policy import (
 from aerode.cautions.polymers import lowest_line, polymer_cautions
 from aerode.cautions.sheets import fire_of, name_of
 from aerode.cautions.situation import Heating, Situation
+from aerode.cautions.waits import later
 from aerode.physics.flammability import flash_share, lower_limit_at
 from aerode.physics.heat_gates import Dryness, dry_enough, surface_ceiling
 from aerode.physics.water import ZERO_CELSIUS
@@ -45,12 +46,13 @@ def _solvents(situation: Situation, heating: Heating) -> list[str]:
 def _dryness(heating: Heating) -> tuple[Dryness, str]:
     w = heating.weighings
     if w is None:
-        return Dryness.CANNOT_TELL, "two weighings of the piece, ten minutes apart"
-    return dry_enough(
+        return Dryness.CANNOT_TELL, f"two weighings of the piece, {minutes_apart(heating)}"
+    dry, why = dry_enough(
         w.first, w.second, w.interval, minimum_interval=CONSTANT_WEIGHT_INTERVAL,
         relative_change=CONSTANT_WEIGHT_SHARE, mass_per_area=CONSTANT_WEIGHT_PER_AREA,
         coating=w.coating, area=w.area, resolution=w.resolution,
     )  # fmt: skip
+    return dry, why.replace(*later(heating.wait))
 
 
 def _change(lost: float) -> str:
@@ -65,6 +67,13 @@ def _cited(appliance: str) -> tuple[str, ...]:
     """The source of the remark on an appliance, empty where there is none on file."""
     row = lookup.remark("constant", appliance)
     return () if row is None else (lookup.cite(row),)
+
+
+def _over(heating: Heating) -> str:
+    """Over what time the change counts: the rule's, or between weighings as far apart as this scale needs."""
+    shortest = CONSTANT_WEIGHT_INTERVAL / 60
+    longer = heating.wait is not None and heating.wait > shortest
+    return f"between weighings {minutes_apart(heating)}" if longer else f"in {shortest:g} min"
 
 
 def _dry_caution(situation: Situation, heating: Heating) -> Caution:
@@ -94,7 +103,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
     act = {
         Dryness.DRY: "Heat it soon. Weigh it twice again if it was left in a damp or solvent-laden place.",
         Dryness.WET: "Do not heat it. Dry it at room temperature and weigh it twice again.",
-        Dryness.CANNOT_TELL: "Do not heat it yet: weigh it twice, ten minutes apart or more."
+        Dryness.CANNOT_TELL: f"Do not heat it yet: weigh it twice, {minutes_apart(heating)} or more."
         if w is None
         else f"Do not heat it yet. What settles it: {why}.",
     }[dry]
@@ -113,7 +122,7 @@ def _dry_caution(situation: Situation, heating: Heating) -> Caution:
         finding=finding,
         figure=figure,
         limit=f"{units.per_cent(CONSTANT_WEIGHT_SHARE)} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm² "
-        f"in {CONSTANT_WEIGHT_INTERVAL / 60:g} min",
+        f"{_over(heating)}",
         basis="constant weight as a house rule; a skin on the coat can lock solvent in all the same"
         + ("; taken that all pieces on the scale dry alike" if w and w.pieces > 1 else ""),
         source=(lookup.cite_key(HOUSE_SOURCE), *_cited("unvented oven")),

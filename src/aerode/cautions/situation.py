@@ -180,6 +180,8 @@ class Heating:
     last_solvents: tuple[str, ...] = ()
     """What the coats were wet with."""
     weighings: Weighings | None = None
+    wait: float | None = None
+    """Minutes between two weighings that the scale needs for this coat; None: ten."""
     extraction: bool = False
     """A working extraction to the outside stands over it."""
 

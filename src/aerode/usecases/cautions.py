@@ -16,6 +16,7 @@ from aerode.cautions.views import (
     mix_view,
     recipe_is_known,
 )
+from aerode.cautions.waits import wait_and_step
 from aerode.errors import InputError, NotFoundError
 from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
 from aerode.records.electrodes import Appliance, Cell, Electrode, Press
@@ -33,7 +34,7 @@ from aerode.usecases.caution_question import (
     with_sheets,
 )
 from aerode.usecases.group_codes import code_for, is_class
-from aerode.usecases.heated_pieces import coated_since
+from aerode.usecases.heated_pieces import coated_since, scale_step
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -134,6 +135,8 @@ def _of_electrode(
         planned = Press(appliance=kind, means="" if kind else "press")
         electrode = replace(electrode, press=(planned,))
     heatings = heatings_of(electrode, wet, room, coated_since=coated_since(bench, electrode))
+    wait, _ = wait_and_step(electrode, scale_step(bench))
+    heatings = tuple(replace(h, wait=wait) for h in heatings)
     dry = pot.bound()
     return Situation(
         about=(electrode.name,),

@@ -2,28 +2,24 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode.cautions.heatings import stored_weighings
-from aerode.cautions.policy import COMMON_SCALE_STEP, CONSTANT_WEIGHT_INTERVAL
+from aerode.cautions.policy import CONSTANT_WEIGHT_INTERVAL
+from aerode.cautions.waits import wait_and_step
 from aerode.errors import AerodeError
-from aerode.records.electrodes import Weighing
-from aerode.records.instruments import Instrument, Sort
-from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry, needed_wait
+from aerode.usecases.heated_pieces import scale_step
+from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.electrodes import Electrode
+    from aerode.records.electrodes import Electrode, Weighing
     from aerode.records.processes import ProcessAnswer
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["DryLook", "dryness_of", "scale_step"]
-
-_NO_MASS = 1e-9
-"""[kg]; below any mesh: of a piece that was not weighed yet only dry coats and area count."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,23 +31,6 @@ class DryLook:
     """What is still needed; "" where `answer` tells it."""
     wait: int
     """Minutes between two weighings that this scale needs for this coat."""
-
-
-def scale_step(bench: BenchFile) -> float | None:
-    """The step of the bench's scale [kg], where there is only one.
-
-    Parameters
-    ----------
-    bench : BenchFile
-        Open.
-
-    Returns
-    -------
-    float or None
-        None too where its step was never told, and of a scale that is gone.
-    """
-    steps = [one.resolution for one in bench.all(Instrument) if one.sort is Sort.SCALE and one.gone is None]  # fmt: skip
-    return steps[0] if len(steps) == 1 else None
 
 
 def dryness_of(bench: BenchFile, electrode: Electrode) -> DryLook:
@@ -68,22 +47,9 @@ def dryness_of(bench: BenchFile, electrode: Electrode) -> DryLook:
     -------
     DryLook
     """
-    wait, step = _wait(bench, electrode)
+    wait, step = wait_and_step(electrode, scale_step(bench))
     answer, gate = _told(electrode, wait, step)
     return DryLook(answer=answer, gate=gate, wait=wait)
-
-
-def _wait(bench: BenchFile, electrode: Electrode) -> tuple[int, float]:
-    """Minutes between two weighings, and the step of the scale [kg] they are reckoned with."""
-    weighed = electrode.weighings
-    last = weighed[-1] if weighed else Weighing(mass=_NO_MASS)
-    step = last.resolution or (None if weighed else scale_step(bench)) or COMMON_SCALE_STEP
-    last = replace(last, resolution=step)
-    kept = stored_weighings(replace(electrode, weighings=(last, replace(last, after=1.0, at=""))))
-    seconds = CONSTANT_WEIGHT_INTERVAL
-    if kept is not None:
-        seconds = needed_wait(kept.coating, kept.area, kept.resolution)
-    return math.ceil(seconds / 60 - 1e-9), step  # numerical
 
 
 def _told(electrode: Electrode, wait: int, step: float) -> tuple[ProcessAnswer | None, str]:
@@ -96,7 +62,7 @@ def _told(electrode: Electrode, wait: int, step: float) -> tuple[ProcessAnswer |
     weighed = f"{grams[0]:.9g} g, {grams[1]:.9g} g, {kept.interval:.9g} s"
     question = DrynessQuestion(
         weighed=weighed, coating=coating, area=area, scale=f"{grams[2]:.9g} g",
-        name=electrode.name, pieces=kept.pieces,
+        name=electrode.name, pieces=kept.pieces, wait=wait,
     )  # fmt: skip
     try:
         return is_it_dry(question), ""

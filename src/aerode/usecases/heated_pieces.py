@@ -1,15 +1,33 @@
-"""What came to a piece after it was heated: a coat put on since asks anew whether it is dry."""
+"""What tells whether a piece is dry before it is heated: a coat put on since, the step of the scale."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from aerode.records.electrodes import Electrode
+from aerode.records.instruments import Instrument, Sort
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["coated_since"]
+__all__ = ["coated_since", "scale_step"]
+
+
+def scale_step(bench: BenchFile) -> float | None:
+    """The step of the bench's scale [kg], where there is only one.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+
+    Returns
+    -------
+    float or None
+        None too where its step was never told, and of a scale that is gone.
+    """
+    steps = [one.resolution for one in bench.all(Instrument) if one.sort is Sort.SCALE and one.gone is None]  # fmt: skip
+    return steps[0] if len(steps) == 1 else None
 
 
 def coated_since(bench: BenchFile, electrode: Electrode) -> bool:

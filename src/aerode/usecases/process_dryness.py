@@ -12,18 +12,14 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_PER_AREA,
     CONSTANT_WEIGHT_SHARE,
 )
+from aerode.cautions.waits import allowed_change, later
 from aerode.errors import CannotTellError, InputError, UnitError
 from aerode.physics import drying
-from aerode.physics.heat_gates import Dryness, dry_enough, long_enough
+from aerode.physics.heat_gates import Dryness, dry_enough
 from aerode.records.processes import DrynessFinding, ProcessAnswer
 from aerode.usecases.process import Desk, shown_time, sources_of
 
-__all__ = ["DrynessQuestion", "is_it_dry", "needed_wait"]
-
-_RULE = (
-    f"at most {units.per_cent(CONSTANT_WEIGHT_SHARE)} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm^2 "
-    f"in at least {CONSTANT_WEIGHT_INTERVAL / 60:g} min"
-)
+__all__ = ["DrynessQuestion", "is_it_dry"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +33,8 @@ class DrynessQuestion:
     pieces: int = 1
     """Like pieces weighed as one; coating and area are of one of them."""
     name: str = ""
+    wait: float | None = None
+    """Minutes between two weighings of this piece on its scale; None: the shortest of the rule."""
 
 
 def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
@@ -86,11 +84,12 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
         relative_change=CONSTANT_WEIGHT_SHARE, mass_per_area=CONSTANT_WEIGHT_PER_AREA,
         coating=coating, area=area, resolution=step,
     )  # fmt: skip
-    allowed = _allowed(coating, area)
+    decides = decides.replace(*later(question.wait))
+    allowed = allowed_change(coating, area)
     settles, to_go, wait = _settling(masses, interval, step, allowed)
     found = DrynessFinding(
         finding=finding.value, lost=first - second, interval=interval, allowed=allowed or None,
-        loss_rate=(first - second) / interval, decides=decides, rule=_RULE, settles_at=settles,
+        loss_rate=(first - second) / interval, decides=decides, rule=_rule(question.wait), settles_at=settles,
         still_to_go=to_go, constant_in=wait,
     )  # fmt: skip
     return ProcessAnswer(
@@ -105,37 +104,13 @@ def is_it_dry(question: DrynessQuestion) -> ProcessAnswer:
     )
 
 
-def _allowed(coating: float | None, area: float | None) -> float:
-    """The largest change [kg] that counts as constant; 0 where neither coating nor area is known."""
-    return max(CONSTANT_WEIGHT_SHARE * (coating or 0.0), CONSTANT_WEIGHT_PER_AREA * (area or 0.0))
-
-
-def needed_wait(coating: float | None, area: float | None, resolution: float) -> float:
-    """How far apart two weighings have to be for no change on a scale to count as constant weight.
-
-    Parameters
-    ----------
-    coating : float or None [kg]
-        Mass of the coats of a piece.
-    area : float or None [m^2]
-        Its coated area.
-    resolution : float [kg]
-        Smallest step of the scale, shared by the pieces on it.
-
-    Returns
-    -------
-    float [s]
-        The shortest wait of the rule where neither coating nor area is known.
-
-    Examples
-    --------
-    >>> round(needed_wait(None, 9e-4, 1e-5) / 60, 1)
-    22.2
-    """
-    allowed = _allowed(coating, area)
-    if allowed <= 0.0:
-        return CONSTANT_WEIGHT_INTERVAL
-    return long_enough(allowed, resolution, CONSTANT_WEIGHT_INTERVAL)
+def _rule(wait: float | None) -> str:
+    """What counts as constant, with the wait of this scale where that is longer."""
+    change = f"{units.per_cent(CONSTANT_WEIGHT_SHARE)} of the coating or {100 * CONSTANT_WEIGHT_PER_AREA:g} mg/cm^2"
+    shortest = CONSTANT_WEIGHT_INTERVAL / 60
+    if wait is None or wait <= shortest:
+        return f"at most {change} in at least {shortest:g} min"
+    return f"at most {change}; for this scale two weighings at least {wait:g} min apart"
 
 
 def _settling(

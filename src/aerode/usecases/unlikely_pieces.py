@@ -13,7 +13,6 @@ from aerode.records.cautions import CautionLevel, Finding
 from aerode.records.electrodes import Electrode, Firmness
 from aerode.usecases.believable import KILNS
 from aerode.usecases.cautions import situation_of_press
-from aerode.usecases.electrode_page_dryness import dryness_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -92,11 +91,8 @@ def cautions_wet(bench: BenchFile, electrode: Electrode, press: Press) -> tuple[
     """
     pressed = replace(press, firmness=press.firmness or Firmness.FIRM)  # clamps alone are cold
     found = heating_cautions(situation_of_press(bench, electrode, pressed))
-    wait = f"{dryness_of(bench, electrode).wait} min apart"
     return tuple(
-        replace(one, do=one.do.replace("ten minutes apart", wait))  # as long as this scale needs
-        for one in found
-        if one.hazard == "dry enough" and one.finding is not Finding.BELOW
+        one for one in found if one.hazard == "dry enough" and one.finding is not Finding.BELOW
     )
 
 

@@ -94,7 +94,7 @@ def test_nobody_weighed_it_is_told_of_the_past(bench: BenchFile) -> None:
     dry = _of(bench, "dry enough")
     assert dry.level.value == "NOTE"
     assert dry.headline == "press 1: nobody noted two weighings before this heat"
-    assert dry.do == "It is done. Before the next heat: weigh it twice, ten minutes apart or more."
+    assert dry.do == "It is done. Before the next heat: weigh it twice, 10 min apart or more."
     ahead = _of(bench, "dry enough", CautionQuestion(plate="85 °C"))
     assert ahead.level.value == "FIRST"
     assert ahead.do.startswith("Do not heat it yet")
