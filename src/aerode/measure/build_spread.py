@@ -34,8 +34,9 @@ def pooled_spread(
     degrees_of_freedom : float [1]
         Infinite where it is taken.
     taken : bool
-        True where no recipe has two builds, or they agree better than their own errors allow: then
-        it is 20 % (`ASSUMED_SPREADS`), since two that happen to agree are no promise.
+        True where no recipe has two builds: then it is 20 % (`ASSUMED_SPREADS`). Where they agree
+        better than their own errors allow, it is the spread one standard error above none, as in a
+        comparison: builds that happen to agree are no promise.
     joint : JointFit
     """
     try:
@@ -45,6 +46,7 @@ def pooled_spread(
         return ASSUMED_SPREADS[1], math.inf, True, joint
     spread = math.sqrt(max(joint.fit.build_variance, 0.0))
     degrees = joint.fit.build_degrees_of_freedom
+    spread = spread or math.sqrt(max(joint.fit.upper_build_variance, 0.0))
     if spread > 0.0 and degrees > 0.0:
         return spread, degrees, False, joint
     return ASSUMED_SPREADS[1], math.inf, True, joint

@@ -109,8 +109,7 @@ def new_build(seen: Observations, recipe: str, priors: Priors | None = None) -> 
     Returns
     -------
     NewBuild
-        Where no recipe has two builds, or they agree better than their own errors allow, the spread
-        is taken as 20 % (`pooled_spread`): two that happen to agree are no promise.
+        Where no recipe has two builds the spread is taken as 20 % (`pooled_spread`).
 
     Raises
     ------

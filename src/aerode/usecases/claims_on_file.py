@@ -36,7 +36,7 @@ class JudgedClaim:
     sentence: str
     """The verdict in one sentence, or why there is none."""
     doubt: str = ""
-    """Why it is held back, or the one input whose believable change alone undoes it; "" for none."""
+    """Why it is held back, or what alone undoes it: one input, or one electrode left out; "" for none."""
     factor: str = ""
     """What it is about; "" for recipes."""
 
@@ -95,5 +95,5 @@ def _judged(bench: BenchFile, claim: Claim) -> JudgedClaim:
     return JudgedClaim(
         name=claim.name, question=claim.question, verdict=str(found.verdict),
         sentence=sentence if sentence.endswith((".", "?")) else f"{sentence}.",
-        doubt=telling.held_back(found) or telling.undone_by(found), factor=claim.factor,
+        doubt=f"{telling.held_back(found) or telling.undone_by(found)} {telling.rests_on(found)}".strip(), factor=claim.factor,
     )  # fmt: skip

@@ -236,17 +236,18 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         "assumptions",
         "statistician",
     )
+    claims = () if asked != Asked() or found.claim else claims_judged(bench)
+    again = same_question(found, claims)
     beside = (
-        telling.held_back(found),
+        "" if again else telling.held_back(found),
         telling.given_word(found),
-        telling.undone_by(found),
-        telling.rests_on(found),
+        "" if again else telling.undone_by(found),
+        "" if again else telling.rests_on(found),
         telling.what_it_may_be_instead(found),
         telling.warmth_first(found),
         telling.who_leads(found),
     )
     sentence = sentence_of(telling.plain_verdict(found))
-    claims = () if asked != Asked() or found.claim else claims_judged(bench)
     return CompareView(
         comparison=found,
         sentence=sentence,
@@ -259,7 +260,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         cures=cures_of(bench, found),
         later=tuple(sentence_of(step) for step in found.next_steps[1:]),
         claims=claims,
-        open_too=not same_question(found, claims),
+        open_too=not again,
         notes=(*_only_the_newest(bench, asked), *(sentence_of(note) for note in found.warnings)),
     )
 

@@ -137,11 +137,12 @@ def what_next(bench: BenchFile) -> NextStep:
     if isinstance(found, AerodeError):
         caveat = "" if unread else found.what
     elif found is not None:
-        best = telling.plain_verdict(found)
-        beside = (telling.held_back(found), telling.given_word(found), telling.undone_by(found), telling.rests_on(found), telling.who_leads(found))  # fmt: skip
+        best, claims = telling.plain_verdict(found), claims_judged(bench)
+        again = same_question(found, claims)
+        own = () if again else (telling.held_back(found), telling.undone_by(found), telling.rests_on(found))  # fmt: skip
+        beside = (telling.given_word(found), *own, telling.who_leads(found))
         caveat = " ".join(line for line in beside if line and line != best)
-        claims = claims_judged(bench)
-        best = "" if same_question(found, claims) else best
+        best = "" if again else best
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
         step=step, about=about, act=act, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,

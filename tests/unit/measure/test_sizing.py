@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from scipy import stats
 
 from aerode.errors import CannotTellError, RangeError
-from aerode.measure.comparison.joint import Observations
+from aerode.measure.comparison.joint import Observations, fit_recipes
 from aerode.measure.comparison.reaching import ASSUMED_SPREADS
 from aerode.measure.sizing import NewBuild, all_carry, electrodes_needed, new_build
 
@@ -93,14 +94,26 @@ def test_the_spread_is_that_of_all_recipes_and_the_level_that_of_one() -> None:
     assert found.share_of_spread == pytest.approx(1 / 3, rel=1e-6)
 
 
-@pytest.mark.parametrize("values", [{"A": [0.3], "B": [1.0]}, {"A": [0.3, 0.3], "B": [1.0]}])
-def test_builds_that_tell_no_spread_get_one_taken(values: dict[str, list[float]]) -> None:
-    """One build of each, or two that happen to agree: the larger of the assumed spreads."""
-    found = new_build(_seen(values), "A")
+def test_one_build_of_each_tells_no_spread_so_one_is_taken() -> None:
+    """The larger of the assumed spreads, as if it were known."""
+    found = new_build(_seen({"A": [0.3], "B": [1.0]}), "A")
     assert found.taken
     assert found.spread == ASSUMED_SPREADS[1]
     assert math.isinf(found.degrees_of_freedom)
     assert found.level == pytest.approx(0.3, abs=1e-6)
+
+
+def test_builds_that_agree_better_than_their_errors_keep_what_a_comparison_keeps() -> None:
+    """The spread one standard error above none, of the degrees of freedom that were read; no 20 %."""
+    seen = _seen({"A": [0.30, 0.30], "B": [1.0, 1.0]})
+    loose = replace(seen, known=0.02**2 * np.eye(4))
+    found = new_build(loose, "A")
+    joint = fit_recipes(loose)
+    assert joint.fit.build_variance == 0.0
+    assert not found.taken
+    assert found.spread == pytest.approx(math.sqrt(joint.fit.upper_build_variance))
+    assert 0.0 < found.spread < 0.05
+    assert found.degrees_of_freedom == joint.fit.build_degrees_of_freedom
 
 
 def test_a_recipe_nobody_read_is_refused() -> None:

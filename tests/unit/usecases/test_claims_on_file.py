@@ -41,3 +41,18 @@ def test_two_recipes_of_a_claimed_factor_are_told_once(tmp_path, only_two: bool)
     assert bool(now.best) is not only_two
     assert now.claims
     assert not same_question(open_, ())
+
+
+def test_the_doubts_of_two_recipes_are_those_of_the_claim(tmp_path) -> None:
+    """One look under one headline: what would undo the open comparison is not told beside the claim's."""
+    kept = [
+        r
+        for r in build(np.random.default_rng(1)).records
+        if not (name := _of(r)) or name.split()[0] in TWO
+    ]
+    with BenchFile.create(tmp_path / "own.aerode", title="own") as bench:
+        bench.put_all(kept)
+        shown, now = view(bench, Asked()), what_next(bench)
+    beside = " ".join(shown.beside)
+    assert "Only just" not in beside + now.caveat
+    assert "Fragile" not in beside + now.caveat

@@ -54,7 +54,7 @@ from aerode.measure.comparison.study import Study, Values, measure_study
 from aerode.measure.comparison.unread import too_few_read
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.warmth import temperature_doubt, warmth_act
-from aerode.measure.comparison.wording import first_that_fits
+from aerode.measure.comparison.wording import first_that_fits, ratio_text
 from aerode.quantities import Reason
 from aerode.records.comparisons import (
     ActAt,
@@ -73,6 +73,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from aerode.measure.comparison.joint import JointFit, Observations
+    from aerode.measure.comparison.judging import Difference
     from aerode.records.comparisons import AirOrBattery, LeakLine, TemperatureDoubt
     from aerode.records.results import ConditionLine
 
@@ -317,12 +318,25 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
             only_just=turns_alone(verdict, changes) is not None,
         ),
         verdict=verdict,
-        reach=reach,
+        reach=tuple(_shown_all_the_same(row, difference, verdict) for row in reach),
         overturned_by=changes,
         together=together,
         doubt=doubt,
         acts=acts,
         next_steps=tuple(f"{act.do}: {act.why}" for act in acts),
+    )
+
+
+def _shown_all_the_same(row: Reach, difference: Difference | None, verdict: Verdict) -> Reach:
+    """What these builds could show beforehand, with a word where the difference found is smaller and shown."""
+    if difference is None or row.detectable_ratio is None or verdict not in SAYS_SOMETHING[:2]:
+        return row
+    if abs(difference.estimate) >= math.log(row.detectable_ratio):
+        return row
+    found = ratio_text(math.exp(abs(difference.estimate)), None)
+    return replace(
+        row,
+        detail=f"{row.detail}; {found} was shown all the same, as these builds lie close together",
     )
 
 

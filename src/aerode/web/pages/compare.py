@@ -110,6 +110,7 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         faults=faults,
         typed=typed,
         query=_query(request),
+        doubts=_doubts_query(request, shown),
         ways=ways_to_act(bench, shown.comparison.next_act) if shown else [],
         where=place_said(shown.comparison.next_act) if shown else "",
         ways_later=[
@@ -121,6 +122,13 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         said=_SAID.get(request.query_params.get("said", ""), ""),
         pressed=bool(request.query_params.get("pressed")),
     )
+
+
+def _doubts_query(request: Request, shown: CompareView | None) -> str:
+    """Of which question the doubts are looked for: of the claim that leads where nothing else is told."""
+    if shown is not None and shown.claims and not shown.open_too:
+        return f"?{urlencode([('claim', shown.claims[0].name)])}"
+    return _query(request)
 
 
 _SAID = {
@@ -225,14 +233,28 @@ def _order_page(
     orders = bench.all(RunOrder)
     newest = bench.latest(Electrode, count=_OFFERED)[::-1]
     known = [e.name for e in newest]
-    control = next((e.name for e in newest if e.control), "")
+    kept = next((e.name for e in newest if e.control), "")
+    proposed = "" if kept else _proposed_control(request, bench, known)
+    control = kept or proposed
     today = request.app.state.settings.clock().date().isoformat()
     return page(
         request, "compare/order.html", status=400 if refusal else 200, stage="compare",
         orders=orders[::-1], shown=next((o for o in orders if o.name == drawn), None), known=known,
-        control=control, typed={"session": today, "control": control, **(typed or {})},
+        control=control, proposed=proposed, typed={"session": today, "control": control, **(typed or {})},
         ticked=ticked, refusal=refusal, once=new_once(),
     )  # fmt: skip
+
+
+def _proposed_control(request: Request, bench: BenchFile, known: list[str]) -> str:
+    """The piece that the comparison would keep as control; "" where two others would not be left."""
+    if len(known) < 3:
+        return ""
+    try:
+        found = seen(request, bench, Asked()).comparison
+    except AerodeError:
+        return ""
+    acts = (found.next_act, *found.later_acts)
+    return next((one.control for one in acts if one is not None and one.control in known), "")
 
 
 @router.post("/compare/order")

@@ -14,7 +14,12 @@ import pytest
 
 from aerode.errors import CannotTellError, InputError
 from aerode.measure import telling
-from aerode.measure.comparison.answer import Request, _blocked_by, compare_study
+from aerode.measure.comparison.answer import (
+    Request,
+    _blocked_by,
+    _shown_all_the_same,
+    compare_study,
+)
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.wording import LONGEST
 from aerode.measure.curve import current_at_voltage, voltage_at_current
