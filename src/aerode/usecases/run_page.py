@@ -256,6 +256,13 @@ def _settling_words(run: Run, reading: Reading) -> str:
     if reading.trace and reading.waited is None:
         return f"still watched, {len(reading.trace)} timed"
     waited = f" after {reading.waited:.0f} s" if reading.waited is not None else ""
+    if (
+        run.sort is RunSort.LOADS
+        and reading.load == "open"
+        and not reading.trace
+        and reading.settling is Settling.NOT_KNOWN
+    ):
+        return f"read{waited}; the curve does not use it" if waited else "the curve does not use it"
     if volts := still_to_come(run, reading):
         return f"read{waited}, may still move by about {volts}"
     if reading.trace and reading.settling is Settling.NOT_SETTLED and not is_unused(run, reading):

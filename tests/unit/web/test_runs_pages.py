@@ -279,6 +279,15 @@ def test_a_reading_taken_at_once_is_told_what_it_may_still_move_by(begun: TestCl
     assert "was read after" not in patient
 
 
+def test_a_quick_reading_without_a_load_says_that_no_curve_uses_it(begun: TestClient) -> None:
+    """Twelve seconds without a load: its row says once that the curve leaves it out; a load's row does not."""
+    _take(begun, "742", waited="12")
+    page = _take(begun, "601", waited="130").text
+
+    assert page.count("read after 12 s; the curve does not use it") == 1
+    assert page.count("the curve does not use it") == 1
+
+
 def test_the_short_plan_closes_a_load_with_its_last_timed_reading(
     inside: TestClient, bench_place: Path
 ) -> None:
