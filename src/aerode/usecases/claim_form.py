@@ -123,7 +123,7 @@ def outlook_table(outlook: ClaimOutlook) -> Table:
             "spread between builds",
             "smallest ratio that would show",
             "equivalence in reach",
-            f"builds a side to show {outlook.margin:.3g}",
+            f"builds a side to show {outlook.margin:.3g} times",
             "builds a side to show equality",
         ),
         rows=tuple(

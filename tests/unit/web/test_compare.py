@@ -132,6 +132,20 @@ def test_a_claim_can_be_tried_without_keeping_it(inside: TestClient, bench_place
         assert bench.all(Claim) == []
 
 
+def test_a_claim_says_what_an_empty_point_does_and_where_its_order_is_drawn(
+    inside: TestClient,
+) -> None:
+    """Which of voltage and current to choose, what empty does; the order has its button on the empty page of Compare too."""
+    page = inside.get("/claims/new", params={"builds": "8", "margin": "20"}).text
+    told = page.split('id="f-at-e">')[1].split("</p>")[0]
+
+    assert "leave empty: what suits all that were read" in told
+    assert "for a battery that must hold it" in told
+    assert "for an equal load" in told
+    assert "A difference of just 1.2 times would mostly" in page
+    assert 'href="/compare/order"' in inside.get("/compare").text
+
+
 def test_a_claim_with_faults_names_each(inside: TestClient) -> None:
     """Every bad field is marked at once and keeps its text."""
     sent = {"name": "", "at": "5 kg", "builds": "some", "margin": "a bit"}

@@ -225,7 +225,7 @@ def _warnings(claim: Claim, rows: Sequence[Reach]) -> tuple[str, ...]:
     ]
     if blunt:
         said.append(
-            f'a difference of just {claim.margin:.3g} would mostly come out as "not shown": '
+            f'a difference of just {claim.margin:.3g} times would mostly come out as "not shown": '
             "that is no proof of equality"
         )
     if claim.looks > 1:
