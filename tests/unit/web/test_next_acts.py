@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import inspect
 import re
+from dataclasses import replace
 from html import unescape
 from typing import TYPE_CHECKING, Any
 
@@ -98,6 +99,24 @@ def test_first_page_and_comparison_offer_the_button_of_their_act(
     control = inside.get(_link(inside.get("/compare").text, "Begin a run of A1 as control")).text
     assert 'name="control" value="yes" checked' in control
     assert 'name="electrode" value="A1"' in control
+
+
+def test_the_order_proposes_the_control_that_is_advised(
+    inside: TestClient, measured_place: Path
+) -> None:
+    """No control is kept: the piece that the comparison names is chosen beforehand, and its run is one of the control."""
+    page = inside.get("/compare/order").text
+    assert "<option selected>A1</option>" in page
+    assert "A1 is proposed" in page
+
+    drawn = inside.post("/compare/order", data={"session": "next", "control": "A1"}).text
+    assert _link(drawn, "Measure A1") == "/runs/start?electrode=A1&control=yes"
+
+    with BenchFile.open(measured_place) as bench:
+        bench.put(replace(bench.get(Electrode, "B2"), control=True))
+    kept = inside.get("/compare/order").text
+    assert "<option selected>B2</option>" in kept
+    assert "is proposed" not in kept
 
 
 def test_units_of_a_result_are_written_as_in_print(inside: TestClient, measured_place: Path) -> None:  # fmt: skip
