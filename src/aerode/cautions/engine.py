@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
+from aerode.cautions.collectors import collector_cautions
 from aerode.cautions.electrical import electrical_cautions
 from aerode.cautions.heating import heating_cautions
 from aerode.cautions.hydrogen import hydrogen_cautions
@@ -32,6 +33,7 @@ _RULES = (
     lye_cautions,
     powder_cautions,
     hydrogen_cautions,
+    collector_cautions,
     electrical_cautions,
     waste_cautions,
 )
@@ -49,7 +51,7 @@ def assess(situation: Situation) -> tuple[Caution, ...]:
     -------
     tuple of Caution
         STOP before FIRST before NOTE; within a level people, vapour, heat, lye, powders, hydrogen,
-        electricity, waste. One for each key: the hardest.
+        the mesh, electricity, waste. One for each key: the hardest.
 
     Examples
     --------

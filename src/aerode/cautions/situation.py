@@ -225,6 +225,8 @@ class CellPlan:
     """Every string has a fuse at its source."""
     charger: bool = False
     """A supply could drive current backwards through it."""
+    collector: str = ""
+    """Metal of the mesh; "" where nobody said it."""
 
     @property
     def cells(self) -> int:

@@ -20,7 +20,14 @@ from aerode.cautions.waits import wait_and_step
 from aerode.errors import InputError, NotFoundError
 from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
 from aerode.records.electrodes import Appliance, Cell, Electrode, Press
-from aerode.records.materials import Aluminium, Electrolyte, PowderLot, Solution, SolventLot
+from aerode.records.materials import (
+    Aluminium,
+    Electrolyte,
+    MeshCard,
+    PowderLot,
+    Solution,
+    SolventLot,
+)
 from aerode.records.mixes import Batch, Mix, Portion
 from aerode.records.places import People, Room
 from aerode.usecases.caution_question import (
@@ -48,6 +55,7 @@ __all__ = [
     "caution_lines",
     "judge",
     "mark_read",
+    "mesh_metal",
     "refuse_unacknowledged",
     "situation_of",
     "situation_of_press",
@@ -148,6 +156,12 @@ def _of_electrode(
     )
 
 
+def mesh_metal(bench: BenchFile, electrode: Electrode) -> str:
+    """The metal of its mesh: of the card of that name, else the name as it was typed."""
+    card = bench.find(MeshCard, electrode.mesh) if electrode.mesh else None
+    return card.material if card is not None else electrode.mesh
+
+
 def _of_cell(bench: BenchFile, cell: Cell, question: CautionQuestion) -> Situation:
     electrode = bench.find(Electrode, cell.electrode)
     pot = _layers(bench, electrode)[0].bound() if electrode else None
@@ -156,6 +170,7 @@ def _of_cell(bench: BenchFile, cell: Cell, question: CautionQuestion) -> Situati
         bench.find(Electrolyte, cell.electrolyte) if cell.electrolyte else None,
         bench.find(Aluminium, cell.aluminium) if cell.aluminium else None,
     )
+    plan = replace(plan, collector=mesh_metal(bench, electrode) if electrode else "")
     return Situation(
         about=(cell.name,),
         powders=pot.powders if pot else (),

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.cautions.collectors import ATTACKED, refused_mesh
 from aerode.errors import AerodeError
 from aerode.records.cautions import CautionLevel
-from aerode.records.electrodes import Cell
-from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.records.electrodes import Cell, Electrode
+from aerode.usecases.cautions import CautionQuestion, mesh_metal, what_can_hurt
 from aerode.usecases.usual_words import BEFORE_MEASURING
 
 if TYPE_CHECKING:
@@ -58,7 +59,8 @@ def before_a_run(bench: BenchFile, electrode: str) -> RunCautions:
     cells = bench.all(Cell, of=electrode) if electrode else []
     if not cells:
         why = "What this cell does in numbers is told once it is described: electrolyte, aluminium, jar."
-        return RunCautions(item="", cautions=(), standing=BEFORE_MEASURING, why=why)
+        standing = (*BEFORE_MEASURING, *_of_mesh(bench, electrode))
+        return RunCautions(item="", cautions=(), standing=standing, why=why)
     item = f"cell:{cells[-1].name}"
     try:
         sheet = what_can_hurt(bench, item, CautionQuestion())
@@ -67,4 +69,19 @@ def before_a_run(bench: BenchFile, electrode: str) -> RunCautions:
             item=item, cautions=(), standing=BEFORE_MEASURING, why=f"{problem.what}."
         )
     hard = tuple(one for one in sheet.cautions if one.level is not CautionLevel.NOTE)
-    return RunCautions(item=item, cautions=hard, standing=() if hard else BEFORE_MEASURING, why="")
+    spoken = any(one.hazard != ATTACKED for one in hard)  # of hydrogen the mesh says little
+    return RunCautions(
+        item=item, cautions=hard, standing=() if spoken else BEFORE_MEASURING, why=""
+    )
+
+
+def _of_mesh(bench: BenchFile, electrode: str) -> tuple[str, ...]:
+    """That salt water attacks the mesh of a piece whose cell is not described."""
+    piece = bench.find(Electrode, electrode) if electrode else None
+    found = None if piece is None else refused_mesh(mesh_metal(bench, piece), "chloride")
+    if found is None:
+        return ()
+    row, serves = found
+    return (
+        f"Its mesh is {row.metal}, which serves {serves}. In salt water it {row.unloaded}: {row.effect}.",
+    )
