@@ -222,7 +222,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         As `compare` does.
     """
     found = compared(bench, asked, try_changes=False)
-    parts = {part.name: part for part in sections(bench, found, (), ())}
+    parts = {part.name: part for part in sections(bench, found, ())}
     lead = _lead(found)
     if found.air_or_battery:
         parts["air"] = _air(found)
@@ -329,7 +329,7 @@ def doubts(bench: BenchFile, asked: Asked) -> Section | None:
         None where there is nothing to overturn.
     """
     found = compared(bench, asked, try_changes=True)
-    part = next((part for part in sections(bench, found, (), ()) if part.name == "doubts"), None)
+    part = next((part for part in sections(bench, found, ()) if part.name == "doubts"), None)
     if part is None or not found.overturn:
         warm = telling.warmth_first(found)
         return Section(name="doubts", title=_OVERTURN, sentence=warm) if warm else None
