@@ -7,12 +7,16 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import reference, units
+from aerode.cautions.heatings import stored_weighings
 from aerode.cautions.situation import Heating, Polymer, Situation, Weighings
+from aerode.cautions.waits import wait_and_step
 from aerode.errors import RangeError, UnitError
 from aerode.physics import heating, pressing
 from aerode.physics.water import ZERO_CELSIUS
+from aerode.records.electrodes import Electrode
 from aerode.records.processes import FilmHeat, PressLoad, ProcessAnswer
 from aerode.reference.process_figures import process_figure
+from aerode.usecases.heated_pieces import scale_step
 from aerode.usecases.process import (
     Desk,
     band_of,
@@ -43,6 +47,8 @@ class PressQuestion:
     """What is asked, as typed; "" where it was not said."""
 
     mix: str = ""
+    piece: str = ""
+    """A piece of the bench: brings its mixes, its area and its weighings, where they are not typed."""
     polymers: tuple[str, ...] = ()
     solvents: tuple[str, ...] = ()
     """What the coat was wet with last."""
@@ -79,7 +85,7 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
     question : PressQuestion
         As typed.
     bench : BenchFile, optional
-        Open; needed where a mix is named.
+        Open; needed where a mix or a piece is named.
 
     Returns
     -------
@@ -100,11 +106,16 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
     54.5
     """
     desk = Desk()
-    mix = mix_on_file(bench, question.mix) if bench is not None and question.mix else None
-    if mix is not None and mix.sheets:
-        question = replace(question, sheets=(*question.sheets, *mix.sheets))
-    polymers = [*question.polymers, *(mix.polymers if mix else ())]
-    solvents = tuple(question.solvents) or tuple(mix.liquids if mix else ())
+    piece = bench.get(Electrode, question.piece) if bench is not None and question.piece else None
+    if piece is not None and piece.wetted_area is not None and not question.area.strip():
+        question = replace(question, area=f"{1e4 * piece.wetted_area.value:.9g} cm^2")
+    names = [question.mix, *_mixes(piece)]
+    mixes = [mix_on_file(bench, n) for n in dict.fromkeys(names) if n] if bench is not None else []
+    sheets = (one for mix in mixes for one in mix.sheets)
+    question = replace(question, sheets=tuple(dict.fromkeys((*question.sheets, *sheets))))
+    polymers = [*question.polymers, *(one for mix in mixes for one in mix.polymers)]
+    wet = dict.fromkeys(one for mix in mixes for one in mix.liquids)
+    solvents = tuple(question.solvents) or tuple(wet)
     load = _load(question, desk)
     plate = _plate(question, desk)
     heat = None if plate is None else _heat(question, plate, desk)
@@ -117,7 +128,13 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
     low, high = common_window(window, solvents)
     if cold := _cold(load, plate, low):
         desk.warnings.insert(0, cold)
-    about = (question.mix,) if question.mix else tuple(dict.fromkeys(polymers)) or ("press",)
+    if piece is not None and (not _mixes(piece) or "" in _mixes(piece)):
+        desk.warnings.insert(
+            0,
+            f"not every layer of {piece.name} names its mix: no heat until it is known what is in it",
+        )
+    named = question.piece or question.mix
+    about = (named,) if named else tuple(dict.fromkeys(polymers)) or ("press",)
     return ProcessAnswer(
         headline=_headline(load, heat, plate, low, high, window),
         process="pressing",
@@ -127,12 +144,26 @@ def press(question: PressQuestion, bench: BenchFile | None = None) -> ProcessAns
         window=window,
         window_low=low,
         window_high=high,
-        cautions=_cautions(question, about, polymers, solvents, plate, desk),
+        cautions=_cautions(question, about, polymers, solvents, plate, desk, _dry_of(piece, bench)),
         warnings=tuple(desk.warnings),
         assumed=tuple(desk.assumed),
         sources=_sources(desk, window),
         understood=tuple(desk.understood),
     )
+
+
+def _mixes(piece: Electrode | None) -> tuple[str, ...]:
+    """What the layers of a piece were coated with; "" for one that does not say it."""
+    return () if piece is None else tuple(layer.batch or layer.mix for layer in piece.layers)
+
+
+def _dry_of(
+    piece: Electrode | None, bench: BenchFile | None
+) -> tuple[Weighings | None, int | None]:
+    """The weighings in the log of a piece, and the wait its scale needs in minutes."""
+    if piece is None or bench is None:
+        return None, None
+    return stored_weighings(piece), wait_and_step(piece, scale_step(bench))[0]
 
 
 def _cold(load: PressLoad | None, plate: float | None, low: float | None) -> str:
@@ -334,11 +365,12 @@ def _cautions(
     solvents: tuple[str, ...],
     plate: float | None,
     desk: Desk,
+    of_piece: tuple[Weighings | None, int | None],
 ) -> tuple[Caution, ...]:
     """What can hurt at the press; nothing where no plate is hot."""
     if plate is None:
         return ()
-    weighings = None
+    weighings, wait = of_piece
     if question.weighed.strip():
         parts = [p for p in re.split(r"\s*[,;]\s+", question.weighed.strip()) if p]
         if len(parts) != 3:
@@ -358,7 +390,11 @@ def _cautions(
         for name in dict.fromkeys(polymers)
     )
     hot = Heating(
-        name="press", plate_temperature=plate, last_solvents=solvents, weighings=weighings
+        name="press",
+        plate_temperature=plate,
+        last_solvents=solvents,
+        weighings=weighings,
+        wait=wait,
     )
     return cautions_for(Situation(about=about, polymers=kept, heatings=(hot,)))
 

@@ -11,10 +11,10 @@ import pytest
 from PIL import Image
 from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
-from aerode.records.electrodes import Coat, Electrode, Layer, Outcome
+from aerode.records.electrodes import Coat, Electrode, Layer, Outcome, Weighing
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Entry
-from aerode.records.materials import SolventLot
+from aerode.records.materials import Share, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
@@ -286,6 +286,36 @@ def test_a_page_tells_one_wait_between_two_weighings(inside: TestClient, made: P
     assert "two weighings at least 23 min apart" in pages[-1]
     for text in pages:
         assert not re.search(r"ten minutes|\b10\s+min", text.replace("&nbsp;", " "))
+
+
+def test_the_plan_of_a_pressing_knows_the_piece_it_came_from(
+    inside: TestClient, made: Path
+) -> None:
+    """Its area and its constant weight come along; a piece that nobody weighed is still asked about."""
+    with BenchFile.open(made) as bench:
+        bench.put(SolventLot(name="bottle", substance="ethanol"))
+        bench.put(Solution(name="glue", polymer="PVB", liquid=(Share(of="ethanol", fraction=1.0),), label_solids=Entry(value=0.1)))  # fmt: skip
+        wet = Portion(of="bottle", shelf=Ingredient.SOLVENT, mass=Entry(value=9e-3))
+        glue = Portion(of="glue", shelf=Ingredient.SOLUTION, mass=Entry(value=9e-3))
+        char = Portion(of="char A", mass=Entry(value=8e-3))
+        bench.put(Mix(name="M", portions=(char, glue, wet)))
+        area, layers = Entry(value=9.5e-4), (Layer(mix="M"),)
+        twice = (Weighing(mass=0.7e-3, resolution=1e-6), Weighing(mass=0.7e-3, resolution=1e-6, after=900.0))  # fmt: skip
+        bench.put(Electrode(name="W1", wetted_area=area, layers=layers, weighings=twice))
+        bench.put(Electrode(name="W2", wetted_area=area, layers=layers))
+    page = inside.get("/electrodes/W1").text
+    asked = {"mix": "M", "plate": "85", "weights": "20"}
+    dry, unknown = (
+        inside.get("/process/pressing", params={**asked, "piece": name}).text
+        for name in ("W1", "W2")
+    )
+
+    assert "pressing?mix=M&amp;piece=W1" in page
+    assert "the weight of the coat is constant" in dry
+    assert "nobody knows yet whether the coat is dry" not in dry
+    assert "nobody knows yet whether the coat is dry" in unknown
+    assert "9.5 cm" in dry
+    assert 'href="/electrodes/W1#press"' in dry
 
 
 @pytest.mark.usefixtures("made")

@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.responses import HTMLResponse
 
 from aerode.errors import AerodeError
+from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.lye_words import words_before
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
@@ -146,6 +147,7 @@ ASKS: dict[str, _Ask] = {
         why="A hot press softens plastic or wax so that it binds: warmer than its softening, below the lowest limit on file, and what is not on file is never a pass. A cold press only evens and packs the coat.",
         fields=(
             _f("mix", "Mix or batch", "of the bench; else name the polymers"),
+            _f("piece", "Piece", "of the bench: brings its mix, its area, its weighings"),
             _f("polymers", "Polymers and waxes", "as in PVB, paraffin wax", many=True),
             _f("solvents", "Was wet with", "as in ethanol", many=True),
             _f("area", "Area that carries the load", "as in 36 cm^2"),
@@ -265,6 +267,8 @@ def ask(request: Request, bench: OpenBench, what: str) -> HTMLResponse:
         what=what, plan=plan, typed=typed, faults=faults, answer=answer, refusal=refusal,
         facts=process_facts(answer, named=True) if answer else (), asks=ASKS,
         labels={field.name: field.label for field in plan.fields},
+        piece=typed["piece"] if typed.get("piece") in bench.names(Electrode) else "",
+        pieces=bench.names(Electrode),
         mixes=[*bench.names(Mix), *bench.names(Batch)],
         later_filled=any(typed[field.name] for field in plan.fields if field.later),
     )  # fmt: skip
