@@ -477,6 +477,10 @@ def _significant(value: float, digits: int) -> str:
     return f"{round(value, decimals):.{max(0, decimals)}f}"
 
 
+_NOTHING = 1e-12
+"""Below it a number is written as nothing: seventy zeros tell nobody more."""
+
+
 def plain(value: float, digits: int = 2, *, sign: bool = False) -> str:
     """A number for people to so many significant digits: no exponent, no zeros that say nothing.
 
@@ -495,7 +499,7 @@ def plain(value: float, digits: int = 2, *, sign: bool = False) -> str:
     """
     text = f"{value:.{digits}g}"
     if "e" in text:
-        text = _significant(value, digits)
+        text = "0" if abs(value) < _NOTHING else _significant(value, digits)
     text = "0" if text in ("-0", "0") else text
     return f"+{text}" if sign and value > 0 and text != "0" else text
 

@@ -128,12 +128,12 @@ def test_in_print_it_is_black_on_white(browser: Browser, report: Path) -> None:
     page.close()
 
 
-def test_on_paper_it_takes_ten_pages_at_most(
+def test_on_paper_it_takes_twelve_pages_at_most(
     browser: Browser, report: Path, tmp_path: Path
 ) -> None:
-    """A4; no page holds less than a heading's worth, as tables and figures are kept small and whole."""
+    """A4, with how each piece was made and every run; no page holds less than a heading's worth, as tables and figures are kept small and whole."""
     page, _ = _open(browser, report, DESK)
     made = page.pdf(path=str(tmp_path / "report.pdf"), format="A4", prefer_css_page_size=True)
 
-    assert 5 <= made.count(b"/Type /Page\n") <= 10
+    assert 5 <= made.count(b"/Type /Page\n") <= 12
     page.close()

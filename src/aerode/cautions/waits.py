@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["allowed_change", "later", "needed_wait", "wait_and_step"]
 
-_NO_MASS = 1e-9
+_NO_MASS = 1e-9  # numerical
 """[kg]; below any mesh: of a piece that was not weighed yet only dry coats and area count."""
 
 

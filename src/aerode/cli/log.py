@@ -204,13 +204,13 @@ def _ask_conditions(guided: GuidedRun) -> None:
                 click.echo(str(error))
 
 
-def _figures(step: LogStep, *, sealed: bool) -> str:
+def _figures(guided: RunAtBench, step: LogStep, *, sealed: bool) -> str:
     """What to expect, with what it rests on; of a load that comes back, what it checks."""
     from aerode import units
-    from aerode.usecases.run_page import expected_words
+    from aerode.usecases.run_page import expected_words, without_air_words
 
     if sealed:
-        return expected_words(step, sealed=True)
+        return without_air_words(guided.bench, guided.run, step)
     said = expected_words(step)
     if step.again or step.load == "open":
         return said if step.expectation in said or step.again else f"{said} ({step.expectation})"
@@ -218,11 +218,16 @@ def _figures(step: LogStep, *, sealed: bool) -> str:
     return f"{said}, {power} mW ({step.expectation})"
 
 
-def _expectation(step: LogStep, *, sealed: bool) -> list[str]:
+def _expectation(guided: RunAtBench, step: LogStep, *, sealed: bool) -> list[str]:
     load = "no load (open)" if step.load == "open" else step.load
     text = [f"Step {step.number} of {step.of}: {load or 'ammeter across the cell'}."]
-    if step.expected_voltage is not None and step.load:
-        text += lines(f"Expect {_figures(step, sealed=sealed)}.", indent="  ")
+    expected = (
+        _figures(guided, step, sealed=sealed)
+        if step.expected_voltage is not None and step.load
+        else ""
+    )
+    if expected:
+        text += lines(f"Expect {expected}.", indent="  ")
     if step.moments:
         text.append(
             "  Read at " + ", ".join(f"{m:.0f}" for m in step.moments) + " s after it is on."
@@ -258,7 +263,7 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
         click.echo(f"{TAPE_FIRST}.")
     refused: list[tuple[str, str]] = []
     while (step := guided.next_step()) is not None:
-        for line in _expectation(step, sealed=sealed):
+        for line in _expectation(guided, step, sealed=sealed):
             click.echo(line)
         try:
             go_on = _watch(guided, step) if step.moments else _one_step(guided, refused)

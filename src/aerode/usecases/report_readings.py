@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.measure.run_readings import was_taken_back
 from aerode.records.electrodes import Cell
 from aerode.records.reports import Section, Table
@@ -199,6 +200,6 @@ def _line(run: Run) -> str:
 
 def _read(reading: Reading) -> str:
     if reading.voltage is None:
-        return f"{(reading.current or 0.0) * 1e3:.4g} mA"
+        return f"{units.plain((reading.current or 0.0) * 1e3, 4)} mA"
     still = f" ({reading.settling})" if reading.load == "open" and reading.settling else ""
     return f"{reading.voltage:.3f}{still}"

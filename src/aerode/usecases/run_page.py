@@ -36,7 +36,7 @@ from aerode.usecases.run_page_figures import (
     settling_trace,
 )
 from aerode.usecases.run_page_told import ToldRow, told_rows
-from aerode.usecases.run_sealed import found_without_air, still_to_seal
+from aerode.usecases.run_sealed import found_without_air, still_to_seal, voltage_with_air
 from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series
 
@@ -70,6 +70,7 @@ __all__ = [
     "run_tells",
     "tray",
     "under_way",
+    "without_air_words",
 ]
 
 _ONCE_MORE = 60.0
@@ -336,6 +337,8 @@ def under_way(at: RunAtBench) -> UnderWay:
     else:
         foretold = None if at.run.sort is RunSort.SEALED_FACE else step  # what air would give
         curve = growing_curve(at.run, at.current_readings(), at.resistors, _area(at.bench, at.run), foretold)  # fmt: skip
+    sealed = at.run.sort is RunSort.SEALED_FACE
+    expected = without_air_words(at.bench, at.run, step) if sealed else expected_words(step)
     waits, still_moves = _waits(at, step)
     left = at.remaining()
     return UnderWay(
@@ -343,7 +346,7 @@ def under_way(at: RunAtBench) -> UnderWay:
         step=step,
         asks_current=step is not None and step.load == AMMETER,
         load_words=load_words(step.load, sort=at.run.sort) if step else "",
-        expected=expected_words(step, sealed=at.run.sort is RunSort.SEALED_FACE),
+        expected=expected,
         ready=ready,
         say=say,
         since=at.since(moment),
@@ -411,19 +414,20 @@ TAPE_FIRST = "Tape over the air face first, all of it, to the end of the run; th
 """What comes before the first load of a run without air."""
 
 
-def expected_words(step: LogStep | None, *, sealed: bool = False) -> str:
-    """What the meter should show at this step, in words; "" where nothing can be said.
+def without_air_words(bench: BenchFile, run: Run, step: LogStep | None) -> str:
+    """What a load gave with air, of a run whose air face is taped over; "" where it was not read.
 
-    Parameters
-    ----------
-    step : LogStep or None
-    sealed : bool
-        Whether the air face is taped over: what is foretold is then what air would give.
+    It is the piece's own last reading at that load: what the taped run itself has shown so far
+    foretells nothing of air.
     """
-    if sealed and step is not None and step.expected_voltage is not None:
-        return (
-            f"less than the {step.expected_voltage:.2f} V that it gives with air, if air feeds it"
-        )
+    if step is None or not step.load:
+        return ""
+    gave = voltage_with_air(bench, run.electrode, step.load)
+    return "" if gave is None else f"less than the {gave:.3f} V that it gave with air, if air feeds it"  # fmt: skip
+
+
+def expected_words(step: LogStep | None) -> str:
+    """What the meter should show at this step, in words; "" where nothing can be said."""
     if step is None or step.expected_voltage is None or step.load == AMMETER:
         return ""
     if step.again and step.expected_low is not None:

@@ -18,13 +18,20 @@ if TYPE_CHECKING:
     from aerode.records.runs import Reading
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["found_without_air", "loads_read_with_air", "still_to_seal"]
+__all__ = ["found_without_air", "loads_read_with_air", "still_to_seal", "voltage_with_air"]
 
 
 def loads_read_with_air(bench: BenchFile, electrode: str) -> set[str]:
     """The loads at which the newest run of load steps of an electrode was read; empty where it has none."""
     run = _with_air(bench, electrode)
     return {one.load for one in _counted(run) if one.load} if run is not None else set()
+
+
+def voltage_with_air(bench: BenchFile, electrode: str, load: str) -> float | None:
+    """The voltage that the newest run of load steps of an electrode gave at a load [V]; None where it was not read."""
+    run = _with_air(bench, electrode)
+    read = [] if run is None else [one.voltage for one in _counted(run) if one.load == load and one.voltage is not None]  # fmt: skip
+    return read[-1] if read else None
 
 
 def found_without_air(bench: BenchFile, run: Run) -> tuple[str, str]:

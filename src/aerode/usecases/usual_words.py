@@ -20,8 +20,8 @@ BEFORE_MAKING = (
     "Powders: wet them in the jar before anything is stirred; wipe wet, never sweep or blow.",
     "Solvent gives off vapour that can burn and must not be breathed in: moving air, lid on, no flame, no "
     "spark; goggles and gloves on.",
-    "A coat dries in moving air without heat until two weighings ten minutes apart agree: no warm plate before "
-    "that, no household oven ever, no plastic whose name is not known.",
+    "A coat dries in moving air without heat until two weighings agree, ten minutes apart or as much longer as "
+    "its page says: no warm plate before that, no household oven ever, no plastic whose name is not known.",
     "Wet rags go into a closed metal can, not down the drain.",
 )
 """Common practice, no source; the safety data sheet of what is used comes first."""
