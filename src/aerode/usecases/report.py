@@ -203,11 +203,12 @@ def _point(at: str) -> dict[str, Any]:
 
 
 def _items(bench: BenchFile, comparison: Comparison) -> list[tuple[str, tuple[Portion, ...]]]:
-    """The mixes behind the pieces, and one cell: what someone who repeats it would handle.
+    """The mixes behind the pieces, the piece pressed hottest, one cell: what a repeater would handle.
 
     Of a mix whose pots were weighed the largest of these pots stands; else what the mix plans.
     """
     mixes: dict[str, tuple[Portion, ...]] = {}
+    hottest: dict[str, tuple[float, str]] = {}
     cells: list[str] = []
     for piece in comparison.pieces:
         electrode = bench.find(Electrode, piece.electrode)
@@ -218,9 +219,13 @@ def _items(bench: BenchFile, comparison: Comparison) -> list[tuple[str, tuple[Po
                 continue
             pot = batch.portions if batch else ()
             mixes[name] = max(mixes.get(name, ()), pot, key=_size)
+            plates = [one.plate_temperature.value for one in electrode.press if one.plate_temperature] if electrode else []  # fmt: skip
+            if plates:
+                hottest[name] = max(hottest.get(name, (0.0, "")), (max(plates), piece.electrode))
         cells += [f"cell:{c.name}" for c in bench.all(Cell) if c.electrode == piece.electrode]
     handled = [(f"mix:{name}", portions) for name, portions in mixes.items()]
-    return [*handled, *((cell, ()) for cell in cells[:1])]
+    pressed = [f"electrode:{max(hottest.values())[1]}"] if hottest else []
+    return [*handled, *((item, ()) for item in (*pressed, *cells[:1]))]
 
 
 def _size(portions: tuple[Portion, ...]) -> float:

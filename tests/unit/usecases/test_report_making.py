@@ -103,6 +103,17 @@ def test_the_cautions_of_a_report_are_for_the_largest_pot_that_was_weighed(bench
     assert dict(_items(bench, _compared("T4"))) == {"mix:A": ()}
 
 
+def test_the_cautions_of_a_report_hold_the_piece_that_was_pressed_hottest(bench: BenchFile) -> None:
+    """What the heat of the press does to the plastic is what a repeater meets there."""
+    for name, plate in (("H1", 353.15), ("H2", 373.15)):
+        pressed = (Press(plate_temperature=Entry(value=plate)),)
+        bench.put(Electrode(name=name, recipe="A", layers=(Layer(mix="A"),), press=pressed))
+    items = dict(_items(bench, _compared("H1", "H2")))
+
+    assert "electrode:H2" in items
+    assert "electrode:H1" not in items
+
+
 def test_what_is_the_same_for_all_is_a_sentence_and_no_table_of_names(bench: BenchFile) -> None:
     """Two pieces on one mesh of which nothing else was noted: no row holds more than a name."""
     for name in ("N1", "N2"):
