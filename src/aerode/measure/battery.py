@@ -25,7 +25,7 @@ from aerode.physics.constants import FARADAY
 from aerode.physics.hydrogen import hydrogen_volume
 from aerode.properties import lookup, thermoneutral
 from aerode.records.sizes import BurstPart, Consumption, SizeOption
-from aerode.reference import substance
+from aerode.reference import molar_mass
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -200,7 +200,7 @@ def _option(voltage: float, build: NewBuild, wanted: Wanted, *, past: bool) -> S
     return SizeOption(
         cell_voltage=voltage, in_series=series, current=current, level=math.exp(build.level),
         exceeded=build.exceeded_by(_NINE_IN_TEN), electrodes=count, chance=reached,
-        aluminium=current * wanted.on_time / capacity(_molar("aluminium")), past_the_top=past,
+        aluminium=current * wanted.on_time / capacity(molar_mass("aluminium")), past_the_top=past,
     )  # fmt: skip
 
 
@@ -227,12 +227,12 @@ def consumption(wanted: Wanted, chosen: SizeOption, loss: Loss, plates: float) -
     the load is on.
     """
     molar = {
-        "aluminium": _molar("aluminium"),
-        "water": _molar("water"),
-        "hydroxide": _molar("aluminium hydroxide"),
+        "aluminium": molar_mass("aluminium"),
+        "water": molar_mass("water"),
+        "hydroxide": molar_mass("aluminium hydroxide"),
     }
     charge = chosen.current * wanted.on_time
-    gives = charge_balance(charge, oxygen=_molar("oxygen"), **molar)
+    gives = charge_balance(charge, oxygen=molar_mass("oxygen"), **molar)
     lost = gives.aluminium * loss.beside
     if loss.rate is not None:
         lost = loss.rate * plates * wanted.whole_time / capacity(molar["aluminium"])
@@ -256,13 +256,6 @@ def corrosion_heat_voltage() -> float:
     1.505
     """
     return -lookup("aluminium", "enthalpy_of_reaction").value / (ELECTRONS * FARADAY)
-
-
-def _molar(name: str) -> float:
-    mass = substance(name).molar_mass
-    if mass is None:
-        raise LookupError(f"no molar mass on file for {name}")
-    return mass
 
 
 def burst_part(

@@ -46,7 +46,7 @@ from aerode.reference.rows import (
     UncertaintyKind,
     ValidRange,
 )
-from aerode.reference.substances import Substance, resolve, substance, substances
+from aerode.reference.substances import Substance, molar_mass, resolve, substance, substances
 
 __all__ = [
     "BENCH_FUNCTIONS",
@@ -73,6 +73,7 @@ __all__ = [
     "hazard_rule",
     "heat_gates",
     "load_table",
+    "molar_mass",
     "published",
     "quantities_of",
     "quantity_words",

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Substance",
     "cas_check_digit_holds",
+    "molar_mass",
     "near_of_kind",
     "parse_substances",
     "resolve",
@@ -178,6 +179,33 @@ def resolve(name: str) -> str:
             next_step="give its CAS number, or enter the figures of its safety data sheet",
         )
     return found
+
+
+def molar_mass(name: str) -> float:
+    """The molar mass of a substance that must have one.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    float [kg/mol]
+
+    Raises
+    ------
+    LookupError
+        None is on file: a slip in the tables of the package, not in what somebody typed.
+
+    Examples
+    --------
+    >>> molar_mass("water")
+    0.018015
+    """
+    mass = substance(name).molar_mass
+    if mass is None:
+        raise LookupError(f"no molar mass on file for {name}")
+    return mass
 
 
 def substance(name: str) -> Substance:

@@ -6,7 +6,7 @@ Every use is said aloud in the answer.
 from __future__ import annotations
 
 from aerode.physics.discharge import AtomicMasses, Electrolyte, IonConductivities, MolarVolumes
-from aerode.reference import substance
+from aerode.reference import molar_mass
 
 __all__ = ["atomic_masses", "ions_said", "usual_ions", "usual_volumes", "volumes_said"]
 
@@ -81,15 +81,8 @@ def atomic_masses() -> AtomicMasses:
     AtomicMasses [kg/mol]
     """
     return AtomicMasses(
-        aluminium=_mass("aluminium"),
-        oxygen=_mass("oxygen") / 2.0,
-        hydrogen=_mass("hydrogen") / 2.0,
+        aluminium=molar_mass("aluminium"),
+        oxygen=molar_mass("oxygen") / 2.0,
+        hydrogen=molar_mass("hydrogen") / 2.0,
         carbon=_CARBON,
     )
-
-
-def _mass(name: str) -> float:
-    mass = substance(name).molar_mass
-    if mass is None:
-        raise LookupError(f"no molar mass on file for {name}")
-    return mass
