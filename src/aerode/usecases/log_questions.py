@@ -25,7 +25,14 @@ if TYPE_CHECKING:
     from aerode.measure.resting import Rest
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["far_from_the_last", "far_off", "meant_instead", "rest_of", "too_much"]
+__all__ = [
+    "far_from_the_last",
+    "far_off",
+    "meant_instead",
+    "rest_of",
+    "rises_without_air",
+    "too_much",
+]
 
 _NEAR = 5.0
 """A slip of the decimal mark is offered where it lands this near to what is expected, as a ratio: judgement."""
@@ -33,6 +40,8 @@ _STEP = 0.20
 """A voltage at one load moves less than this between two timed readings [V]: judgement."""
 _STEP_SHARE = 3.0
 """And by less than this as a ratio: judgement."""
+_RISE = 0.02
+"""A taped air face that reads so much more than at a lighter load before is asked about [V]: judgement."""
 _RECENT = 60
 """Runs that are looked through for rests in the same electrolyte."""
 _SALTS = ("salt", "brine", "sea", "nacl", "sodium chloride", "kcl", "potassium chloride")
@@ -158,6 +167,44 @@ def far_from_the_last(text: str, voltage: float, last: float) -> RangeError | No
         f"“{text.strip()}” was read as {_shown(voltage)}, far from the {_shown(last)} before it at this load",
         allowed=f"about {max(0.0, last - _STEP):.2f} to {last + _STEP:.2f} V",
         next_step=f"{asked}read it again and type it; where the one before was the slip, take that one again with: back; nothing was saved",
+    )
+
+
+def rises_without_air(
+    text: str, voltage: float, load: str, before: tuple[str, float] | None
+) -> RangeError | None:
+    """The question about a reading of a taped air face that rises, where it can only sink; None for none.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+    voltage : float [V]
+        As it was understood.
+    load : str
+    before : (str, float [V]) or None
+        A load that is no heavier, or this one a moment ago, and what it read.
+
+    Examples
+    --------
+    >>> rises_without_air("0.31", 0.31, "10 ohm", ("100 ohm", 0.30)) is None
+    True
+    >>> rises_without_air("0.36", 0.36, "10 ohm", ("100 ohm", 0.30)).what
+    '“0.36” was read as 0.36 V at 10 ohm, more than the 0.3 V at 100 ohm before it: with the air face taped over the voltage sinks with time and with load'
+    """
+    if before is None or voltage <= before[1] + _RISE:
+        return None
+    at, lower = before
+    others = meant_instead(text, lower)
+    asked = f"was it {' or '.join(others)}? " if others else ""
+    earlier = "a moment before" if at == load else f"at {at} before it"
+    order = "" if at == load else f"; was {at} really on before this one?"
+    return RangeError(
+        f"“{text.strip()}” was read as {_shown(voltage)} at {load}, more than the {_shown(lower)} {earlier}: "
+        "with the air face taped over the voltage sinks with time and with load",
+        where=load,
+        allowed=f"up to about {_shown(lower)}",
+        next_step=f"{asked}read it again and type it; is the tape tight all round{order}{'' if order else '?'} if it is so, keep it: nothing was saved",
     )
 
 

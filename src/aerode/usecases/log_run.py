@@ -37,11 +37,12 @@ from aerode.usecases.log_questions import (
     far_off,
     meant_instead,
     rest_of,
+    rises_without_air,
     too_much,
 )
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
 from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
-from aerode.usecases.run_sealed import loads_read_with_air
+from aerode.usecases.run_sealed import loads_read_with_air, lowest_at_lighter
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -261,29 +262,33 @@ class GuidedRun:
         step = self.next_step()
         if step is None or step.load != load or self.sure:
             return
-        last = self._last_timed()
-        if self.by_hand and last is not None and load != OPEN:
-            question = far_from_the_last(text, voltage, last)
-            self.asked = question is not None
-            if question is not None:
-                raise question
+        last = self._last_timed() if self.by_hand and load != OPEN else None
+        sealed = self.run.sort is RunSort.SEALED_FACE
+        if sealed:
+            lighter = lowest_at_lighter(self.current_readings(), self.resistors, load)
+            self._ask(rises_without_air(text, voltage, load, lighter if last is None else (load, last)))  # fmt: skip
+        if last is not None:
+            self._ask(far_from_the_last(text, voltage, last))
             return  # where it is, was asked about with the first one
         if load == OPEN:
             rest = rest_of(self.bench, self.run)
             if not rest.least <= voltage <= rest.most:
                 guess = None if rest.guessed else rest.voltage
-                self.asked = True
-                raise far_off(text, voltage, load, (rest.least, rest.most), guess)
+                self._ask(far_off(text, voltage, load, (rest.least, rest.most), guess))
             return
         seen = self._expected_at(load)
-        if seen is None or (self.run.sort is RunSort.SEALED_FACE and voltage > 0.1 * seen.low):
+        if seen is None or (sealed and voltage > 0.1 * seen.low):
             return  # a cell without air may give next to nothing: only a slip of ten is asked about
         if voltage > seen.voltage:  # what it is more than says more than how far it is off
             self._refuse_beyond_open(load, voltage)
             self._refuse_what_no_curve_holds(load, voltage)
         if unlikely(voltage, seen, typed=self.by_hand):
-            self.asked = True
-            raise far_off(text, voltage, load, (seen.low, seen.high), seen.voltage)
+            self._ask(far_off(text, voltage, load, (seen.low, seen.high), seen.voltage))
+
+    def _ask(self, question: RangeError | None) -> None:
+        self.asked = question is not None
+        if question is not None:
+            raise question
 
     def _resting(self) -> float | None:
         """What this run read without load, undoubted."""
@@ -522,7 +527,8 @@ class GuidedRun:
     def _refuse_what_no_curve_holds(self, load: str, voltage: float) -> None:
         """A reading that stands out against two or more others is asked about while the load is on."""
         resistance = self.resistors.get(load)
-        if resistance is None or voltage <= 0.0:
+        answered = self.sure and self.run.sort is RunSort.SEALED_FACE  # it was asked about already
+        if resistance is None or voltage <= 0.0 or answered:
             return
         points = [*self._points(self.run), (resistance, voltage)]
         why = contradictions([v for _, v in points], [v / r for r, v in points]).get(

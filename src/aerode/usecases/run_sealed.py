@@ -14,11 +14,43 @@ from aerode.usecases.compare_study import study_of
 from aerode.usecases.run_instruments import resistors_of
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from aerode.records.comparisons import AirOrBattery
     from aerode.records.runs import Reading
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["found_without_air", "loads_read_with_air", "still_to_seal", "voltage_with_air"]
+__all__ = [
+    "found_without_air",
+    "loads_read_with_air",
+    "lowest_at_lighter",
+    "still_to_seal",
+    "voltage_with_air",
+]
+
+
+def lowest_at_lighter(
+    readings: Sequence[Reading], resistors: Mapping[str, float], load: str
+) -> tuple[str, float] | None:
+    """The lowest reading at a load that draws no more than this one: without air this one reads no more.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+        Of the taped run so far.
+    resistors : mapping of str to float [ohm]
+    load : str
+
+    Returns
+    -------
+    (str, float [V]) or None
+        None where nothing undoubted was read at a lighter load.
+    """
+    ohms = resistors.get(load)
+    if ohms is None:
+        return None
+    lighter = [(one.load, one.voltage) for one in readings if one.voltage is not None and not one.doubt and resistors.get(one.load, 0.0) >= ohms]  # fmt: skip
+    return min(lighter, key=lambda one: one[1], default=None)
 
 
 def loads_read_with_air(bench: BenchFile, electrode: str) -> set[str]:

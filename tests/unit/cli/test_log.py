@@ -138,6 +138,21 @@ def test_a_run_without_air_says_to_tape_first_and_what_it_found(
     assert "Without air 4 % of the current is left at 10 ohm: it is the air that feeds E1." in shown
 
 
+def test_a_taped_run_that_rises_is_asked_about(
+    place: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """0.36 V at 10 ohm after 0.30 V at 100 ohm cannot be without air: asked, and taken with yes."""
+    typed = "0.30\n0.36\nyes\n"
+    _type(monkeypatch, typed, "E1", "--sort", "sealed-face", "--no-questions", "-b", place)
+
+    shown = " ".join(capsys.readouterr().out.split())
+    assert "more than the 0.3 V at 100 ohm before it" in shown
+    assert "is the tape tight all round; was 100 ohm really on before this one?" in shown
+    with BenchFile.open(place) as bench:
+        run = bench.get(Run, "E1 sealed face")
+    assert [(r.voltage, r.doubt) for r in run.readings] == [(0.30, ""), (0.36, "")]
+
+
 def test_the_tray_without_a_bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A reading is filed although there is no bench yet: one is made."""
     path = tmp_path / "new.aerode"
