@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.measure.comparison.overturning import turns_alone
+from aerode.measure.comparison.overturning import on_one_pair, turns_alone
 from aerode.records.comparisons import Verdict
 from aerode.records.results import Level
 
@@ -394,10 +394,16 @@ def warmth_first(comparison: Comparison) -> str:
 
 
 def undone_by(comparison: Comparison) -> str:
-    """The one input whose believable change alone undoes what is shown, in one sentence, or "".
+    """What alone undoes what is shown, in one sentence, or "": a believable change of one input, or one more build.
 
     "" too where `warmth_first` says it: that is the change per kelvin nobody stated.
     """
+    if _one_pair(comparison):
+        return (
+            "Only just: how much builds of one recipe differ is known from one pair alone, and a "
+            "pair may lie close together by chance; of results shown so, one more build takes back "
+            "about one in four."
+        )
     nearest = turns_alone(comparison.verdict, comparison.overturn)
     if nearest is None or (warmth_first(comparison) and nearest.unit == "%/K"):
         return ""
@@ -410,8 +416,16 @@ def undone_by(comparison: Comparison) -> str:
 
 
 def only_just(comparison: Comparison) -> bool:
-    """Whether one input, changed by a believable amount alone, undoes what is shown."""
-    return turns_alone(comparison.verdict, comparison.overturn) is not None
+    """Whether one input, changed by a believable amount alone, or one more build may undo what is shown."""
+    alone = turns_alone(comparison.verdict, comparison.overturn)
+    return alone is not None or _one_pair(comparison)
+
+
+def _one_pair(comparison: Comparison) -> bool:
+    asked = next((e for e in comparison.effects if e.asked), None)
+    pair = next((c for c in comparison.contrasts if _is_primary(c, comparison)), None)
+    one = asked or pair
+    return one is not None and on_one_pair(comparison.verdict, one.degrees_of_freedom)
 
 
 def rests_on(comparison: Comparison) -> str:

@@ -33,6 +33,7 @@ from aerode.measure.comparison.overturning import (
     SAYS_SOMETHING,
     drop_each,
     nearest_alone,
+    on_one_pair,
     overturn,
     turns_alone,
 )
@@ -305,6 +306,7 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
             changes = (*_nearest(ground, found, verdict), *_without_each(ground, found))
     seen, kept = _kept(ground, found)
     doubt = temperature_doubt(ground.values, seen, kept, asked, response_words(ground.request))
+    one_pair = _on_one_pair(found, verdict)
     acts = _acts(ground, found, verdict, reach, doubt)
     return _record(
         ground,
@@ -315,7 +317,7 @@ def _answered(ground: _Ground, found: Found) -> Comparison:
             verdict,
             ground.values,
             response_words(ground.request),
-            only_just=turns_alone(verdict, changes) is not None,
+            only_just=turns_alone(verdict, changes) is not None or one_pair,
         ),
         verdict=verdict,
         reach=tuple(_shown_all_the_same(row, difference, verdict) for row in reach),
@@ -353,9 +355,26 @@ def _acts(
         acts.append(warmth)
     open_ones = [row for row in ground.air if not row.cleared and row.next_step]
     acts += [_act_of(row) for row in open_ones[:1]]
+    if _on_one_pair(found, verdict):
+        acts.append(_one_more_build(found))
     if not any(ground.seen.control):
         acts.append(control_act(ground.values, found.pieces_joint, ground.air))
     return tuple(acts)
+
+
+def _on_one_pair(found: Found, verdict: Verdict) -> bool:
+    difference = found.asked.difference
+    return difference is not None and on_one_pair(verdict, difference.degrees_of_freedom)
+
+
+def _one_more_build(found: Found) -> NextAct:
+    """What makes sure of a result that rests on one pair."""
+    recipe = _fewest_builds(found)
+    return NextAct(
+        do=f"build one more of {recipe}",
+        why="how much builds of one recipe differ is known from one pair alone; one more makes sure",
+        build=recipe,
+    )
 
 
 def _act_of(row: AirOrBattery) -> NextAct:

@@ -23,10 +23,12 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BELIEVABLE",
+    "ONE_PAIR",
     "SAYS_SOMETHING",
     "Lever",
     "drop_each",
     "nearest_alone",
+    "on_one_pair",
     "overturn",
     "smallest_change",
     "turns_alone",
@@ -36,6 +38,8 @@ BELIEVABLE = 2.0  # judgement: about 95 %
 """Standard uncertainties by which an input may be otherwise without anybody being surprised."""
 SAYS_SOMETHING = (Verdict.SHOWN, Verdict.SHOWN_SMALL, Verdict.EQUIVALENT)
 """The verdicts that a doubt can undo: "not shown" has claimed nothing."""
+ONE_PAIR = 1.5  # judgement, by simulation
+"""Degrees of freedom below which the spread between builds is in truth known from one pair alone."""
 _DIFFER = {Verdict.SHOWN, Verdict.SHOWN_SMALL}
 
 _GRID = tuple(0.25 * 2.0**k for k in range(8))  # 0.25 to 32 uncertainties
@@ -233,6 +237,32 @@ def turns_alone(verdict: Verdict, changes: Sequence[Overturn]) -> Overturn | Non
     if verdict not in SAYS_SOMETHING or not near:
         return None
     return min(near, key=lambda o: o.in_uncertainties or 0.0)
+
+
+def on_one_pair(verdict: Verdict, degrees_of_freedom: float | None) -> bool:
+    """Whether what is shown rests on a spread between builds that one pair of them told.
+
+    Parameters
+    ----------
+    verdict : Verdict
+    degrees_of_freedom : float or None [1]
+        Of the difference or the effect; None where there is none.
+
+    Returns
+    -------
+    bool
+        False where the verdict says nothing that could be undone.
+
+    Notes
+    -----
+    The interval holds the truth as often as it says, with one degree of freedom too. But the two
+    builds of a pair may lie close together by chance, and then one more build that fits takes the
+    verdict back: in about one of four such results, against one of twenty with more degrees of
+    freedom (decision 21).
+    """
+    if verdict not in SAYS_SOMETHING or degrees_of_freedom is None:
+        return False
+    return degrees_of_freedom < ONE_PAIR
 
 
 def _not_by(lever: Lever) -> str:

@@ -12,9 +12,11 @@ import pytest
 
 from aerode.measure import telling
 from aerode.measure.comparison.answer import Request, compare_study
-from aerode.measure.comparison.joint import Observations
+from aerode.measure.comparison.joint import Observations, fit_recipes
+from aerode.measure.comparison.judging import judge
 from aerode.measure.comparison.overturning import (
     BELIEVABLE,
+    ONE_PAIR,
     Lever,
     nearest_alone,
     overturn,
@@ -139,3 +141,67 @@ def test_a_difference_that_stays_one_is_not_undone(
         from_verdict=before, to_verdict=after,
     )  # fmt: skip
     assert (turns_alone(before, (change,)) is not None) is undone
+
+
+def _only(study, *names: str):
+    """The same study as if no other electrodes had been built."""
+    return replace(
+        study,
+        electrodes=tuple(e for e in study.electrodes if e.name in names),
+        runs=tuple(r for r in study.runs if r.electrode in names),
+    )
+
+
+def test_what_rests_on_one_pair_is_only_just_and_asks_for_a_build() -> None:
+    """Two builds against one: shown, but only just, with the reason, and the next act is one more build."""
+    whole = bench.two_recipes()
+    a, b = ([e.name for e in whole.electrodes if e.recipe == r] for r in "AB")
+    enough = _ask(whole, try_changes=False)
+    assert not telling.only_just(enough)
+    few = _ask(_only(whole, *a[:2], b[0]), try_changes=False)
+    pair = next(c for c in few.contrasts if f"{c.a} over {c.b}" == few.primary)
+    assert sorted(pair.builds) == [1, 2]
+    assert few.verdict is Verdict.SHOWN
+    assert pair.degrees_of_freedom is not None
+    assert pair.degrees_of_freedom < ONE_PAIR
+    assert few.headline.startswith("Shown, only just (recipes): ")
+    assert "known from one pair alone" in telling.undone_by(few)
+    asked = [act for act in (few.next_act, *few.later_acts) if act and act.build]
+    assert [act.build for act in asked] == ["B"]
+    assert not [a for a in (enough.next_act, *enough.later_acts) if a and a.build]
+
+
+def _taken_back(builds: str, seed: int) -> tuple[int, int]:
+    """How many of 300 studies are shown, and how many of these one more build of B takes back."""
+    rng = np.random.default_rng(seed)
+    shown = back = 0
+    for _ in range(300):
+        truths = rng.normal([0.25 if r == "A" else 0.0 for r in builds + "B"], 0.10)
+        value = rng.normal(truths, 0.02)
+        if _shown(builds, value[:-1]):
+            shown += 1
+            back += not _shown(builds + "B", value)
+    return shown, back
+
+
+def _shown(builds: str, value: np.ndarray) -> bool:
+    n = len(builds)
+    names = tuple(f"{recipe}{k}" for k, recipe in enumerate(builds))
+    seen = Observations(
+        value=value, known=4e-4 * np.eye(n), electrode=names, piece=names, recipe=tuple(builds),
+        order=np.zeros(n), session=("s",) * n, control=(False,) * n,
+    )  # fmt: skip
+    joint = fit_recipes(seen)
+    (found,) = judge(joint.fit, joint.weights("A", "B")[None, :], margin=np.log(1.05))
+    return found.verdict in (Verdict.SHOWN, Verdict.SHOWN_SMALL)
+
+
+def test_one_more_build_takes_back_what_one_pair_showed_more_often() -> None:
+    """The rule's ground (decision 21), by simulation: about one in four with 2 + 1 builds, few with 3 + 3."""
+    few, taken = _taken_back("AAB", 1)
+    many, seldom = _taken_back("AAABBB", 2)
+    assert few > 20
+    assert many > 100
+    assert taken / few > 0.15
+    assert seldom / many < 0.12
+    assert taken / few > 1.5 * seldom / many
