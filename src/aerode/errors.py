@@ -30,6 +30,34 @@ Catch the family like this::
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+def some_of(names: Iterable[str], most: int = 12) -> str:
+    """Names with commas between; of more than `most` of them how many are left out.
+
+    Parameters
+    ----------
+    names : iterable of str
+    most : int
+        How many are written out.
+
+    Returns
+    -------
+    str
+        "" for none.
+
+    Examples
+    --------
+    >>> some_of(("R1", "R2")), some_of((f"R{k}" for k in range(1, 6)), most=3)
+    ('R1, R2', 'R1, R2, R3 and 2 more')
+    """
+    every = list(names)
+    left = len(every) - most
+    return ", ".join(every[:most]) + (f" and {left} more" if left > 0 else "")
 
 
 class AerodeError(Exception):

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import sqlalchemy as sa
 from sqlalchemy import exc
 
-from aerode.errors import AerodeError
+from aerode.errors import AerodeError, some_of
 from aerode.records.bench_answers import BenchCheck, CheckFault
 from aerode.store import digests, layout, lookup, results
 from aerode.store.heads import Head, derived
@@ -245,7 +245,7 @@ def _conflicts(found: _Found) -> tuple[str, ...]:
 def _answer(found: _Found) -> BenchCheck:
     count, records = len(found.revisions), len({entry.record for entry in found.revisions})
     names = sorted({f"{fault.kind} {fault.name}" for fault in found.faults})
-    named = ", ".join(names[:3]) + (f" and {len(names) - 3} more" if len(names) > 3 else "")
+    named = some_of(names, 3)
     return BenchCheck(
         headline=f"DAMAGED: {named}" if names else f"Whole: {count} states of {records} records agree with their digests",
         whole=not found.faults,

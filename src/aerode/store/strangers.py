@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from aerode.errors import StoreError
+from aerode.errors import StoreError, some_of
 from aerode.store import layout
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def _schema(connection: sa.Connection) -> list[tuple[str, str, str]]:
 
 def _stranger(found: list[str], where: str) -> StoreError:
     return StoreError(
-        f"this bench holds what no bench holds: {', '.join(sorted(found)[:5])}",
+        f"this bench holds what no bench holds: {some_of(sorted(found), 5)}",
         where=where,
         allowed="a file as this program makes it",
         next_step="do not work with it; ask whoever it came from for an export, and bring that in",

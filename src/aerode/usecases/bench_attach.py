@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from aerode.errors import AerodeError, InputError, NotFoundError, StoreError
+from aerode.errors import AerodeError, InputError, NotFoundError, StoreError, some_of
 from aerode.records import adapter
 from aerode.records.attachments import (
     Attachment,
@@ -328,7 +328,7 @@ def list_attachments(bench: BenchFile, to: str = "") -> BenchAttachments:
     count = "one attachment" if len(lines) == 1 else f"{len(lines)} attachments"
     broken = [line.name for line in lines if not line.whole]
     return BenchAttachments(
-        headline=f"DAMAGED: {', '.join(broken[:3])}" if broken else f"{count}; each agrees with its checksum" if lines else "nothing is attached",
+        headline=f"DAMAGED: {some_of(broken, 3)}" if broken else f"{count}; each agrees with its checksum" if lines else "nothing is attached",
         attachments=tuple(lines),
     )  # fmt: skip
 

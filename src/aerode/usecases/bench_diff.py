@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import sqlalchemy as sa
 
-from aerode.errors import InputError, NotFoundError
+from aerode.errors import InputError, NotFoundError, some_of
 from aerode.records import KINDS
 from aerode.records.bench_two import BenchDiff, DifferingRecord
 from aerode.store.bench_file import BenchFile
@@ -74,7 +74,7 @@ def _chosen(entries: list[Revision], begins: str, name: str) -> Revision:
     if len(found) != 1:
         raise NotFoundError(
             f"{begins!r} names {'no' if not found else 'more than one'} state of {name!r}",
-            allowed=", ".join(entry.digest[:12] for entry in entries[-8:]),
+            allowed=some_of((entry.digest[:12] for entry in reversed(entries)), 8),
         )
     return found[0]
 

@@ -6,7 +6,7 @@ import difflib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, cast
 
-from aerode.errors import FieldFault, RecordError
+from aerode.errors import FieldFault, RecordError, some_of
 from aerode.records import KINDS
 from aerode.records.bench_answers import BenchImport, KindCount
 from aerode.records.electrodes import Cell, Electrode
@@ -132,8 +132,8 @@ def _refuse_strangers(folder: Folder, found: Found, names: _Names) -> None:
             continue  # it may stand in the file that could not be read: mending that tells
         if name and name not in known:
             kinds = " or ".join(_word(cls) for cls in classes)
-            near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or sorted(known)[:8]
-            allowed = ", ".join(near) or f"a {kinds} of the folder or of the bench"
+            near = difflib.get_close_matches(name, known, n=3, cutoff=0.4) or sorted(known)
+            allowed = some_of(near, 8) or f"a {kinds} of the folder or of the bench"
             folder.fault(found.where(path), f"no {kinds} is called {name!r}", allowed, name)
 
 

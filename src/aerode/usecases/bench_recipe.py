@@ -6,7 +6,7 @@ from pathlib import Path
 from statistics import mean, stdev
 from typing import TYPE_CHECKING
 
-from aerode.errors import NotFoundError, StoreError
+from aerode.errors import NotFoundError, StoreError, some_of
 from aerode.records.electrodes import Electrode, Layer, Press
 from aerode.records.marks import Entry
 from aerode.records.materials import MeshCard
@@ -115,7 +115,7 @@ def _card_of_mix(bench: BenchFile, name: str, by: str, note: str) -> RecipeCard:
     if bench.find(Mix, name) is None and bench.find(Batch, name) is None:
         raise NotFoundError(
             f"no electrode and no mix is called {name!r}", where=bench.label,
-            allowed=", ".join([*bench.names(Electrode), *bench.names(Mix)][:12]) or "nothing yet",
+            allowed=some_of([*bench.names(Electrode), *bench.names(Mix)]) or "nothing yet",
             next_step="`aerode bench show electrode` and `aerode bench show mix` list them",
         )  # fmt: skip
     answer = what_it_dries_to(bench, name, MixQuestion())

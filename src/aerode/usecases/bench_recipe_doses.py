@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.errors import InputError, NotFoundError
+from aerode.errors import InputError, NotFoundError, some_of
 from aerode.records.materials import PowderLot, Solution
 from aerode.records.mixes import Mix
 from aerode.records.recipes import CardDoses, CardMatch
@@ -90,9 +90,9 @@ def _refuse_strange(
             (lot, names, "lot of this bench"),
         ):
             if name not in known:
-                near = difflib.get_close_matches(name, known, n=3) or known[:8]
+                near = difflib.get_close_matches(name, known, n=3) or dict.fromkeys(known)
                 raise NotFoundError(
-                    f"no {what} is called {name!r}", where="--use", allowed=", ".join(near)
+                    f"no {what} is called {name!r}", where="--use", allowed=some_of(near, 8)
                 )
 
 

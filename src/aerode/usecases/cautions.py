@@ -17,7 +17,7 @@ from aerode.cautions.views import (
     recipe_is_known,
 )
 from aerode.cautions.waits import wait_and_step
-from aerode.errors import InputError, NotFoundError
+from aerode.errors import InputError, NotFoundError, some_of
 from aerode.records.cautions import Acknowledgement, CautionLevel, CautionSheet
 from aerode.records.electrodes import Appliance, Cell, Electrode, Press
 from aerode.records.materials import (
@@ -201,7 +201,7 @@ def _item(bench: BenchFile, item: str) -> Mix | Electrode | Cell:
     raise NotFoundError(
         f"no mix, electrode or cell {item!r} on this bench",
         where="ITEM",
-        allowed=", ".join(names[:12]) or "nothing is there yet",
+        allowed=some_of(names) or "nothing is there yet",
         next_step="name one of those",
     )
 

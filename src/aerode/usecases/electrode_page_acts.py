@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, TypeVar, cast
 
-from aerode.errors import ChangedError, FieldFault, RecordError
+from aerode.errors import ChangedError, FieldFault, RecordError, some_of
 from aerode.records import adapter
 from aerode.records.electrodes import (
     Coat,
@@ -192,8 +192,9 @@ def _beside(
     strange = [one for one in typed if one not in known]
     if not strange:
         return tuple(one for one in dict.fromkeys(typed) if one != name), ()
-    near = get_close_matches(strange[0], [one for one in known if one != name], n=5, cutoff=0.0)
-    allowed = f"names of electrodes, with commas between: {', '.join(near)}" if near else "no other electrode is on the bench"  # fmt: skip
+    others = [one for one in known if one != name]
+    near = get_close_matches(strange[0], others, n=len(others) or 1, cutoff=0.0)
+    allowed = f"names of electrodes, with commas between: {some_of(near, 5)}" if near else "no other electrode is on the bench"  # fmt: skip
     return (), (FieldFault("beside", f"there is no electrode {strange[0]!r}", allowed, text),)
 
 

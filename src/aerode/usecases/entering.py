@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, cast, get_args, get_origin
 
 from aerode.cautions.large import LARGE
-from aerode.errors import ChangedError, FieldFault, RecordError
+from aerode.errors import ChangedError, FieldFault, RecordError, some_of
 from aerode.records import adapter
 from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Share
@@ -426,8 +426,8 @@ def _strangers(
         if all(bench.find(cls, wanted) is None for cls in classes):
             known = [one for cls in classes for one in bench.to_pick_from(cls)]
             said = kind.replace(" ", " or ")
-            near = difflib.get_close_matches(wanted, known, n=2) or known[:6]
-            allowed = " or ".join(near) if near else f"enter the {said} first, or leave it empty"
+            near = " or ".join(difflib.get_close_matches(wanted, known, n=2)) or some_of(known, 6)
+            allowed = near or f"enter the {said} first, or leave it empty"
             faults.append(FieldFault(path, f"no {said} is called {wanted!r} here", allowed, wanted))
     return faults
 

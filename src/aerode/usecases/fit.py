@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.devices.tables import is_open, read_table
-from aerode.errors import InputError, NotFoundError, RangeError
+from aerode.errors import InputError, NotFoundError, RangeError, some_of
 from aerode.measure.area import Area, area_from_text
 from aerode.measure.fitting import AskedCurrent, fit
 from aerode.measure.meters import meter_from_text
@@ -183,7 +183,7 @@ def _run_of(bench: BenchFile, name: str) -> Run:
     raise InputError(
         f"electrode {name} has {len(own)} runs of load steps",
         where=name,
-        allowed=", ".join(r.name for r in own[:8]),
+        allowed=some_of((r.name for r in own), 8),
         next_step="name one of the runs",
     )
 

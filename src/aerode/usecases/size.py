@@ -9,7 +9,7 @@ from aerode import units
 from aerode.cautions.measured_corrosion import corrosion_on_file
 from aerode.cautions.situation import CellPlan, Situation, Span
 from aerode.cautions.views import air_of
-from aerode.errors import CannotTellError, InputError, NotFoundError
+from aerode.errors import CannotTellError, InputError, NotFoundError, some_of
 from aerode.measure.battery import (
     Loss,
     Wanted,
@@ -143,7 +143,7 @@ def _recipe(study: Study, asked: str) -> str:
     missing = NotFoundError if asked else InputError
     raise missing(
         f"no measured recipe is called {asked!r}" if asked else "there are several recipes: which one",
-        where="recipe", allowed=", ".join(known[:12]), next_step="name one of them, or one of its electrodes",
+        where="recipe", allowed=some_of(known), next_step="name one of them, or one of its electrodes",
     )  # fmt: skip
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from aerode.errors import InputError, NotFoundError, ReferenceDataError
+from aerode.errors import InputError, NotFoundError, ReferenceDataError, some_of
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.symptoms import Symptom, SymptomAnswer, SymptomLine
 from aerode.reference.symptoms import (
@@ -141,7 +141,7 @@ def _piece(bench: BenchFile, name: str) -> Electrode | Cell:
         raise NotFoundError(
             f"no electrode or cell {name!r} on this bench",
             where="on",
-            allowed=", ".join(near[:12]) or "nothing is there yet",
+            allowed=some_of(near) or "nothing is there yet",
             next_step="name one of those",
         )
     return found

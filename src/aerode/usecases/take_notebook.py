@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from aerode.devices.table_moments import iso, read_moment
 from aerode.devices.table_times import date_order
 from aerode.devices.tables import is_open, read_table
-from aerode.errors import AerodeError, FieldFault, RecordError, TableError
+from aerode.errors import AerodeError, FieldFault, RecordError, TableError, some_of
 from aerode.measure.impossible import impossible_current, impossible_voltage
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument
@@ -215,9 +215,7 @@ class _Lines:
             return name
         near = difflib.get_close_matches(name, self.electrodes, n=3, cutoff=0.4)
         what = f"no electrode is called {name!r}" if name else "it names no electrode"
-        allowed = (
-            " or ".join(near) or ", ".join(self.electrodes[:8]) or "an electrode of this bench"
-        )
+        allowed = " or ".join(near) or some_of(self.electrodes, 8) or "an electrode of this bench"
         self.faults.append(FieldFault(self._place(row), what, allowed, name))
         return None
 

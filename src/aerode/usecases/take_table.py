@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from aerode.devices.table_blocks import headings_of
 from aerode.devices.tables import Saying
-from aerode.errors import InputError, TableError
+from aerode.errors import InputError, TableError, some_of
 from aerode.records.runs import Run
 from aerode.records.tables import TableHabit, TablePreview
 from aerode.store.series import put_logged
@@ -134,8 +134,7 @@ class TableTaking:
         )
         if self.habit.headings:
             remember(bench, self.habit)
-        count = len(self.runs)
-        names = ", ".join(run.run.name for run in self.runs[:3]) + (" …" if count > 3 else "")
+        names = some_of((run.run.name for run in self.runs), 3)
         return replace(
             self.preview,
             headline=f"Taken: {self.preview.rows} rows of {self.file} as {names}"[:100],
@@ -213,9 +212,8 @@ def new_checksum(bench: BenchFile, file: Path) -> str:
     checksum = _checksum(file)
     known = [run.name for run in bench.all(Run) if checksum in run.note]
     if known:
-        names = ", ".join(known[:4]) + (f" and {len(known) - 4} more" if len(known) > 4 else "")
         raise InputError(
-            f"this file was taken before, as {names}",
+            f"this file was taken before, as {some_of(known, 4)}",
             where=file.name,
             next_step=f'look at it: aerode bench show run "{known[0]}"',
         )

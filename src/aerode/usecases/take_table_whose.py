@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Protocol
 
-from aerode.errors import InputError
+from aerode.errors import InputError, some_of
 from aerode.records.electrodes import Electrode
 
 if TYPE_CHECKING:
@@ -17,8 +17,6 @@ __all__ = ["OWN", "Named", "shares", "told_owners"]
 
 OWN = {"voltage", "current", "power", "charge", "current_density", "power_density"}
 """What is read at one electrode; the time, the temperature and the load may be of all."""
-_NAMED = 12
-"""So many electrodes are named to choose from."""
 
 
 class Named(Protocol):
@@ -109,17 +107,11 @@ def _named_in(text: str, names: Sequence[str]) -> str:
 
 def _whose(headings: Sequence[str], names: Sequence[str], where: str) -> InputError:
     return InputError(
-        f"nothing tells whose readings stand under {', '.join(repr(h) for h in headings[:4])}",
+        f"nothing tells whose readings stand under {some_of((repr(h) for h in headings), 4)}",
         where=where,
-        allowed=_some(names) or "an electrode of this bench (there is none yet)",
+        allowed=some_of(names) or "an electrode of this bench (there is none yet)",
         next_step=f'name the electrode before --from, or say it: --of "T6={headings[0]}"',
     )
-
-
-def _some(names: Sequence[str]) -> str:
-    """All names up to a dozen; of more of them how many are left out."""
-    left = len(names) - _NAMED
-    return ", ".join(names[:_NAMED]) + (f" and {left} more" if left > 0 else "")
 
 
 def _refuse_doubled(owner: str, columns: Sequence[Named], where: str) -> None:
@@ -130,7 +122,7 @@ def _refuse_doubled(owner: str, columns: Sequence[Named], where: str) -> None:
         if len(headings) > 1:
             raise InputError(
                 f"{len(headings)} columns can be the {role.replace('_', ' ')} of {owner}: "
-                f"{', '.join(repr(h) for h in headings[:6])}",
+                f"{some_of((repr(h) for h in headings), 6)}",
                 where=where,
                 allowed="one of them, or one for each electrode",
                 next_step=f'say whose each is: --of "{owner}={headings[0]}" --of "OTHER={headings[1]}"',

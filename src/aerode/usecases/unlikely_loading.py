@@ -5,6 +5,7 @@ from __future__ import annotations
 import statistics
 from typing import TYPE_CHECKING
 
+from aerode.errors import some_of
 from aerode.records.electrodes import Electrode
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def ask_of_loading(bench: BenchFile, record: object, before: object = None) -> s
     usual = statistics.median(others.values())
     if usual / _FAR <= own <= usual * _FAR:
         return ""
-    names = ", ".join(sorted(others)[:3])
+    names = some_of(sorted(others), 3)
     return (
         f"Its coat would be {100.0 * own:.3g} mg/cm², and that of {names} from the same pot is about "
         f"{100.0 * usual:.3g} mg/cm². Are the finished piece, the bare mesh and the area right?"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.errors import InputError
+from aerode.errors import InputError, some_of
 from aerode.measure.comparison.entrants import session_of
 from aerode.measure.comparison.run_order import ALIGNMENT_LIMIT, alignment
 from aerode.measure.comparison.wording import did_you_mean
@@ -296,7 +296,7 @@ def _line(
         )
     if kind.key == "aluminium":
         return _lots_line(kind, entrants, open_runs)
-    return _blocking(kind, open_runs, "not known for " + _few(open_runs), kind.act)
+    return _blocking(kind, open_runs, "not known for " + some_of(open_runs, 4), kind.act)
 
 
 def _blocking(kind: ConditionKind, runs: Sequence[str], detail: str, act: str) -> ConditionLine:
@@ -330,9 +330,11 @@ def _lots_line(
             runs=tuple(e.run.name for e in entrants if e.run.name not in lots),
         )
     if lacking:
-        return _blocking(kind, lacking, "not known for " + _few(lacking), kind.act)
+        return _blocking(kind, lacking, "not known for " + some_of(lacking, 4), kind.act)
     named = {lot: [run for run, its in lots.items() if its == lot] for lot in lots.values()}
-    detail = "several lots: " + "; ".join(f"{lot} for {_few(runs)}" for lot, runs in named.items())
+    detail = "several lots: " + "; ".join(
+        f"{lot} for {some_of(runs, 4)}" for lot, runs in named.items()
+    )
     return _blocking(kind, open_runs, detail, "measure on one lot of aluminium")
 
 
@@ -440,12 +442,6 @@ def _follows_order(entrants: Sequence[Entrant], found: Sequence[Condition]) -> b
     return alignment(values, orders) > ALIGNMENT_LIMIT
 
 
-def _few(names: Sequence[str], most: int = 4) -> str:
-    if len(names) <= most:
-        return ", ".join(names)
-    return ", ".join(names[:most]) + f" and {len(names) - most} more"
-
-
 def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> ConditionLine:
     """The wetted area as a condition: measured, cut alike, or free to differ (which blocks).
 
@@ -483,7 +479,7 @@ def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> C
     return ConditionLine(
         condition=words,
         known=Known.MAY_DIFFER,
-        detail="not known for " + _few(lacking),
+        detail="not known for " + some_of(lacking, 4),
         blocks=True,
         next_step="measure it with a ruler or a photo (5 min); or, if one die cut them: --same area",
         key=_AREA,
@@ -512,6 +508,6 @@ def lead_line(entrants: Sequence[Entrant]) -> ConditionLine:
     return ConditionLine(
         condition="tab and lead",
         known=Known.MAY_DIFFER,
-        detail=f"not measured on {_few(lacking)}; 0.1 to 0.5 ohm allowed for in the interval",
+        detail=f"not measured on {some_of(lacking, 4)}; 0.1 to 0.5 ohm allowed for in the interval",
         next_step="read the voltage at the tab and at the clip under one load (3 min each)",
     )

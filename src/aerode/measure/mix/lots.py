@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from aerode.errors import InputError, NotFoundError, RangeError
+from aerode.errors import InputError, NotFoundError, RangeError, some_of
 from aerode.measure.mix.assumed import (
     LABEL_LIMIT,
     UNSTATED_LIMIT,
@@ -208,7 +208,7 @@ class Shelf:
             where=where,
             allowed=", ".join(repr(folded[n]) for n in near)
             or (
-                ", ".join(repr(n) for n in known[:6])
+                some_of((repr(n) for n in known), 6)
                 or "a name on the shelf, which is empty yet: enter the powder, solution or solvent first"
             ),
             next_step="take one of these names, or put it on the shelf first",
