@@ -22,7 +22,7 @@ from aerode.usecases.electrode_page_dryness import dryness_of, scale_step
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, hurt_title, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, load_runs, measured_words, runs_of
 from aerode.usecases.electrode_page_minds import coat_minds, mix_of_coat, too_cool
-from aerode.usecases.electrode_page_next import next_act
+from aerode.usecases.electrode_page_next import PieceNext, next_for_piece
 from aerode.usecases.electrode_page_thickness import thickness_map
 from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
@@ -122,8 +122,8 @@ class ElectrodeLook:
     measured: bool
     cells: tuple[str, ...]
     symptoms: tuple[Symptom, ...]
-    next_act: tuple[str, str]
-    """What comes before it can be measured: its place on the page, and words; "" where nothing does."""
+    following: PieceNext
+    """The next act on it: the same as the first page says."""
     states: tuple[str, ...]
     """Other states of the same piece of matter."""
 
@@ -187,7 +187,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         measured=measured,
         cells=cells,
         symptoms=_symptoms(bench, name, cells),
-        next_act=("", "") if runs else next_act(electrode, dry.answer),
+        following=next_for_piece(bench, electrode),
         states=_states(bench, electrode),
     )
 

@@ -11,11 +11,9 @@ from aerode.measure import picturing, telling
 from aerode.measure.comparison.unread import TooFewReadError, Why
 from aerode.measure.run_readings import remaining_loads
 from aerode.records.comparisons import Comparison, Verdict
-from aerode.records.electrodes import Cell, Electrode
+from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import (
-    Aluminium,
-    Electrolyte,
     Function,
     MeshCard,
     PowderLot,
@@ -26,6 +24,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
 from aerode.usecases.compare import compare
+from aerode.usecases.electrode_page_next import MAKING, PieceAct, PieceNext, next_for_piece
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.read_next import in_turn, read_next, reading_order, to_be_read
@@ -53,15 +52,21 @@ class Step(StrEnum):
     POT = "weigh the pot"
     MESH = "enter the mesh"
     ELECTRODE = "enter the first electrode"
-    ALUMINIUM = "enter the aluminium"
-    ELECTROLYTE = "enter the electrolyte"
-    CELL = "enter the cell"
+    COAT = PieceAct.COAT.value
+    WEIGH = PieceAct.WEIGH.value
+    PRESS = PieceAct.PRESS.value
+    ALUMINIUM = PieceAct.ALUMINIUM.value
+    ELECTROLYTE = PieceAct.ELECTROLYTE.value
+    CELL = PieceAct.CELL.value
     GO_ON = "go on with the run"
     READ_AGAIN = "read a load again"
-    MEASURE = "measure an electrode"
+    MEASURE = PieceAct.MEASURE.value
     SECOND = "make a second electrode"
     BUILD = "build one more"
     COMPARE = "look at the comparison"
+
+
+_ON_A_PIECE = {Step.COAT, Step.WEIGH, Step.PRESS, Step.CELL}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +91,8 @@ class NextStep:
     best: str = ""
     """Which is best, shown or not shown; "" where nothing was compared."""
     caveat: str = ""
+    piece: PieceNext | None = None
+    """The judgement on the piece that the step is about; None where the step is about no piece."""
     doing: NextAct | None = None
     """The act that the comparison names, where that is the step and nothing blocks it."""
     unread: TooFewReadError | None = None
@@ -130,6 +137,7 @@ def what_next(bench: BenchFile) -> NextStep:
             step, about = Step.BUILD, found.next_act.build
         elif found.next_act is not None and found.next_act.measure:
             step, about = Step.MEASURE, found.next_act.measure
+    piece = next_for_piece(bench, bench.get(Electrode, about)) if step in _ON_A_PIECE else None
     unread = found if isinstance(found, TooFewReadError) else None
     if step is Step.COMPARE and unread is not None:
         step, about, act, why = _help_the_unread(unread)
@@ -145,7 +153,7 @@ def what_next(bench: BenchFile) -> NextStep:
         best = "" if again else best
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
-        step=step, about=about, act=act, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
+        step=step, about=about, act=act, piece=piece, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts, unread=unread, claims=claims,
     )  # fmt: skip
 
@@ -212,6 +220,10 @@ def _step(
     if begun is not None and (turn is None or begun.name not in fresh or turn.run):
         why = f"{begun.what}. What was read is kept."
         return Step.GO_ON, begun.name, f"{why} {turn.words}." if turn is not None else why
+    open_ones = _unmeasured(electrodes, runs)
+    about, following, picked = _piece_next(bench, electrodes, runs, open_ones) if open_ones else ("", None, "")  # fmt: skip
+    if following is not None and following.act in MAKING:
+        return Step(following.act.value), about, f"{following.why} {picked}".strip()
     sorts = {part.sort for part in offered(bench, Instrument)}
     if not electrodes and bench.count(Mix):
         return _lacking_for_an_electrode(bench)
@@ -223,17 +235,14 @@ def _step(
         return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve. One line takes them all."  # fmt: skip
     if not electrodes:
         return _lacking_for_a_mix(bench, sorts)
-    open_ones = _unmeasured(electrodes, runs)
-    if open_ones:
-        chosen = read_next(bench, electrodes, runs, open_ones)
+    if following is not None:
+        if following.act in {PieceAct.ALUMINIUM, PieceAct.ELECTROLYTE}:
+            return Step(following.act.value), "", following.why
+        if following.act is PieceAct.MEASURE and (pot := _second_pot(bench, electrodes)):
+            return pot
         counted = f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
-        step, about, why = _lacking_for_a_cell(bench, electrodes, chosen.electrode) or (Step.MEASURE, chosen.electrode, counted)  # fmt: skip
-        told = (
-            f"{turn.words}."
-            if turn is not None and turn.electrode == chosen.electrode
-            else chosen.why
-        )
-        return step, about, f"{why} {told}".strip() if about == chosen.electrode else why
+        told = f"{turn.words}." if turn is not None and turn.electrode == about else picked
+        return Step(following.act.value), about, f"{following.why or counted} {told}".strip()
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
     return Step.COMPARE, "", "All electrodes are measured."
@@ -273,22 +282,23 @@ def _lacking_for_an_electrode(bench: BenchFile) -> tuple[Step, str, str]:
     return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
 
 
-def _lacking_for_a_cell(
-    bench: BenchFile, electrodes: list[Electrode], first: str
-) -> tuple[Step, str, str] | None:
-    """What is missing before the first reading of a piece, in the order of the job; None for nothing.
+def _piece_next(
+    bench: BenchFile, electrodes: list[Electrode], runs: list[Run], open_ones: list[str]
+) -> tuple[str, PieceNext, str]:
+    """The piece to go on with, its next act, and why it is this one: while one dries, the next is coated."""
+    known = {one.name: one for one in electrodes}
+    chosen = read_next(bench, electrodes, runs, open_ones)
+    following = next_for_piece(bench, known[chosen.electrode])
+    if following.act is PieceAct.WEIGH:
+        for name in reading_order(bench, electrodes, runs, open_ones):
+            other = next_for_piece(bench, known[name])
+            if other.act is PieceAct.COAT:
+                return name, other, f"Meanwhile {chosen.electrode} dries."
+    return chosen.electrode, following, chosen.why
 
-    A bench that was measured without cells is not asked for them piece by piece: there the comparison
-    says what it lacks.
-    """
-    if bench.count(Run) and not bench.count(Cell):
-        return None
-    if not offered(bench, Aluminium):
-        return Step.ALUMINIUM, "", "Two electrodes opposite different aluminium cannot be compared: name the sheet it is cut from."  # fmt: skip
-    if not offered(bench, Electrolyte):
-        return Step.ELECTROLYTE, "", "Salt in the water changes every reading: weighed once, it is known for all cells filled from it."  # fmt: skip
-    if not bench.all(Cell, of=first):
-        return Step.CELL, first, "What stands opposite what, in which water, how far apart: then no comparison has to ask for it."  # fmt: skip
+
+def _second_pot(bench: BenchFile, electrodes: list[Electrode]) -> tuple[Step, str, str] | None:
+    """The pot of the second of two recipes, where it is still to be weighed before the first reading."""
     built = {layer.mix for one in electrodes for layer in one.layers} | {e.recipe for e in electrodes}  # fmt: skip
     unbuilt = [mix.name for mix in bench.latest(Mix, count=2) if mix.name not in built and not bench.all(Batch, of=mix.name)]  # fmt: skip
     if unbuilt and bench.count(Mix) == 2 and not bench.count(Run):

@@ -12,6 +12,7 @@ from aerode.records.electrodes import Appliance, Electrode, Firmness, Outcome
 from aerode.records.places import Room
 from aerode.usecases.electrode_page import look_at_electrode
 from aerode.usecases.electrode_page_list import find_by_label, find_mix_by_code, list_electrodes
+from aerode.usecases.electrode_page_next import MAKING
 from aerode.usecases.electrode_page_photos import photo_of, photos_of
 from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
 from aerode.usecases.read_next import in_turn
@@ -20,6 +21,7 @@ from aerode.web.figure_files import figure_file
 from aerode.web.forms import go, new_once
 from aerode.web.pages.building import one_like
 from aerode.web.pages.mixes import skipped
+from aerode.web.pages.next_acts import ways_of_piece
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -101,6 +103,7 @@ def electrode_page(
     look = request.app.state.remembered.of(
         bench, ("electrode", name, known), lambda: look_at_electrode(bench, name, room=known)
     )
+    here = address("electrodes", name)
     told: dict[str, Any] = {f"{act}.{f.field}": (f.what, f.allowed) for f in faults}
     return page(
         request,
@@ -113,6 +116,11 @@ def electrode_page(
         photos=photos_of(look.electrode),
         places=PLACES,
         another=one_like(look.electrode),
+        ways=[
+            (words, place.removeprefix(here))
+            for words, place in ways_of_piece(look.following, name)
+        ],
+        making=look.following.act in MAKING,
         outcomes=[one.value for one in Outcome],
         firmness=[one.value for one in Firmness],
         appliances=[one.value for one in Appliance],

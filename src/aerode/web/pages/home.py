@@ -9,10 +9,11 @@ from starlette.responses import HTMLResponse
 
 from aerode.records.electrodes import Electrode
 from aerode.records.mixes import Batch, Mix
+from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.pages.building import one_more_of, ways_to_build
-from aerode.web.pages.next_acts import place_said, ways_to_act
+from aerode.web.pages.next_acts import place_said, way_of_piece, ways_of_piece, ways_to_act
 from aerode.web.pages.records import liquid_of
 from aerode.web.pages.unread import unread_with_places
 from aerode.web.rendering import address, page
@@ -72,7 +73,7 @@ def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         return "Enter the electrode without it", _first(bench)
     if now.step is Step.SOLVENT:
         return "Weigh the pot without it", address("mixes", _newest_mix(bench), "pots", "new")
-    can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.CELL, Step.POT)
+    can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.POT)
     if now.step in can_wait and bench.count(Electrode):
         return "Measure without it", "/runs/start"
     return "", ""
@@ -82,6 +83,8 @@ def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
     """The quiet buttons beside the first one of the step."""
     if now.step is Step.BUILD:
         return ways_to_build(bench, now.about)[1:]
+    if now.piece is not None:
+        return ways_of_piece(now.piece, now.about)[1:]
     return ways_to_act(bench, now.doing)[1:] if now.step is Step.COMPARE else []
 
 
@@ -92,6 +95,8 @@ def _place(kind: str, name: str) -> str:
 
 def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     """The words on the button, and where it leads."""
+    if now.step.value in set(PieceAct):
+        return way_of_piece(PieceAct(now.step.value), now.about)
     kind, _, name = now.about.partition(" ")
     acts = {
         Step.SETTLE: ("Look at both", address("history", kind, name or kind)),
@@ -107,17 +112,10 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.SOLVENT: (f"Say it of {now.about}", liquid_of(now.about)),
         Step.POT: ("Weigh the pot", address("mixes", now.about, "pots", "new")),
         Step.MESH: ("Enter the mesh", "/things/mesh/new"),
-        Step.ALUMINIUM: ("Enter the aluminium", "/things/aluminium/new"),
-        Step.ELECTROLYTE: ("Enter the electrolyte", "/things/electrolyte/new"),
-        Step.CELL: (
-            f"Enter the cell of {now.about}",
-            address("things", "cell", "new", electrode=now.about),
-        ),
         Step.BUILD: ways_to_build(bench, now.about)[0] if now.step is Step.BUILD else ("", ""),
         Step.ELECTRODE: ("Enter an electrode", _first(bench)),
         Step.GO_ON: (f"Go on reading {now.about}", address("runs", now.about)),
         Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
-        Step.MEASURE: (f"Measure {now.about}", address("runs", "start", electrode=now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
         Step.COMPARE: next(iter(ways_to_act(bench, now.doing)), ("See the comparison", "/compare")),
     }

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from aerode.records.comparisons import ActAt
 from aerode.records.runs import RunSort
+from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.run_begin import RUN_KINDS
 from aerode.web.pages.building import ways_to_build
 from aerode.web.rendering import address
@@ -13,8 +14,45 @@ from aerode.web.rendering import address
 if TYPE_CHECKING:
     from aerode.records.comparisons import NextAct
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.electrode_page_next import PieceNext
 
-__all__ = ["place_said", "sealed_way", "way_of_advice", "ways_to_act"]
+__all__ = ["place_said", "sealed_way", "way_of_advice", "way_of_piece", "ways_of_piece", "ways_to_act"]  # fmt: skip
+
+_ON_ITS_PAGE = {
+    PieceAct.COAT: ("coat", "Add a coat to {}"),
+    PieceAct.WEIGH: ("weighing", "Weigh {}"),
+    PieceAct.PRESS: ("press", "Press {}"),
+}
+"""Acts that have a form on the page of the piece: where it stands there, and the words of the button."""
+_ELSEWHERE = {
+    PieceAct.ALUMINIUM: ("Enter the aluminium", "/things/aluminium/new"),
+    PieceAct.ELECTROLYTE: ("Enter the electrolyte", "/things/electrolyte/new"),
+}
+
+
+def way_of_piece(act: PieceAct, electrode: str) -> tuple[str, str]:
+    """The button of the next act on a piece: words and place, the same on the first page and on its own."""
+    if act in _ON_ITS_PAGE:
+        at, words = _ON_ITS_PAGE[act]
+        return words.format(electrode), f"{address('electrodes', electrode)}#{at}"
+    if act is PieceAct.CELL:
+        return f"Enter the cell of {electrode}", address("things", "cell", "new", electrode=electrode)  # fmt: skip
+    if act is PieceAct.MEASURE:
+        return f"Measure {electrode}", address("runs", "start", electrode=electrode)
+    return _ELSEWHERE[act]
+
+
+def ways_of_piece(following: PieceNext, electrode: str) -> list[tuple[str, str]]:
+    """The buttons of a piece that is not measured, its next act first; the last one measures it as it is."""
+    found = [way_of_piece(following.act, electrode)]
+    if following.instead is not None:
+        words, place = way_of_piece(following.instead, electrode)
+        found.append((f"No press: {words[0].lower()}{words[1:]}", place))
+    _, place = way_of_piece(PieceAct.MEASURE, electrode)
+    if place not in [there for _, there in found]:
+        found.append((f"Measure {electrode} as it is", place))
+    return found
+
 
 _PLACES: dict[ActAt, tuple[tuple[str, str], ...]] = {
     ActAt.RESISTORS: (("Open the resistors", "/shelf/resistors"),),
