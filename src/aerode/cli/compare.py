@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -182,6 +183,7 @@ def _draw(
             control=control,
             made=today,
         )
+        proposed = "" if order.control or as_json else _proposed(store)
     if as_json:
         import json
 
@@ -190,11 +192,25 @@ def _draw(
         body = {"schema": "aerode.order/1", **write_whole(order)}
         click.echo(json.dumps(body, ensure_ascii=False, indent=2))
         return
-    for line in _order_lines(order):
+    for line in _order_lines(order, proposed):
         click.echo(line)
 
 
-def _order_lines(order: RunOrder) -> list[str]:
+def _proposed(store: BenchFile) -> str:
+    """The piece to keep as control, where a comparison tells one."""
+    from aerode.errors import AerodeError
+    from aerode.records.electrodes import Electrode
+    from aerode.usecases.compare import compare
+    from aerode.usecases.run_order import proposed_control
+
+    known = store.names(Electrode)
+    try:
+        return proposed_control(compare(store, try_changes=False), known) if len(known) > 2 else ""
+    except AerodeError:
+        return ""
+
+
+def _order_lines(order: RunOrder, proposed: str = "") -> list[str]:
     said = [
         f"Order of measuring for {order.session}, drawn at random (seed {order.seed}) and kept:"
     ]
@@ -204,6 +220,11 @@ def _order_lines(order: RunOrder) -> list[str]:
         said += lines(
             "No control yet: keep the first good build as control, and read it first, in the middle "
             "and last; until then a drift cannot be told from the pieces.",
+        )
+    if proposed:
+        said += lines(
+            f"{proposed} is proposed: it is a good build that was read. "
+            f"Draw once more with it: --order --control {shlex.quote(proposed)}"
         )
     return said
 

@@ -133,6 +133,12 @@ def dryness(name: str, notes: bool, as_json: bool, **said: Any) -> None:
     help="A mix or batch of the bench: its polymers and solvents.",
 )
 @click.option(
+    "--piece",
+    default="",
+    metavar="ELECTRODE",
+    help="A piece of the bench: its mixes, area and weighings, where they are not said.",
+)
+@click.option(
     "--polymer", "polymers", multiple=True, help="Polymer or wax in the layer. Repeat it."
 )
 @click.option("--solvent", "solvents", multiple=True, help="What the coat was wet with. Repeat it.")
@@ -183,7 +189,7 @@ def dryness(name: str, notes: bool, as_json: bool, **said: Any) -> None:
 @bench_option
 @json_option
 def pressing(
-    mix: str, dots: int | None, notes: bool, bench: str, as_json: bool, **said: Any
+    mix: str, piece: str, dots: int | None, notes: bool, bench: str, as_json: bool, **said: Any
 ) -> None:
     """Force and pressure of a press, how soon the film is warm, and the window of plate temperatures.
 
@@ -194,8 +200,8 @@ def pressing(
     """
     from aerode.usecases.process_pressing import PressQuestion, press
 
-    question = PressQuestion(mix=mix, dots=dots or 0, **said)
-    with _bench(bench, mix) as store:
+    question = PressQuestion(mix=mix, piece=piece, dots=dots or 0, **said)
+    with _bench(bench, mix or piece) as store:
         answer = press(question, store)
     print_answer(answer, _text(answer, notes=notes), as_json=as_json)
 

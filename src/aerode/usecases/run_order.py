@@ -9,12 +9,29 @@ from aerode.measure.comparison.run_order import draw_run_order
 from aerode.records.electrodes import Electrode, Outcome, RecipeState
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
+    from aerode.records.comparisons import Comparison
     from aerode.records.places import RunOrder
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["run_order"]
+__all__ = ["proposed_control", "run_order"]
+
+
+def proposed_control(found: Comparison, known: Collection[str]) -> str:
+    """The piece that a comparison would keep as control; "" where two others would not be left.
+
+    Parameters
+    ----------
+    found : Comparison
+        Of everything that was measured.
+    known : collection of str
+        The electrodes to choose from.
+    """
+    if len(known) < 3:
+        return ""
+    acts = (found.next_act, *found.later_acts)
+    return next((one.control for one in acts if one is not None and one.control in known), "")
 
 
 def run_order(

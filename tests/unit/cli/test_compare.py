@@ -20,6 +20,7 @@ from aerode.records.electrodes import Cell, Electrode
 from aerode.records.places import Claim, RunOrder
 from aerode.records.runs import Run, RunSort
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.compare import compare
 from aerode.virtual.tern_sound import build
 
 
@@ -215,6 +216,26 @@ def test_an_order_is_drawn_kept_and_told_how_to_draw_it_again(tmp_path, demo):
         assert len(store.all(RunOrder)) == 1
     alone = run(compare_command, "T1", "T2", "--order", "--session", "x", "-b", place).output
     assert "No control yet" in alone
+
+
+def test_an_order_without_a_control_names_the_piece_that_is_proposed(tmp_path, demo):
+    """The one that the comparison would keep, with the way to draw with it; kept as drawn, without one."""
+    place = str(tmp_path / "b.aerode")
+    with BenchFile.open(demo, read_only=True) as other:
+        records = build(np.random.default_rng(1)).records
+        control = next(e.name for e in other.all(Electrode) if e.control)
+    plain = [replace(r, control=False) if isinstance(r, Electrode | Run) else r for r in records]
+    with BenchFile.create(place, title="b") as store:
+        store.put_all(plain)
+        advised = compare(store, try_changes=False)
+    named = next(a.control for a in (advised.next_act, *advised.later_acts) if a and a.control)
+    words = ("--order", "--session", "day 2", "-b", place)
+    text = " ".join(run(compare_command, *words).output.split())
+    assert f"{named} is proposed: it is a good build that was read" in text
+    assert f"--order --control {named}" in text
+    assert "(control)" not in text
+    told = run(compare_command, *words, "--control", control).output
+    assert "is proposed" not in told
 
 
 CLAIM = ("less wax", "--factor", "wax", "--at", "0.45 V", "--margin", "10 %", "--builds", "8")

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 from aerode.cli.process import command as process
 from aerode.cli.property import command as property_command
 from aerode.cli.symptom import command as symptom
-from aerode.errors import AerodeError
+from aerode.errors import AerodeError, NotFoundError
 from aerode.records import KINDS
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Entry, Share
@@ -220,3 +220,16 @@ def test_units_that_the_help_names_may_be_left_out() -> None:
     ):
         asked = ["electrolyte", "--salt", "NaCl", "--volume", "500 mL", *words]
         assert _run(process, asked).exit_code == 0, words
+
+
+def test_a_pressing_of_a_piece_knows_its_area(tmp_path: Path) -> None:
+    """What was typed for the piece is not typed again; without a layer that names its mix heat is warned of."""
+    place = str(tmp_path / "b.aerode")
+    with BenchFile.create(place, title="b") as store:
+        store.put(Electrode(name="W1", wetted_area=Entry(value=36e-4)))
+    press = ["pressing", "--weights", "20 kg", "-b", place]
+    told = json.loads(_run(process, [*press, "--piece", "W1", "--json"]).output)
+    same = json.loads(_run(process, [*press, "--area", "36 cm^2", "--json"]).output)
+    assert told["load"] == same["load"]
+    assert any("not every layer of W1 names its mix" in one for one in told["warnings"])
+    assert isinstance(_run(process, [*press, "--piece", "W9"]).exception, NotFoundError)

@@ -26,7 +26,7 @@ from aerode.usecases.compare_view import (
 )
 from aerode.usecases.given_word import REST, keep_word, take_back_word
 from aerode.usecases.run_cells import name_cell
-from aerode.usecases.run_order import run_order
+from aerode.usecases.run_order import proposed_control, run_order
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.forms import Filled, go, new_once
@@ -250,11 +250,9 @@ def _proposed_control(request: Request, bench: BenchFile, known: list[str]) -> s
     if len(known) < 3:
         return ""
     try:
-        found = seen(request, bench, Asked()).comparison
+        return proposed_control(seen(request, bench, Asked()).comparison, known)
     except AerodeError:
         return ""
-    acts = (found.next_act, *found.later_acts)
-    return next((one.control for one in acts if one is not None and one.control in known), "")
 
 
 @router.post("/compare/order")
