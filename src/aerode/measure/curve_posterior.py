@@ -433,11 +433,10 @@ def fit_run(
 
 
 def _enough(data: RunData) -> None:
-    _, seen = data.tab_points()
-    different = np.unique(np.round(np.log(seen), 2)).size
-    if seen.size >= FEWEST_READINGS and different >= FEWEST_READINGS:
+    different = data.different_loads
+    if different >= FEWEST_READINGS:
         return
-    said = "no usable reading" if seen.size == 0 else f"{different} usable load"
+    said = "no usable reading" if different == 0 else f"{different} usable load"
     refused = "; ".join(f"reading {p.index + 1}: {p.why_not}" for p in data.refused[:3])
     raise CannotTellError(
         f"{said}{'s' if different > 1 else ''} on {data.source}: a curve needs at least "

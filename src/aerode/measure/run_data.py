@@ -15,6 +15,8 @@ __all__ = ["Point", "ReadingKind", "RunData"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
+_ALIKE = 0.01
+"""Loads closer than one per cent are one load: judgement, as a carbon film resistor is known no better."""
 
 
 class ReadingKind(IntEnum):
@@ -156,6 +158,16 @@ class RunData:
     def refused(self) -> tuple[Point, ...]:
         """The readings that do not enter, each with its reason."""
         return tuple(p for p in self.points if not p.used)
+
+    @property
+    def different_loads(self) -> int:
+        """How many different loads can be used: the one count of every page and of every fit.
+
+        The closing check reads a load a second time and makes it no further one, however far the cell
+        has drifted meanwhile; two resistors of one value are one load.
+        """
+        ranked = np.sort(np.log(np.maximum(self.load, 1e-12)))  # numerical: a pair may read 0 V
+        return int(ranked.size and 1 + np.count_nonzero(np.diff(ranked) > _ALIKE))
 
     def circuit(self, load: Floats, lead: float) -> tuple[Floats, Floats]:
         """What stands outside the electrode's tab, for loads and a lead that may differ from the noted ones.

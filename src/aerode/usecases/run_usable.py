@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -79,8 +78,7 @@ def usable_loads(bench: BenchFile, run: Run) -> UsableLoads | None:
     cell = cell_of_bench_run(bench, run).cell
     electrode = bench.find(Electrode, run.electrode) if run.electrode else None
     instruments = {part.name: part for part in bench.all(Instrument)}
-    points = read_run(run, instruments, electrode=electrode, cell=cell).points
-    seen = {round(math.log(one.current), 2) for one in points if not one.why_not and one.current}
+    data = read_run(run, instruments, electrode=electrode, cell=cell)
     standing = {id(reading) for reading in taken_readings(run)}
     left_out = tuple(
         LeftOut(
@@ -89,9 +87,9 @@ def usable_loads(bench: BenchFile, run: Run) -> UsableLoads | None:
             why=one.why_not,
             again=run.readings[one.index].load in run.planned_loads and _NO_HELP not in one.why_not,
         )
-        for one in points
+        for one in data.points
         if one.why_not
         and run.readings[one.index].load != OPEN
         and id(run.readings[one.index]) in standing
     )
-    return UsableLoads(count=len(seen), needed=FEWEST_READINGS, left_out=left_out)
+    return UsableLoads(count=data.different_loads, needed=FEWEST_READINGS, left_out=left_out)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import CannotTellError, NotFoundError
 from aerode.measure.porous.fit_answer import porous_fit
-from aerode.measure.porous.fitting import FEWEST_LOADS, PorousRun, rest_resistance, usable_loads_of
+from aerode.measure.porous.fitting import FEWEST_LOADS, PorousRun, rest_resistance
 from aerode.measure.porous.recipe import recipe_columns
 from aerode.measure.porous.streaming import no_steps
 from aerode.measure.readings import read_run
@@ -109,7 +109,7 @@ def run_for_fit(bench: BenchFile, item: Item, name: str) -> tuple[Run, PorousRun
         )  # fmt: skip
     instruments = {i.name: i for i in bench.all(Instrument)}
     read = [(run, _data(bench, item, run, instruments)) for run in found]
-    able = [one for one in read if one[1].voltage.size and usable_loads_of(one[1]) >= FEWEST_LOADS]
+    able = [one for one in read if one[1].voltage.size and one[1].different_loads >= FEWEST_LOADS]
     run, data = (able or read)[-1]
     if data.area is None:
         raise CannotTellError(str(Reason.AREA_MISSING), where=item.layer.item)

@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from aerode.errors import CannotTellError
 from aerode.measure.curve_posterior import FEWEST_READINGS
 from aerode.measure.readings import read_run
@@ -172,14 +170,14 @@ def _unread(
             electrode=name, run="", why=Why.NO_RUN, reason="no run of load steps yet",
             step=f"measure {name}: {FEWEST_READINGS} loads or more",
         )  # fmt: skip
-    return _no_curve(study, electrode, max(runs, key=lambda run: _usable(_data(study, run, electrode))))  # fmt: skip
+    return _no_curve(study, electrode, max(runs, key=lambda run: _data(study, run, electrode).different_loads))  # fmt: skip
 
 
 def _no_curve(study: Study, electrode: Electrode, run: Run) -> Unread:
     """An electrode whose best run has too few loads."""
     left = len(remaining_loads(run))
     data = _data(study, run, electrode)
-    have = _usable(data)
+    have = data.different_loads
     loads = f"{have or 'no'} usable load{'' if have == 1 else 's'}, a curve needs {FEWEST_READINGS}"
     if left and not run.finished:
         of = f"{left} of {len(run.planned_loads)} loads are still to read"
@@ -206,14 +204,9 @@ def _data(study: Study, run: Run, electrode: Electrode) -> RunData:
     return read_run(run, study.instruments, electrode=electrode, cell=study.cell_of(run).cell)
 
 
-def _usable(data: RunData) -> int:
-    _, seen = data.tab_points()
-    return int(np.unique(np.round(np.log(seen), 2)).size) if seen.size else 0
-
-
 def _curves(study: Study, electrode: Electrode) -> list[RunData]:
     every = [_data(study, run, electrode) for run in study.runs_of(electrode, RunSort.LOADS)]
-    return [data for data in every if _usable(data) >= FEWEST_READINGS]
+    return [data for data in every if data.different_loads >= FEWEST_READINGS]
 
 
 def _span(data: RunData, response: Response | None) -> tuple[float, float]:

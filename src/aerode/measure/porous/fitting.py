@@ -70,21 +70,6 @@ FEWEST_LOADS = 4
 """Different loads that a run must have for this model."""
 
 
-def usable_loads_of(data: RunData) -> int:
-    """How many different loads of a run can be used: the count that its page shows too.
-
-    Parameters
-    ----------
-    data : RunData
-
-    Returns
-    -------
-    int
-    """
-    _, seen = data.tab_points()
-    return int(np.unique(np.round(np.log(seen), 2)).size)
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PorousRun:
     """A run with what was known of its cathode before: what every porous fit starts from.
@@ -167,7 +152,7 @@ class PorousModel:
         self.order: NDArray[np.intp] = np.argsort(seen, kind="stable")
         self.seen: Floats = seen[self.order]
         self.tab: Floats = tab[self.order]
-        if (there := usable_loads_of(data)) < FEWEST_LOADS:
+        if (there := data.different_loads) < FEWEST_LOADS:
             raise CannotTellError(
                 f"{there or 'no'} usable load{'' if there == 1 else 's'} in {data.source}, "
                 f"and the porous model needs at least {FEWEST_LOADS} different ones",
