@@ -10,7 +10,7 @@ from aerode.records import KINDS, adapter
 from aerode.records.bench_two import BenchSettle, BenchUndo, Conflict, DifferingField
 from aerode.usecases.bench_changes import change_lines, changes_between, field_words, shown_state
 from aerode.usecases.bench_show import class_of_kind
-from aerode.usecases.what_rests import refuse_undo_in_use
+from aerode.usecases.what_rests import refuse_in_use, refuse_undo_in_use
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -117,7 +117,8 @@ def settle(
     NotFoundError
         No such conflict, or no such state in it.
     InputError
-        A field that is not there; a choice that does not end this conflict.
+        A field that is not there; a choice that does not end this conflict; it would take a record
+        off the lists on which others rest.
     """
     cls = class_of_kind(kind)
     group = _group(bench, adapter.schema_name(cls), name)
@@ -133,6 +134,8 @@ def settle(
             next_step="keep one of the states",
         )  # fmt: skip
     elif chosen.withdrawn:
+        for each in dict.fromkeys(entry.name for entry in group):
+            refuse_in_use(bench, chosen.kind, each, next_step="keep the other state, or take off what rests on it first")  # fmt: skip
         done = bench.settle_withdrawn(chosen.digest, why=told, who=who)
     else:
         done = _one(bench, cls, group, chosen, take or {}, told, who)

@@ -99,7 +99,9 @@ def _said(plain: Any) -> Iterator[str]:
         yield plain
 
 
-def refuse_in_use(bench: BenchFile, kind: str, name: str, *, where: str = "") -> None:
+def refuse_in_use(
+    bench: BenchFile, kind: str, name: str, *, where: str = "", next_step: str = ""
+) -> None:
     """Refuse to take a record off the lists while others rest on it; the title of a bench stays in any case.
 
     Parameters
@@ -110,6 +112,8 @@ def refuse_in_use(bench: BenchFile, kind: str, name: str, *, where: str = "") ->
         Of any record.
     where : str
         What the refusal is said of; else the field of a thing of the shelf, or the record.
+    next_step : str
+        What to do instead, where it is not to change the record.
 
     Raises
     ------
@@ -127,9 +131,12 @@ def refuse_in_use(bench: BenchFile, kind: str, name: str, *, where: str = "") ->
         f"{', '.join(users)}{more} rest{'s' if len(users) == 1 else ''} on {name}",
         where=where or ("how" if shelf else name),
         allowed=f"“{MISTAKE}” for what nothing rests on",
-        next_step="change what is wrong about it, or say that it is used up: its figures stay for what was made with it"
-        if shelf
-        else "change what is wrong about it, or take off what rests on it first",
+        next_step=next_step
+        or (
+            "change what is wrong about it, or say that it is used up: its figures stay for what was made with it"
+            if shelf
+            else "change what is wrong about it, or take off what rests on it first"
+        ),
     )
 
 

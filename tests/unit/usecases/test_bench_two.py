@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from aerode.errors import ConflictError, InputError, NotFoundError
-from aerode.records.electrodes import Electrode, Layer, LayerRole, Seal
+from aerode.records.electrodes import Cell, Electrode, Layer, LayerRole, Seal
 from aerode.records.marks import Condition, Entry, Known
 from aerode.records.places import Bench
 from aerode.records.runs import Reading, Run
@@ -113,6 +113,25 @@ def test_withdrawn_here_changed_there(two: tuple[Path, Path]) -> None:
         undo(bench, "electrode", "T1", to=next(s.digest for s in states if not s.changes))
         assert bench.get(Electrode, "T1").note == "thick"
         assert bench.check().whole
+
+
+def test_a_withdrawal_on_which_others_rest_is_not_kept(two: tuple[Path, Path]) -> None:
+    """As it is not withdrawn nor undone; taken off what rests on it, the withdrawal may be kept."""
+    shed, laptop = two
+    with BenchFile.open(laptop) as bench:
+        bench.put(Cell(name="jar", electrode="T1"))
+    with BenchFile.open(shed) as bench:
+        bench.withdraw(Electrode, "T1")
+        merge(bench, laptop)
+        states = conflicts_of(bench)[0].states
+        gone = next(state.digest for state in states if state.changes == ("withdrawn",))
+        with pytest.raises(InputError, match="cell jar rests on T1") as refused:
+            settle(bench, "electrode", "T1", keep=gone)
+        assert refused.value.next_step == "keep the other state, or take off what rests on it first"
+        assert len(conflicts_of(bench)) == 1
+        bench.withdraw(Cell, "jar")
+        settle(bench, "electrode", "T1", keep=gone)
+        assert "T1" not in bench.names(Electrode)
 
 
 def test_renamed_in_both(two: tuple[Path, Path]) -> None:
