@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from aerode.errors import AerodeError, RecordError
+from aerode.errors import RecordError
 from aerode.records import adapter
 from aerode.records.mixes import Ingredient, Mix
 from aerode.usecases.believable import impossible_in
-from aerode.usecases.mix import scale_of, shelf_of
-from aerode.usecases.mix_which_holds import settle
+from aerode.usecases.mix import shelf_of
+from aerode.usecases.mix_agrees import EITHER, two_mixes
 from aerode.usecases.mix_whole import with_the_rest
 
 if TYPE_CHECKING:
@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from aerode.usecases.bench_folder import Folder, Found
 
 __all__ = ["complete_mixes"]
-
-_ALLOWED = "an amount or a share of each where the two disagree by more than weighing explains"
 
 
 def complete_mixes(bench: BenchFile, folder: Folder) -> None:
@@ -60,8 +58,8 @@ def _complete(bench: BenchFile, folder: Folder, found: Found, shelf: Shelf) -> N
     if not impossible_in(typed):
         for fault in impossible_in(mix):
             folder.fault(found.where(("portions",)), fault.what, fault.allowed, fault.raw)
-    if told := _two_mixes(bench, mix, shelf):
-        folder.fault(found.where(("wanted",)), told, _ALLOWED)
+    if told := two_mixes(bench, mix, shelf):
+        folder.fault(found.where(("wanted",)), told, EITHER)
     found.record = mix
 
 
@@ -78,15 +76,6 @@ def _each_has_both(plain: dict[str, Any]) -> bool:
     """Whether nothing is left to follow: each dry ingredient has an amount and a share."""
     weighed = {p.get("of") for p in plain["portions"] if p.get("shelf") != Ingredient.SOLVENT.value}
     return weighed == {share.get("of") for share in plain["wanted"]}
-
-
-def _two_mixes(bench: BenchFile, mix: Mix, shelf: Shelf) -> str:
-    """How the amounts and the shares disagree; "" where they agree, or nobody can tell what dries out of it."""
-    shares = {share.of: share.fraction for share in mix.wanted}
-    try:
-        return settle(mix.portions, shares, shelf, scale_of(bench, "")[0]).ask
-    except AerodeError:
-        return ""
 
 
 def _path(field: str) -> tuple[str | int, ...]:

@@ -16,6 +16,7 @@ from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
 from aerode.usecases.bench_show import class_of_kind
 from aerode.usecases.bench_words import written_field, written_value
+from aerode.usecases.mix_agrees import two_mixes_fault
 from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.mix_whole import with_the_rest
 from aerode.usecases.unlikely_entries import ask_of_entries
@@ -226,7 +227,7 @@ def enter(
         plain, faults = with_the_rest(bench, plain)
     record, more = _made(cls, plain, f"{kind} {name or merged.get('name', '')}".strip())
     if record is not None:
-        more = newly_impossible(record, newest)
+        more = newly_impossible(record, newest) or two_mixes_fault(bench, record, newest)
     more = [dataclasses.replace(f, field=_unpacked(_path(f.field), back)) for f in more]
     told = {fault.field for fault in faults}
     faults += [

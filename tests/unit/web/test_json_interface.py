@@ -154,6 +154,29 @@ def test_the_way_back_does_not_take_off_what_others_rest_on(inside: TestClient) 
     assert inside.post("/json/undo/electrode/T1").status_code == 200
 
 
+def test_amounts_and_shares_of_a_mix_that_disagree_are_refused(inside: TestClient) -> None:
+    """8 g and 2 g are no 50 and 50 %: by text, as a whole record and as a change; 80 and 20 % are taken."""
+    for name in ("char", "black"):
+        made = {"name": name, "substance": "biochar", "function": "conductor"}
+        inside.post("/json/records/powder", json=made)
+    amounts = {"portions": "char: 8.00 g; black: 2.00 g"}
+    refused = inside.post("/json/records/mix", json={"name": "M", **amounts, "wanted": "char: 50 %; black: 50 %"})  # fmt: skip
+    assert refused.status_code == 400
+    assert "char is 80 % of the dry coat by the amounts, and 50 % by its share" in refused.text
+    assert "an amount or a share of each" in refused.text
+    assert inside.get("/json/records/mix/M").status_code == 404
+
+    taken = {"name": "M", **amounts, "wanted": "char: 80 %; black: 20 %"}
+    assert inside.post("/json/records/mix", json=taken).status_code == 201
+    record = inside.get("/json/records/mix/M").json()["record"]
+    record["wanted"] = [{"of": "char", "fraction": 0.5}, {"of": "black", "fraction": 0.5}]
+    assert inside.put("/json/records/mix/M", json=record).status_code == 400
+    changed = inside.patch("/json/records/mix/M", json={"wanted": "char: 50 %; black: 50 %"})
+    assert changed.status_code == 400
+    assert inside.get("/json/records/mix/M").json()["record"]["wanted"][0]["fraction"] == 0.8
+    assert inside.patch("/json/records/mix/M", json={"note": "stirred"}).status_code == 200
+
+
 def test_a_clash_of_one_field_is_asked_about(inside: TestClient) -> None:
     """Two programs changed the same field from the same state."""
     inside.post("/json/records/electrode", json={"name": "T1", "note": "flat"})

@@ -23,6 +23,7 @@ from aerode.usecases.bench_history import history
 from aerode.usecases.bench_schema import schema_names, schema_of
 from aerode.usecases.bench_show import show
 from aerode.usecases.entering import enter
+from aerode.usecases.mix_agrees import two_mixes_fault
 from aerode.usecases.mix_size import ask_of_record, refuse_large
 from aerode.usecases.what_rests import refuse_in_use, refuse_undo_in_use
 from aerode.web.bench import OpenBench, turn_of
@@ -145,10 +146,11 @@ def put_record(
     if made.name != name:
         fault = FieldFault("name", "the document and the address name two records", name, made.name)
         raise RecordError("this record cannot be taken", (fault,), where=name)
-    if faults := newly_impossible(made, bench.find(cls, name)):
+    before = bench.find(cls, name)
+    if faults := newly_impossible(made, before) or two_mixes_fault(bench, made, before):
         raise RecordError("this record cannot be taken", tuple(faults), where=name)
     if not sure:
-        refuse_large(ask_of_record(bench, made, bench.find(cls, name)), "sure=true")
+        refuse_large(ask_of_record(bench, made, before), "sure=true")
     with turn_of(request):
         if state:
             _put_onto(bench, made, state, why)
