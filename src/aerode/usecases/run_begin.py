@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import AerodeError, FieldFault, RecordError
-from aerode.measure.run_plans import SHORT_LOADS, SHORT_MOMENTS, minutes, order_of_loads
+from aerode.measure.run_plans import SHORT_LOADS, SHORT_MOMENTS, full_run_minutes, order_of_loads
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Condition, Entry
 from aerode.records.runs import Run, RunPlan, RunSort
@@ -68,10 +68,10 @@ def what_each_costs(resistances: Mapping[str, float]) -> str:
     >>> print(what_each_costs({"a": 100.0, "b": 47.0, "c": 22.0, "d": 10.0}))
     Full: about 15 minutes for 4 resistors; buys the surest curve. Short: at most 12 minutes for 3 resistors; buys a curve with wider limits.
     """
-    full = order_of_loads(RunPlan.FULL, resistances) if resistances else ()
+    full = full_run_minutes(resistances)
     count = len(resistances)
     each = f"{count} resistor{'' if count == 1 else 's'}" if count else "every resistor"
-    took = f"about {minutes(RunPlan.FULL, full):.0f} minutes" if full else "about 2 minutes a resistor"  # fmt: skip
+    took = f"about {full:.0f} minutes" if full else "about 2 minutes a resistor"  # fmt: skip
     fewer = min(count or SHORT_LOADS, SHORT_LOADS)
     short = f"at most {SHORT_MOMENTS[-1] / 60.0 * (fewer + 1):.0f} minutes for {fewer} resistor{'' if fewer == 1 else 's'}"  # fmt: skip
     return f"Full: {took} for {each}; buys the surest curve. Short: {short}; buys a curve with wider limits."  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from aerode.measure.run_plans import resistances
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.places import Bench
 
@@ -15,21 +16,12 @@ __all__ = ["resistors_at_hand", "resistors_of", "usual_meter"]
 
 def resistors_of(bench: BenchFile) -> dict[str, float]:
     """Each resistor of the bench with its resistance [ohm]: as measured, else as printed on it."""
-    found: dict[str, float] = {}
-    for part in bench.all(Instrument):
-        if part.sort is not Sort.RESISTOR:
-            continue
-        measured = part.measured_resistance.value if part.measured_resistance else None
-        value = measured or part.nominal_resistance
-        if value:
-            found[part.name] = value
-    return found
+    return resistances(bench.all(Instrument))
 
 
 def resistors_at_hand(bench: BenchFile) -> dict[str, float]:
     """The resistors that a new run can be planned with [ohm]: those that still stand on the shelf."""
-    gone = {part.name for part in bench.all(Instrument) if part.gone is not None}
-    return {name: ohms for name, ohms in resistors_of(bench).items() if name not in gone}
+    return resistances(part for part in bench.all(Instrument) if part.gone is None)
 
 
 def usual_meter(bench: BenchFile) -> str:

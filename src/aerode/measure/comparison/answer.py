@@ -28,7 +28,7 @@ from aerode.measure.comparison.lines import (
     spread_estimate,
 )
 from aerode.measure.comparison.looks import level_of_each_look
-from aerode.measure.comparison.next_steps import cheapest_act
+from aerode.measure.comparison.next_steps import acts_with, cheapest_act
 from aerode.measure.comparison.overturning import (
     SAYS_SOMETHING,
     drop_each,
@@ -56,6 +56,7 @@ from aerode.measure.comparison.unread import too_few_read
 from aerode.measure.comparison.values import Response, TemperatureCoefficient
 from aerode.measure.comparison.warmth import temperature_doubt, warmth_act
 from aerode.measure.comparison.wording import first_that_fits, ratio_text
+from aerode.measure.run_plans import resistances
 from aerode.quantities import Reason
 from aerode.records.comparisons import (
     ActAt,
@@ -436,7 +437,8 @@ def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) 
             measure=first,
         )
     _, kept = _kept(ground, found)
-    act = cheapest_act(found.asked, ground.values, kept, reach)
+    at_hand = resistances(part for part in ground.study.instruments.values() if part.gone is None)
+    act = cheapest_act(found.asked, ground.values, kept, reach, acts_with(at_hand))
     if act.at is ActAt.BUILDS and found.asked.sort not in {"pieces", "effect"}:
         return replace(act, build=_fewest_builds(found))
     return act

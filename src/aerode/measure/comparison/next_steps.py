@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from aerode.errors import AerodeError
 from aerode.measure.comparison.joint import Observations, disturbances, fit_pieces
+from aerode.measure.run_plans import full_run_minutes
 from aerode.records.comparisons import ActAt, NextAct, Verdict
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from aerode.measure.comparison.study import Values
     from aerode.records.comparisons import Reach
 
-__all__ = ["ACTS", "Act", "cheapest_act", "with_repeat"]
+__all__ = ["ACTS", "Act", "acts_with", "cheapest_act", "with_repeat"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,8 +58,8 @@ ACTS: tuple[Act, ...] = (  # minutes and gains: judgement
         at=ActAt.AREAS,
     ),
     Act(
-        words="read the piece that came first once more at the end of the session (30 min)",
-        minutes=30,
+        words="read the piece that came first once more at the end of the session",
+        minutes=30,  # where no resistor is on the bench; else as its plan takes: `acts_with`
         better={},
         rereads=True,
     ),
@@ -69,6 +70,28 @@ ACTS: tuple[Act, ...] = (  # minutes and gains: judgement
         at=ActAt.RUNS,
     ),
 )
+
+
+def acts_with(at_hand: Mapping[str, float]) -> tuple[Act, ...]:
+    """The acts, one more run with the minutes that it takes with the resistors at hand.
+
+    Parameters
+    ----------
+    at_hand : mapping of str to float
+        Name of each resistor and its value [ohm].
+
+    Examples
+    --------
+    >>> next(act.words for act in acts_with({"a": 100.0, "b": 10.0, "c": 1.0}) if act.rereads)
+    'read the piece that came first once more at the end of the session (about 13 min)'
+    """
+    takes = full_run_minutes(at_hand)
+    if takes is None:
+        return ACTS
+    return tuple(
+        replace(act, words=f"{act.words} (about {takes:.0f} min)", minutes=takes) if act.rereads else act
+        for act in ACTS
+    )  # fmt: skip
 
 
 def cheapest_act(
