@@ -10,17 +10,16 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass
-from itertools import combinations, product
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+from scipy.special import chdtri, ndtr, ndtri
 
-from aerode import units
-from aerode.errors import CannotTellError, InputError
+from aerode.errors import CannotTellError
 from aerode.measure.build_spread import pooled_spread
-from aerode.measure.comparison.factor_effects import amounts_of
 from aerode.measure.comparison.joint import Priors, fit_pieces
+from aerode.measure.next_places import AS_READ, Lever, levers_of, places_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -35,11 +34,10 @@ if TYPE_CHECKING:
 __all__ = [
     "Belief",
     "Choice",
-    "Lever",
+    "Plan",
     "belief_of",
     "choose_batch",
-    "levers_of",
-    "places_of",
+    "plan_next",
     "ratio_between",
 ]
 
@@ -52,183 +50,10 @@ LEVEL = 3.0  # judgement
 SCALE = math.log(2.0)  # judgement: mostly within a half and the double
 """The same of the logarithm by which both may be larger or smaller on a bench: the readings move it."""
 _SCALES = np.exp(np.linspace(-2.0, 2.0, 33))  # numerical
-_STEPS = 5  # judgement
-"""Settings of a number that are tried, from its low to its high."""
-MOST_PLACES = 700  # numerical
-"""Places that are weighed against each other; with more factors the settings are thinned."""
 _DRAWS = 1024  # numerical
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lever:
-    """One factor that was varied on purpose: its range, and the settings that may be built.
-
-    Parameters
-    ----------
-    name : str
-    unit : str
-        As it was typed: "%", "degC"; "" for a plain number or words.
-    low, high : float
-        Lowest and highest that was read; -1 and 1 stand for two words.
-    settings : tuple of (str, float)
-        Each setting that may be built: as it is written, and coded so that the range is -1 to 1.
-    """
-
-    name: str
-    unit: str
-    low: float
-    high: float
-    settings: tuple[tuple[str, float], ...]
-
-    def coded(self, setting: Setting) -> float:
-        """A setting of a recipe on the coded scale."""
-        if self.unit == _WORDS:
-            return next(code for word, code in self.settings if word == str(setting))
-        found = amounts_of([setting])
-        if found is None:
-            raise InputError(f"{setting!r} is no number", where=self.name)
-        return self.code(found[0][0])
-
-    def code(self, number: float) -> float:
-        """A number on the coded scale."""
-        return (number - 0.5 * (self.low + self.high)) / (0.5 * (self.high - self.low))
-
-
-_WORDS = "words"
-
-
-def levers_of(
-    settings: Mapping[str, Settings], limits: Mapping[str, tuple[float, float]]
-) -> tuple[Lever, ...]:
-    """The factors that were varied, with the settings that may be built next.
-
-    Parameters
-    ----------
-    settings : mapping of recipe to its settings
-        Of the recipes that were read.
-    limits : mapping of factor to (float, float)
-        Where a person sets another range for it, in the unit of the factor.
-
-    Returns
-    -------
-    tuple of Lever
-        Those that vary.
-
-    Raises
-    ------
-    InputError
-        If no factor varies, a recipe lacks a setting, words have more than two values, or a limit
-        names no such factor or the wrong way round.
-
-    Examples
-    --------
-    >>> found = levers_of({"A": {"binder": "10 %"}, "B": {"binder": "20 %"}}, {"binder": (8.0, 14.0)})
-    >>> [text for text, _ in found[0].settings]
-    ['8 %', '9.5 %', '11 %', '12.5 %', '14 %']
-    """
-    names = list(dict.fromkeys(name for those in settings.values() for name in those))
-    found: list[Lever] = []
-    for name in names:
-        lacking = [recipe for recipe, those in settings.items() if name not in those]
-        if lacking:
-            raise InputError(
-                f"no setting of {name!r} is entered for {', '.join(lacking)}", where="factors",
-                next_step="enter it with an electrode of that recipe",
-            )  # fmt: skip
-        lever = _lever(name, [those[name] for those in settings.values()], limits.get(name))
-        if lever is not None:
-            found.append(lever)
-    if not found:
-        raise InputError(
-            "nothing was varied on purpose between these recipes", where="factors",
-            next_step="enter what was varied (binder, catalyst, plate) as factors of each electrode",
-        )  # fmt: skip
-    strange = [name for name in limits if name not in {lever.name for lever in found}]
-    if strange:
-        raise InputError(
-            f"no factor that was varied is called {strange[0]!r}", where="between",
-            allowed=", ".join(lever.name for lever in found),
-        )  # fmt: skip
-    return _thinned(found)
-
-
-def _lever(name: str, values: Sequence[Setting], limit: tuple[float, float] | None) -> Lever | None:
-    amounts = amounts_of(values)
-    if amounts is None:
-        kinds = list(dict.fromkeys(str(v) for v in values))
-        if len(kinds) != 2:
-            if len(kinds) == 1:
-                return None
-            raise InputError(
-                f"the factor {name!r} has {len(kinds)} settings in words", where="factors",
-                allowed="two settings in words, or numbers with one unit",
-            )  # fmt: skip
-        if limit is not None:
-            raise InputError(f"{name!r} is in words: it has no range", where="between")
-        return Lever(
-            name=name, unit=_WORDS, low=-1.0, high=1.0, settings=((kinds[0], -1.0), (kinds[1], 1.0))
-        )
-    numbers, unit = amounts
-    low, high = min(numbers), max(numbers)
-    if not high > low:
-        return None
-    start, stop = limit or (low, high)
-    if not start <= stop:
-        raise InputError(
-            f"from {start:g} to {stop:g} is the wrong way round", where="between", allowed=f'as in "{name} {low:g} to {high:g}"',
-        )  # fmt: skip
-    bare = Lever(name=name, unit=unit, low=low, high=high, settings=())
-    steps = [start] if start == stop else [float(x) for x in np.linspace(start, stop, _STEPS)]
-    if limit is None:
-        steps = sorted({*steps, *numbers})
-    return Lever(
-        name=name, unit=unit, low=low, high=high,
-        settings=tuple((f"{units.plain(x, 3)} {unit}".strip(), bare.code(x)) for x in steps),
-    )  # fmt: skip
-
-
-def _thinned(levers: list[Lever]) -> tuple[Lever, ...]:
-    """With many factors only the ends and the middle of each are kept."""
-    if math.prod(len(lever.settings) for lever in levers) <= MOST_PLACES:
-        return tuple(levers)
-    few = [
-        Lever(
-            name=one.name, unit=one.unit, low=one.low, high=one.high,
-            settings=tuple(one.settings[k] for k in sorted({0, len(one.settings) // 2, len(one.settings) - 1})),
-        )
-        for one in levers
-    ]  # fmt: skip
-    while math.prod(len(one.settings) for one in few) > MOST_PLACES:
-        widest = max(range(len(few)), key=lambda k: len(few[k].settings))
-        if len(few[widest].settings) < 3:
-            raise InputError(
-                f"{len(few)} factors are too many to plan for at once", where="factors",
-                next_step="fix some of them: give each a range of one setting",
-            )  # fmt: skip
-        one = few[widest]
-        ends = (one.settings[0], one.settings[-1])
-        few[widest] = Lever(name=one.name, unit=one.unit, low=one.low, high=one.high, settings=ends)
-    return tuple(few)
-
-
-def places_of(levers: Sequence[Lever]) -> tuple[list[dict[str, str]], NDArray[np.float64]]:
-    """Every combination of settings, and the same coded.
-
-    Parameters
-    ----------
-    levers : sequence of k Lever
-
-    Returns
-    -------
-    settings : list of n dict of factor to setting
-    coded : array (n, k) [1]
-    """
-    combined = list(product(*(lever.settings for lever in levers)))
-    names = [lever.name for lever in levers]
-    settings = [
-        {name: text for name, (text, _) in zip(names, one, strict=True)} for one in combined
-    ]
-    return settings, np.array([[code for _, code in one] for one in combined])
+_SPREADS = 7  # numerical
+WIDEST = 0.4  # judgement
+"""Spread between builds beyond which none is counted with: double of what is taken where nobody knows."""
 
 
 def _columns(coded: NDArray[np.float64], words: Sequence[bool]) -> NDArray[np.float64]:
@@ -273,6 +98,7 @@ def belief_of(
     priors: Priors | None = None,
     *,
     scale: float | None = 1.0,
+    open_spread: bool = False,
 ) -> Belief:
     """The belief about the response at every place, from the pieces that were read.
 
@@ -287,6 +113,9 @@ def belief_of(
     priors : Priors, optional
     scale : float [1], optional
         By which the priors of the effects are multiplied; None: as the readings tell it.
+    open_spread : bool
+        Whether the spread between builds is as open as its degrees of freedom leave it; else it
+        counts as known.
 
     Returns
     -------
@@ -302,8 +131,8 @@ def belief_of(
     A second-order polynomial in the coded settings (Box and Wilson, J. R. Stat. Soc. B 13 (1951) 1)
     with normal priors on its coefficients, conditioned on the levels of the pieces and their
     covariance plus the spread between builds: the conjugate normal linear model (Gelman and others,
-    Bayesian Data Analysis, 3rd ed., 14.8). The spread is the pooled one, taken as known; where the
-    builds cannot tell it, 20 %. The scale of the effects is the root mean square of what the levels
+    Bayesian Data Analysis, 3rd ed., 14.8). The spread is the pooled one; where the builds cannot tell
+    it, 20 %. Where it is left open, mean and covariance are those of the mixture over it. The scale of the effects is the root mean square of what the levels
     leave of a log-normal prior (`SCALE`), weighted by their evidence: empirical Bayes on a
     grid (Gelman and others, 5.1 and 10.1). So a bench where little matters is not promised much.
     """
@@ -317,29 +146,53 @@ def belief_of(
         )  # fmt: skip
     level = pieces.fit.coefficients[mine]
     known = pieces.fit.covariance[np.ix_(mine, mine)]
-    spread, _, taken, _ = pooled_spread(seen, priors)
-    words = [lever.unit == _WORDS for lever in levers]
+    spread, degrees, taken, _ = pooled_spread(seen, priors)
+    words = [lever.in_words for lever in levers]
     built = np.array([[lever.coded(settings[recipe[pieces.names[k]]][lever.name]) for lever in levers] for k in mine])  # fmt: skip
     columns, wanted = _columns(built, words), _columns(coded, words)
     prior = _prior_variances(len(levers), sum(not word for word in words))
     own = float(np.mean(np.diag(known)))
-    errors = known + spread**2 * np.eye(len(mine))
     centre = float(level.mean())
-    if scale is None:
-        scale = _scale_of(level - centre, columns, prior, errors)
-    prior[1:] *= scale**2
-    total = columns * prior @ columns.T + errors
-    gain = np.linalg.solve(total, columns * prior).T
-    mean = gain @ (level - centre)
-    covariance = np.diag(prior) - gain @ (columns * prior)
+    means: list[NDArray[np.float64]] = []
+    covariances: list[NDArray[np.float64]] = []
+    scales: list[float] = []
+    spreads = _spreads(spread, degrees) if open_spread else [spread]
+    for each in spreads:
+        errors = known + each**2 * np.eye(len(mine))
+        size = _scale_of(level - centre, columns, prior, errors) if scale is None else scale
+        scaled = prior * np.array([1.0, *[size**2] * (len(prior) - 1)])
+        gain = np.linalg.solve(columns * scaled @ columns.T + errors, columns * scaled).T
+        covariance = np.diag(scaled) - gain @ (columns * scaled)
+        means.append(gain @ (level - centre))
+        covariances.append(0.5 * (covariance + covariance.T))
+        scales.append(size)
+    mean = np.mean(means, axis=0)
+    apart = np.array(means) - mean
+    covariance = np.mean(covariances, axis=0) + apart.T @ apart / len(spreads)
     return Belief(
         mean=centre + wanted @ mean,
-        covariance=wanted @ (0.5 * (covariance + covariance.T)) @ wanted.T,
-        noise=math.sqrt(spread**2 + own),
+        covariance=wanted @ covariance @ wanted.T,
+        noise=math.sqrt(float(np.mean(np.square(spreads))) + own),
         spread=spread,
         taken=taken,
-        scale=scale,
+        scale=float(np.mean(scales)),
     )
+
+
+def _spreads(spread: float, degrees_of_freedom: float) -> list[float]:
+    """Spreads between builds that the readings leave open, equally likely [log].
+
+    Notes
+    -----
+    The middles of equal shares of the scaled inverse chi-squared distribution (Gelman and others,
+    3.2), cut at `WIDEST`; one that is taken is left open by as much as the size of the effects is.
+    """
+    middles = (np.arange(_SPREADS) + 0.5) / _SPREADS
+    if math.isfinite(degrees_of_freedom):
+        found = spread * np.sqrt(degrees_of_freedom / chdtri(degrees_of_freedom, middles))
+    else:
+        found = spread * np.exp(SCALE * ndtri(middles))
+    return [float(each) for each in np.minimum(found, max(WIDEST, spread))]
 
 
 def _scale_of(
@@ -384,6 +237,9 @@ class Plan:
         Where in `belief` the recipes that were read stand; they may lie outside the places.
     belief : Belief
         At the places, then at the recipes.
+    outside : tuple of bool
+        For each place whether any factor lies outside what was read (`AS_READ`): what is believed
+        there is a guess.
     """
 
     levers: tuple[Lever, ...]
@@ -391,6 +247,19 @@ class Plan:
     near: list[tuple[str, float]]
     read_at: dict[str, int]
     belief: Belief
+    outside: tuple[bool, ...]
+
+    def beyond(self, place: int) -> tuple[str, ...]:
+        """The factors in which a place lies outside what was read."""
+        codes = [
+            next(code for text, code in lever.settings if text == self.places[place][lever.name])
+            for lever in self.levers
+        ]
+        return tuple(
+            lever.name
+            for lever, code in zip(self.levers, codes, strict=True)
+            if abs(code) > AS_READ
+        )
 
     def best_read(self) -> str:
         """The recipe believed best of those that were read."""
@@ -435,7 +304,10 @@ def plan_next(
         places=places,
         near=[(names[int(k)], float(away[row, k])) for row, k in enumerate(nearest)],
         read_at={name: len(places) + k for k, name in enumerate(names)},
-        belief=belief_of(seen, settings, levers, np.vstack([coded, own]), priors, scale=None),
+        outside=tuple(max(abs(float(c)) for c in row) > AS_READ for row in coded),
+        belief=belief_of(
+            seen, settings, levers, np.vstack([coded, own]), priors, scale=None, open_spread=True
+        ),
     )
 
 

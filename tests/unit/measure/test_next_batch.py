@@ -17,11 +17,10 @@ from aerode.measure.next_batch import (
     Belief,
     belief_of,
     choose_batch,
-    levers_of,
-    places_of,
     plan_next,
     ratio_between,
 )
+from aerode.measure.next_places import levers_of, places_of
 
 TWO = {"A": {"binder": "10 %", "plate": "70 degC"}, "B": {"binder": "20 %", "plate": "90 degC"}}
 
@@ -198,3 +197,38 @@ def test_one_electrode_is_no_plan() -> None:
     levers = levers_of(TWO, {})
     with pytest.raises(CannotTellError, match="1 electrode"):
         belief_of(_seen({"A": [0.0], "C": [0.1, 0.2]}), TWO, levers, places_of(levers)[1])
+
+
+def test_an_open_spread_is_the_mixture_over_what_the_builds_leave_open(monkeypatch) -> None:
+    """Its slow twin: the belief at each of seven likely spreads, then the laws of total mean and variance."""
+    settings = {"A": {"powder": "raw"}, "B": {"powder": "milled"}}
+    seen = _seen({"A": [0.0, 0.1], "B": [0.5, 0.7]})
+    levers = levers_of(settings, {})
+    _, coded = places_of(levers)
+    found = belief_of(seen, settings, levers, coded, open_spread=True)
+    known = belief_of(seen, settings, levers, coded)
+    chi = stats.chi2.ppf((np.arange(7) + 0.5) / 7, 2)
+    spreads = [min(known.spread * math.sqrt(2 / x), 0.4) for x in chi]
+    each = []
+    for spread in spreads:
+        fixed = (spread, math.inf, False, None)
+        monkeypatch.setattr("aerode.measure.next_batch.pooled_spread", lambda *_, one=fixed: one)
+        each.append(belief_of(seen, settings, levers, coded))
+    means = np.array([one.mean for one in each])
+    whole = np.mean([one.covariance for one in each], axis=0) + np.cov(means.T, bias=True)
+    assert found.mean == pytest.approx(means.mean(axis=0))
+    assert found.covariance == pytest.approx(whole)
+    assert found.noise == pytest.approx(math.sqrt(np.mean(np.square(spreads))), rel=1e-3)
+    assert ratio_between(found, 0, 1)[2] > ratio_between(known, 0, 1)[2]
+
+
+def test_limits_past_what_was_read_keep_its_settings_and_mark_the_rest() -> None:
+    """Five settings within, the far ends beside them; a place outside in one factor is outside."""
+    lever = levers_of(TWO, {"binder": (5.0, 30.0)})[0]
+    assert [text for text, _ in lever.settings] == ["5 %", "10 %", "12.5 %", "15 %", "17.5 %", "20 %", "30 %"]  # fmt: skip
+    found = plan_next(
+        _seen({"A": [0.0, 0.1], "B": [0.3, 0.35]}), TWO, {"binder": (5.0, 30.0), "plate": (80.0, 80.0)}
+    )  # fmt: skip
+    said = {p["binder"]: found.outside[k] for k, p in enumerate(found.places)}
+    assert [name for name, out in said.items() if out] == ["5 %", "30 %"]
+    assert found.beyond(next(k for k, p in enumerate(found.places) if p["binder"] == "30 %")) == ("binder",)  # fmt: skip
