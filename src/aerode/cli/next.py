@@ -26,24 +26,30 @@ __all__ = ["command"]
 @click.option("--mixes", type=click.IntRange(1, 24), help="At most so many different recipes.")
 @click.option("--between", multiple=True, metavar="FACTOR LOW to HIGH",
               help='A limit of your own, as in "binder 8 % to 13 %". Repeat it.')  # fmt: skip
+@click.option("--factor", "factors", multiple=True, metavar="NAME",
+              help="What to vary: as entered with the electrodes, or a lot or press setting on record. Repeat it.")  # fmt: skip
 @click.option("--at", default="", metavar="POINT", help='Where they are compared: "0.45 V".')
 @click.option("--room", default="", help="Where they are made; the only room of the bench if left out.")  # fmt: skip
 @click.option("--detail", is_flag=True, help="Every caution, and the shares of each mix.")
 @bench_option
 @json_option
 def command(
-    bench: str, *, builds: int, mixes: int | None, between: tuple[str, ...], at: str, room: str,
-    detail: bool, as_json: bool,
+    bench: str, *, builds: int, mixes: int | None, between: tuple[str, ...], factors: tuple[str, ...],
+    at: str, room: str, detail: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """The few electrodes whose readings are worth most for the best recipe.
 
-    From what the recipes so far gave, what was varied, and by how much builds differ. Settings that
-    cannot be mixed, or whose press is a STOP, are left out. Predicted, never measured.
+    From what the recipes so far gave, what was varied, and by how much builds differ. Where nobody
+    entered what was varied, the shares of the mixes and the press settings on record are taken, and
+    said. Settings that cannot be mixed, or whose press is a STOP, are left out. Predicted, never measured.
     """
     from aerode.store.bench_file import BenchFile
-    from aerode.usecases.next_batch import NextQuestion, next_batch
+    from aerode.usecases.next_asked import NextQuestion
+    from aerode.usecases.next_batch import next_batch
 
-    question = NextQuestion(builds=builds, mixes=mixes or 0, at=at, between=between, room=room)
+    question = NextQuestion(
+        builds=builds, mixes=mixes or 0, at=at, between=between, room=room, factors=factors
+    )
     with BenchFile.open(bench, read_only=True) as store:
         answer = next_batch(store, question)
     print_answer(answer, _text(answer, detail=detail), as_json=as_json)
@@ -61,10 +67,16 @@ def _text(answer: NextBatch, *, detail: bool) -> list[str]:
         text += _hung("", f"{one.level}: {one.hazard}: {one.headline}. {one.do}")
     if len(answer.cautions) > len(shown):
         text.append(f"  {len(answer.cautions) - len(shown)} more to read before mixing: --detail.")
+    if answer.factors:
+        text += _hung("", f"{answer.factors[0].upper()}{answer.factors[1:]}.")
     for one in answer.builds:
         text += _hung("  ", f"{build_line(one, answer.best_read)}.")
         if detail and one.shares:
             text += _hung("    ", f"dry mass: {shares_line(one)}.")
+    if answer.outside:
+        text.append("Outside what was read, no part of the batch nor of its gain:")
+        for one in answer.outside:
+            text += _hung("  ", f"{build_line(one, answer.best_read)}.")
     for one in answer.left_out:
         text += _hung("", f"Left out: {one.why}.")
     for line in answer.warnings:

@@ -27,6 +27,8 @@ class NextBuild:
     interval_95: tuple[float, float]
     chance_better: float
     """That it is better than the best recipe that was read, by whatever little."""
+    beyond: tuple[str, ...] = ()
+    """The factors in which it lies outside what was read: a guess."""
     basis: Basis = Basis.PREDICTED
 
 
@@ -49,7 +51,9 @@ class NextBatch:
     """The recipe believed best of those that were read."""
     builds: tuple[NextBuild, ...]
     worth: float
-    """What the best place, chosen after reading the batch, is expected to give over `best_read`: a share."""
+    """What the best place, chosen after reading the batch, is expected to give over `best_read`: a share.
+
+    No more than a guess where the builds lie outside what was read."""
     worth_after: tuple[float, ...]
     """The same after one build, two builds, ..."""
     spread: float
@@ -57,6 +61,10 @@ class NextBatch:
     spread_taken: bool
     places: int
     """Settings that were weighed against each other."""
+    outside: tuple[NextBuild, ...] = ()
+    """Places outside what was read that may be better: guesses, no part of the batch nor of its worth."""
+    factors: str = ""
+    """What was taken from the record as a factor; "" where people entered all of it."""
     left_out: tuple[LeftOut, ...] = ()
     cautions: tuple[Caution, ...] = ()
     """Of making the mixes of the batch."""

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from aerode.errors import AerodeError
-from aerode.measure.mix.answer import dried
 from aerode.records.materials import PowderLot, Solution
 from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Claim
-from aerode.usecases.mix import scale_of, shelf_of
-from aerode.usecases.next_mixes import lot_for
+from aerode.usecases.next_mixes import lot_for, shares_of_mix
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -64,11 +61,4 @@ def _shares(bench: BenchFile, texts: Mapping[str, str]) -> dict[str, float]:
     pot = bench.find(Batch, texts.get("layers.0.batch", "").strip() or "?")
     name = texts.get("layers.0.mix", "").strip() or (pot.mix if pot else "")
     mix = bench.find(Mix, name) if name else None
-    if mix is None:
-        return {}
-    if mix.wanted:
-        return {part.of: part.fraction for part in mix.wanted}
-    try:
-        return dict(dried(mix, shelf_of(bench), scale_of(bench, "")[0]).dry_shares())
-    except AerodeError:
-        return {}
+    return {} if mix is None else shares_of_mix(bench, mix)

@@ -17,7 +17,8 @@ from aerode.store.bench_file import BenchFile
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
 from aerode.usecases.compare import compare
 from aerode.usecases.fit import FitQuestion, fit_bench_run
-from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.next_asked import NextQuestion
+from aerode.usecases.next_batch import next_batch
 from aerode.usecases.report import report
 from aerode.usecases.size import size_battery
 from aerode.usecases.size_load import SizeQuestion

@@ -15,10 +15,12 @@ from aerode.measure.next_batch import Choice
 from aerode.records.electrodes import Electrode
 from aerode.records.marks import Entry
 from aerode.records.materials import PowderLot
-from aerode.records.mixes import Mix
+from aerode.records.mixes import Batch, Mix
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
-from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.compare_study import study_of
+from aerode.usecases.next_asked import NextQuestion, offered_factors
+from aerode.usecases.next_batch import next_batch
 from aerode.usecases.next_mixes import mix_near, moved_shares, plate_of
 from aerode.usecases.next_words import batch_table, build_line, few_words, next_figure
 from aerode.virtual.tern_sound import build
@@ -205,3 +207,102 @@ def test_lines_table_and_figure_agree(place) -> None:
         for one in found.builds
     )
     assert found.headline.startswith("Predicted: ")
+
+
+def test_limits_far_outside_do_not_swell_the_headline(place) -> None:
+    """The batch and its gain stay within what was read; what lies outside is a guess, apart."""
+    plain, far = _next(place), _next(place, between=("binder 2 % to 40 %",))
+    assert far.worth < plain.worth + 0.01
+    assert all(not one.beyond for one in far.builds)
+    assert far.outside
+    assert all(one.beyond == ("binder",) for one in far.outside)
+    assert all("not to be counted on" in build_line(one, far.best_read) for one in far.outside)
+    assert any("no gain is told for it" in line for line in far.warnings)
+
+
+def test_a_batch_wholly_outside_tells_no_gain(place) -> None:
+    """Nobody read anything near it: the headline says that it is a guess, and how to get there."""
+    found = _next(place, between=("binder 2 % to 4 %",))
+    assert found.headline.startswith("A guess: ")
+    assert "about" not in found.headline
+    assert all(one.beyond == ("binder",) for one in found.builds)
+    assert found.next_steps[0].startswith("go there in steps")
+
+
+def _silent(bench) -> None:
+    for one in bench.all(Electrode):
+        bench.put(replace(one, factors={}))
+
+
+def test_with_no_factor_entered_the_record_tells_them(own, place) -> None:
+    """Shares as weighed and the plate; what gives way is none; the batch is the one of the same factors typed."""
+    typed = _next(place)
+    _silent(own)
+    offer = offered_factors(own, study_of(own))
+    assert offer.typed == {}
+    assert offer.recorded == {
+        "magnetite pigment": "0 % to 16 %", "glass-film PVB": "10 % to 20 %", "plate temperature": "70 °C to 100 °C",
+    }  # fmt: skip
+    assert offer.rest == ("bamboo biochar",)
+    found = next_batch(own, NextQuestion())
+    assert found.factors.startswith("taken from the record: magnetite pigment 0 % to 16 %")
+    assert found.factors.endswith("bamboo biochar gives way")
+    assert found.worth == pytest.approx(typed.worth, abs=0.005)
+    for one in found.builds:
+        assert one.shares.get("glass-film PVB") == pytest.approx(
+            float(one.settings["glass-film PVB"].split()[0]) / 100
+        )
+        assert one.shares["lamp black"] == pytest.approx(0.20)
+
+
+def test_only_what_differs_beyond_its_weighing_is_a_factor(own) -> None:
+    """Half a milligram more in a 3 g pot is no factor; all pots alike say what to do."""
+    _silent(own)
+    pot = own.get(Batch, "pot T5")
+    for one in own.all(Batch):
+        wax = next(p for p in pot.portions if p.of == "beeswax emulsion")
+        off = replace(wax, mass=Entry(value=wax.mass.value + (5e-7 if one.name == "pot T1" else 0.0), standard_uncertainty=1.2e-5))  # fmt: skip
+        same = tuple(off if p.of == wax.of else p for p in pot.portions)
+        own.put(replace(one, portions=same, mix=pot.mix))
+    for one in own.all(Electrode):
+        layers = tuple(replace(layer, mix=pot.mix) for layer in one.layers)
+        own.put(replace(one, layers=layers, press=()))
+    assert offered_factors(own, study_of(own)).recorded == {}
+    with pytest.raises(InputError, match="nothing differs") as refusal:
+        next_batch(own, NextQuestion())
+    assert "another share" in refusal.value.next_step
+
+
+def test_factors_of_the_record_and_of_people_can_be_named(place) -> None:
+    """One of each; what differs too and is not named is said; a name that nobody knows is refused."""
+    found = _next(place, factors=("binder", "plate temperature"))
+    assert set(found.builds[0].settings) == {"binder", "plate temperature"}
+    assert any("magnetite pigment differs too" in line for line in found.warnings)
+    mixed = _next(place, factors=("magnetite pigment", "plate temperature"))
+    assert mixed.factors.startswith("taken from the record: magnetite pigment")
+    with pytest.raises(InputError, match="no factor of these recipes") as refusal:
+        _next(place, factors=("graphene",))
+    assert "binder" in refusal.value.allowed
+
+
+def test_the_cautions_count_the_batch_that_is_proposed(place) -> None:
+    """Twenty-four pieces wet more than one: the pots, the vapour and the dust grow with them."""
+    one, many = _next(place, builds=1), _next(place, builds=24, mixes=3)
+
+    def figure(found, key):
+        return next(c.figure for c in found.cautions if c.key.startswith(key))
+
+    def wet(found):
+        said = next(line for line in found.assumptions if "the cautions count" in line)
+        return float(said.split(", ")[1].split(" g wet")[0])
+
+    assert wet(many) > 2.5 * wet(one)
+
+    def ethanol(found):
+        return float(figure(found, "vapour.breathed").split("from ")[1].split(" g of ethanol")[0])
+
+    assert ethanol(many) > 2.0 * ethanol(one)
+    assert figure(many, "powder.dust") != figure(one, "powder.dust")
+    pieces = 24 * 9.3
+    area = figure(many, "vapour.breathed").split("over ")[1].split(" cm²")[0]
+    assert float(area) == pytest.approx(pieces, rel=0.15)

@@ -16,7 +16,7 @@ from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.usecases import simulate_bench
 from aerode.usecases.compare_study import study_of
-from aerode.usecases.next_batch import _dry_mass  # pyright: ignore[reportPrivateUsage]
+from aerode.usecases.next_pots import coated_mass
 from aerode.usecases.weighed_dry import dry_mass_of
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def test_the_mass_of_the_next_batch_and_of_the_model_is_the_weighed_one(
     bench: BenchFile, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """0.60 g less 0.36 g; nothing is known of a piece that was weighed once."""
-    assert _dry_mass([_piece(*PAIR), _piece(PAIR[0])]) == pytest.approx(2.4e-4)
+    assert coated_mass([_piece(*PAIR), _piece(PAIR[0])]) == pytest.approx(2.4e-4)
     assert dry_mass_of(_piece(PAIR[0])) is None
 
     asked: dict[str, Any] = {}

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
 
+from aerode.records.electrodes import Electrode
 from aerode.store.bench_file import BenchFile
-from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.next_asked import NextQuestion
+from aerode.usecases.next_batch import next_batch
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -61,3 +65,31 @@ def test_an_empty_bench_is_led_on(inside: TestClient) -> None:
     assert page.status_code == 200
     assert 'href="/electrodes"' in page.text
     assert "/next" in inside.get("/more").text
+
+
+def test_what_the_record_tells_is_offered_ticked_and_taken_with_one_tap(
+    on_tern_sound: TestClient, tern_place: Path
+) -> None:
+    """No factor entered: the recipes' own differences stand ticked in a plain form; its button brings the batch."""
+    with BenchFile.open(tern_place) as own:
+        for one in own.all(Electrode):
+            own.put(replace(one, factors={}))
+    offered = on_tern_sound.get("/next")
+    ticks = re.findall(r'name="factor" value="([^"]+)" checked', offered.text)
+    taken = on_tern_sound.get("/next", params={"factor": ticks})
+    fewer = on_tern_sound.get("/next", params={"factor": ticks[1:]})
+
+    assert offered.status_code == taken.status_code == 200
+    assert ticks == ["magnetite pigment", "glass-film PVB", "plate temperature"]
+    assert "<h1>By your records the recipes differ in 3 things</h1>" in offered.text
+    assert "Choose with these" in offered.text
+    assert "Taken from the record: magnetite pigment" in taken.text
+    assert "magnetite pigment differs too" in fewer.text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_far_limits_stand_apart_on_the_page(looking: TestClient) -> None:
+    """A guess is listed as one, below the batch, and the headline is that of what was read."""
+    page = looking.get("/next", params={"between.binder": "2 % to 40 %"}).text
+
+    assert "<h2>Outside what was read</h2>" in page
+    assert page.index("Outside what was read") > page.index("<h1>Predicted: ")

@@ -28,7 +28,8 @@ from aerode.usecases.claim import outlook_of, state_claim
 from aerode.usecases.compare import compare
 from aerode.usecases.given_word import keep_word, take_back_word
 from aerode.usecases.mix import MixQuestion, mix_with_cautions
-from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.next_asked import NextQuestion
+from aerode.usecases.next_batch import next_batch
 from aerode.usecases.process_drying import DryingQuestion, time_to_dry
 from aerode.usecases.process_dryness import DrynessQuestion, is_it_dry
 from aerode.usecases.process_electrolyte import (

@@ -11,13 +11,15 @@ from starlette.responses import HTMLResponse, Response
 from aerode.errors import AerodeError
 from aerode.records.electrodes import Electrode
 from aerode.records.places import Room
+from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
-from aerode.usecases.next_batch import NextQuestion, next_batch
+from aerode.usecases.next_asked import NextQuestion, Offer, offered_factors
+from aerode.usecases.next_batch import next_batch
+from aerode.usecases.next_factors import MOST_FACTORS
 from aerode.usecases.next_words import (
     batch_table,
     build_line,
     next_figure,
-    range_words,
     shares_line,
 )
 from aerode.usecases.usual_words import BEFORE_MAKING
@@ -35,15 +37,13 @@ __all__ = ["router"]
 router = APIRouter()
 
 
-def _factors(bench: BenchFile) -> dict[str, str]:
-    """What was varied on purpose, of the electrodes on the bench, each with an example of a limit."""
-    newest = newest_pieces(bench)
-    pieces = [bench.get(Electrode, name) for name in newest] or bench.all(Electrode)
-    found: dict[str, list[float | str]] = {}
-    for one in pieces:
-        for name, setting in one.factors.items():
-            found.setdefault(name, []).append(setting)
-    return {name: range_words(settings) for name, settings in found.items()}
+def _offer(request: Request, bench: BenchFile) -> Offer:
+    """What may be varied: as people entered it, and as the record tells it."""
+
+    def found() -> Offer:
+        return offered_factors(bench, study_of(bench, newest_pieces(bench)))
+
+    return request.app.state.remembered.of(bench, ("next offer",), found)
 
 
 def _count(text: str) -> int:
@@ -64,12 +64,15 @@ def _way(bench: BenchFile, one: NextBuild) -> tuple[str, str] | None:
 
 
 def _asked(
-    request: Request, factors: dict[str, str]
-) -> tuple[dict[str, str], NextQuestion | None, dict[str, tuple[str, str]]]:
-    """The fields as typed, the question they make, and what of them is no count."""
+    request: Request, offer: Offer
+) -> tuple[dict[str, str], tuple[str, ...], NextQuestion | None, dict[str, tuple[str, str]]]:
+    """The fields as typed, the factors that are ticked, the question they make, and what of them is no count."""
     sent = request.query_params
+    names = [*offer.typed, *offer.recorded]
+    ticked = tuple(name for name in dict.fromkeys(sent.getlist("factor")) if name in names)
+    usual = tuple(offer.typed) or tuple(offer.recorded)[:MOST_FACTORS]
     typed = {name: sent.get(name, "").strip() for name in ("builds", "mixes", "at", "room")}
-    typed |= {f"between.{name}": sent.get(f"between.{name}", "").strip() for name in factors}
+    typed |= {f"between.{name}": sent.get(f"between.{name}", "").strip() for name in names}
     counts = {name: _count(typed[name]) for name in ("builds", "mixes") if typed[name]}
     faults = {
         name: (f"{typed[name]!r} is no count", "a whole number, up to 24")
@@ -77,15 +80,15 @@ def _asked(
         if n < 1
     }
     if faults:
-        return typed, None, faults
+        return typed, ticked or usual, None, faults
     between = tuple(
-        f"{name} {typed[f'between.{name}']}" for name in factors if typed[f"between.{name}"]
+        f"{name} {typed[f'between.{name}']}" for name in ticked or usual if typed[f"between.{name}"]
     )
     question = NextQuestion(
         builds=counts.get("builds", 0), mixes=counts.get("mixes", 0), at=typed["at"], between=between,
-        room=typed["room"],
+        room=typed["room"], factors=() if set(ticked) == set(usual) else ticked,
     )  # fmt: skip
-    return typed, question, faults
+    return typed, ticked or usual, question, faults
 
 
 def _chosen(request: Request, bench: BenchFile, question: NextQuestion) -> NextBatch:
@@ -97,6 +100,7 @@ def _chosen(request: Request, bench: BenchFile, question: NextQuestion) -> NextB
         question.at,
         question.between,
         question.room,
+        question.factors,
     )
     return request.app.state.remembered.of(bench, key, lambda: next_batch(bench, question))
 
@@ -104,7 +108,7 @@ def _chosen(request: Request, bench: BenchFile, question: NextQuestion) -> NextB
 @router.get("/figures/next/{name}.{ending}")
 def file(request: Request, bench: OpenBench, name: str, ending: str) -> Response:
     """The figure of the batch as a file."""
-    _, question, _ = _asked(request, _factors(bench))
+    _, _, question, _ = _asked(request, _offer(request, bench))
     if question is None:
         raise HTTPException(404)
     return figure_file(find_figure((next_figure(_chosen(request, bench, question)),), name), ending)
@@ -113,11 +117,13 @@ def file(request: Request, bench: OpenBench, name: str, ending: str) -> Response
 @router.get("/next")
 def batch(request: Request, bench: OpenBench) -> HTMLResponse:
     """The batch, with the limits as they were typed."""
-    factors = _factors(bench)
-    typed, question, faults = _asked(request, factors)
+    offer = _offer(request, bench)
+    typed, ticked, question, faults = _asked(request, offer)
     answer: NextBatch | None = None
     refusal: AerodeError | None = None
-    if question is not None:
+    asked = any(typed.values()) or bool(request.query_params.getlist("factor"))
+    offering = not asked and not offer.typed and bool(offer.recorded)
+    if question is not None and not offering:
         try:
             answer = _chosen(request, bench, question)
         except AerodeError as told:
@@ -125,11 +131,11 @@ def batch(request: Request, bench: OpenBench) -> HTMLResponse:
             at = next((f for f in (told.where, f"between.{told.where}") if f in typed), "")
             if at:
                 faults[at] = (told.what, told.allowed)
-    asked = any(typed.values())
     return page(
         request, "next/next.html", status=400 if (refusal and asked) or faults else 200, stage="compare",
-        typed=typed, faults=faults, answer=answer, refusal=refusal, factors=factors,
+        typed=typed, faults=faults, answer=answer, refusal=refusal, offer=offer, offering=offering, ticked=ticked,
         rows=[(build_line(one, answer.best_read), shares_line(one), _way(bench, one)) for one in answer.builds] if answer else [],
+        far=[build_line(one, answer.best_read) for one in answer.outside] if answer else [],
         table=batch_table(answer) if answer else None, figure=next_figure(answer) if answer else None,
         query=f"?{request.url.query}" if request.url.query else "", rooms=[room.name for room in bench.all(Room)],
         labels={"builds": "Builds", "mixes": "Different recipes at most", "at": "Compared at"}, usual=BEFORE_MAKING,
