@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.measure.early_readings import WORTH_SAYING, may_still_move, movement_of
+from aerode.measure.run_plans import OPEN
 from aerode.records.runs import Settling
 
 if TYPE_CHECKING:
     from aerode.records.runs import Reading, Run
 
-__all__ = ["early_words", "is_unused", "still_to_come"]
+__all__ = ["early_words", "if_taken_now", "is_unused", "still_to_come"]
 
 
 def still_to_come(run: Run, reading: Reading) -> str:
@@ -54,6 +55,29 @@ def early_words(run: Run, reading: Reading) -> str:
         f"{_shown(reading)} was read after {waited:.0f} s and may still move by about {volts}; "
         "the curve counts that."
     )
+
+
+def if_taken_now(run: Run, watched: Reading) -> str:
+    """What it costs to take a watched load with what is noted so far: a sentence for beside the button.
+
+    Parameters
+    ----------
+    run : Run
+        Its other loads tell how its voltages come to rest.
+    watched : Reading
+        The load that is on, with its timed readings.
+
+    Returns
+    -------
+    str
+        The allowance that the curve counts, or that no curve uses it; "" where nothing is to be said.
+    """
+    if watched.load == OPEN:
+        return ""  # no curve uses it anyway
+    if is_unused(run, watched):
+        return "Taken now, no curve uses it: it moves, and nobody can tell to where. Waiting helps."
+    volts = still_to_come(run, watched)
+    return f"Taken now, it may still move by about {volts}; the curve counts that." if volts else ""
 
 
 def _shown(reading: Reading) -> str:

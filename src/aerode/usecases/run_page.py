@@ -27,7 +27,7 @@ from aerode.usecases.log_hours import hours_words
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
 from aerode.usecases.run_conditions import CONDITIONS, LOT
-from aerode.usecases.run_early import is_unused, still_to_come
+from aerode.usecases.run_early import if_taken_now, is_unused, still_to_come
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
@@ -149,6 +149,10 @@ class UnderWay:
     trace: Figure | None
     still_moves: bool = False
     """Every planned moment is past and it has not settled."""
+    noted: int = 0
+    """Timed readings of the load that is on."""
+    if_taken: str = ""
+    """What it costs to take what is noted so far, before it stands still."""
     usable: UsableLoads | None = None
     """What the loads are worth, once every one is read."""
     last: str = ""
@@ -352,6 +356,8 @@ def under_way(at: RunAtBench) -> UnderWay:
         since=at.since(moment),
         next_moment=waits,
         still_moves=still_moves,
+        noted=len(at.trace()),
+        if_taken="" if ready or at.watched is None else if_taken_now(at.run, at.watched),
         usable=usable_loads(at.bench, at.run) if step is None else None,
         minutes_left=minutes(at.run.plan, tuple(left)),
         taken=len(at.run.planned_loads) - len(left),

@@ -190,6 +190,27 @@ def test_a_short_run_says_how_many_readings_it_asks_for(
     assert (only.waited, only.trace) == (90.0, ())
 
 
+def test_a_short_visit_may_go_on_after_the_first_noted_reading(
+    short: TestClient, bench_place: Path
+) -> None:
+    """The choice stays, with what an early reading may still move by; taken so, the curve counts it."""
+    page = _note(short, "1.10", 20).text
+    assert _buttons(page) == ["Note it at 40 s", "Only this one here: take it, go on"]
+    allowance = re.search(
+        r"Taken now, it may still move by about ([\d.]+)\smV; the curve counts", page
+    )
+    assert allowance is not None
+    assert float(allowance[1]) == pytest.approx(5.86, abs=0.06)  # 10 mV·(e^-½ - e^-3)/(1 - e^-3)
+    two = _note(short, "1.105", 40).text
+    assert "Only these here: take them, go on" in _buttons(two)
+
+    after = short.post(RUN, data={"act": "end", "load": "100 ohm", "reading": ""}).text
+    taken = _run(bench_place).readings[-1]
+    assert '<p class="load">33 ohm</p>' in after
+    assert (taken.voltage, taken.waited, len(taken.trace)) == (1.105, 40.0, 2)
+    assert "may still move by about" in after
+
+
 def test_another_device_at_a_run_is_told_what_was_lost(
     short: TestClient, bench_place: Path
 ) -> None:
