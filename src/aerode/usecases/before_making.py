@@ -10,6 +10,7 @@ from aerode.records.electrodes import Electrode, Layer
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.caution_question import CautionQuestion
 from aerode.usecases.cautions import what_can_hurt
+from aerode.usecases.coat_vapour import WHOLE_POT, counts_amounts
 from aerode.usecases.electrode_page_acts import typed_press
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines
 from aerode.usecases.mix_preview import look_at_mix
@@ -32,6 +33,8 @@ class BeforeMaking:
 
     sheets: tuple[tuple[str, CautionSheet], ...] = ()
     """Each mix with all that can hurt in handling it wet."""
+    counted: str = ""
+    """Whose amount the cautions on vapour count, where they are shown for one piece."""
     usual: tuple[str, ...] = ()
     """The usual words, where no mix that can be judged is named."""
     heat: tuple[HeatLine, ...] = ()
@@ -124,7 +127,10 @@ def before_electrode(
             named.setdefault(mix, batch)
     sheets = [(mix, sheet) for mix, batch in named.items() if (sheet := _sheet(bench, mix, batch, room))]  # fmt: skip
     usual = () if sheets else BEFORE_MAKING
-    return BeforeMaking(sheets=tuple(sheets), usual=usual, heat=told.heat, past=told.past)
+    counted = f"{WHOLE_POT}." if any(counts_amounts(sheet) for _, sheet in sheets) else ""
+    return BeforeMaking(
+        sheets=tuple(sheets), counted=counted, usual=usual, heat=told.heat, past=told.past
+    )
 
 
 def before_press(

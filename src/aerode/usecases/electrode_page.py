@@ -18,6 +18,7 @@ from aerode.records.runs import RunSort
 from aerode.records.symptoms import Symptom
 from aerode.usecases.bench_units import amount, on_steps
 from aerode.usecases.cautions import CautionQuestion, what_can_hurt
+from aerode.usecases.coat_vapour import coat_vapour
 from aerode.usecases.electrode_page_dryness import dryness_of, scale_step
 from aerode.usecases.electrode_page_heat import HeatLine, heat_lines, hurt_title, solvent_mixes
 from aerode.usecases.electrode_page_list import area_words, load_runs, measured_words, runs_of
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from aerode.records.processes import ProcessAnswer
     from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.coat_vapour import CoatVapour
     from aerode.usecases.electrode_page_thickness import ThicknessMap
 
 __all__ = ["CoatRow", "ElectrodeLook", "Fact", "PressRow", "RunRow", "look_at_electrode"]
@@ -111,8 +113,8 @@ class ElectrodeLook:
     """How hard and how long people begin with, for its area."""
     before_heat: tuple[Caution, ...]
     """That a coat with solvent is not known to be dry, said above the form of a pressing."""
-    solvent_mixes: tuple[str, ...]
-    """Mixes of its layers whose cautions on vapour hold while it is wet."""
+    wet: tuple[CoatVapour, ...]
+    """Mixes of its layers whose cautions on vapour hold while it is wet, with what is on this piece."""
     thickness: ThicknessMap | None
     sheet: CautionSheet | None
     hurt_title: str
@@ -174,7 +176,9 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         heat=heat,
         press_start=usual_start(electrode.wetted_area.value if electrode.wetted_area else None),
         before_heat=cautions_wet(bench, electrode, Press(means="a hot press")),
-        solvent_mixes=solvent_mixes(bench, electrode),
+        wet=tuple(
+            coat_vapour(bench, electrode, mix, room=room) for mix in solvent_mixes(bench, electrode)
+        ),
         thickness=thickness_map(name, electrode.thickness) if electrode.thickness else None,
         sheet=sheet,
         hurt_title=hurt_title(
