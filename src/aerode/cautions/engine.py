@@ -14,6 +14,8 @@ from aerode.cautions.lye import lye_cautions
 from aerode.cautions.people import people_cautions, waste_cautions
 from aerode.cautions.powders import powder_cautions
 from aerode.cautions.reading import still_acknowledged, waiting_for
+from aerode.cautions.shorting import shorting_cautions
+from aerode.cautions.spent_cells import spent_cell_cautions
 from aerode.cautions.vapour import vapour_cautions
 from aerode.records.cautions import Acknowledgement, Caution, CautionLevel, CautionSheet
 
@@ -35,7 +37,9 @@ _RULES = (
     hydrogen_cautions,
     collector_cautions,
     electrical_cautions,
+    shorting_cautions,
     waste_cautions,
+    spent_cell_cautions,
 )
 
 

@@ -227,6 +227,10 @@ class CellPlan:
     """A supply could drive current backwards through it."""
     collector: str = ""
     """Metal of the mesh; "" where nobody said it."""
+    short_circuit: Span | None = None
+    """Current of one string into a dead short [A]; None: nobody worked it out."""
+    hydroxide: float | None = None
+    """Solid that one cell makes over its whole run, dry [kg]; None: nobody worked it out."""
 
     @property
     def cells(self) -> int:

@@ -72,7 +72,8 @@ def _text(answer: BatterySize, *, detail: bool) -> list[str]:
         text += _hung(f"{one.level}: ", f"{one.hazard}: {one.headline}. {one.do}")
     if len(answer.cautions) > len(shown):
         more = len(answer.cautions) - len(shown)
-        text.append(f"  {more} more caution{'' if more == 1 else 's'}: --detail.")
+        names = ", ".join(dict.fromkeys(one.hazard for one in answer.cautions[len(shown) :]))
+        text += _hung(f"  {more} more caution{'' if more == 1 else 's'}: ", f"{names}; --detail.")
     for label, told in size_facts(answer):
         text += _hung(f"  {label}: ", told)
     for warning in answer.warnings:

@@ -33,7 +33,7 @@ KNOWN_UNITS: dict[str, str] = {
     "m^3/mol": "m^3/mol", "L/mol": "m^3/mol", "L/(mol K)": "m^3/(mol K)", "kg/mol": "kg/mol", "g/mol": "kg/mol",
     "J/mol": "J/mol", "kJ/mol": "J/mol", "J/(mol K)": "J/(mol K)",
     "J/kg": "J/kg", "kJ/g": "J/kg", "J": "J", "mJ": "J",
-    "V": "V", "mV": "V", "V/K": "V/K", "mV/K": "V/K", "C/mol": "C/mol",
+    "A": "A", "W": "W", "V": "V", "mV": "V", "V/K": "V/K", "mV/K": "V/K", "C/mol": "C/mol",
     "A/m^2": "A/m^2", "mA/cm^2": "A/m^2", "uA/cm^2": "A/m^2", "A/cm^2": "A/m^2",
     "C/kg": "C/kg", "mAh/g": "C/kg", "Ah/g": "C/kg", "Ah/kg": "C/kg",
     "C/m^2": "C/m^2", "C/cm^2": "C/m^2", "F/m^2": "F/m^2", "uF/cm^2": "F/m^2",

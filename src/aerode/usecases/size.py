@@ -19,6 +19,7 @@ from aerode.measure.battery import (
     mean_area,
 )
 from aerode.measure.comparison.entrants import recipe_of
+from aerode.measure.short_circuit import short_circuit_density
 from aerode.records.places import People, Room
 from aerode.records.sizes import BatterySize, BurstPart, Consumption, SizeOption
 from aerode.usecases.compare_study import study_of
@@ -97,6 +98,9 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     liquid = liquid_of(bench, study, recipe, question.salt)
     plan = _plan(study, recipe, question, desk, chosen, plates, each, liquid)
     each = at_the_high_end(each, plan, load.whole_time)
+    plan = replace(
+        plan, hydroxide=each.hydroxide, short_circuit=_short_circuit(study, recipe, chosen, area)
+    )
     answer = BatterySize(
         headline=headline_of(chosen, area),
         recipe=recipe,
@@ -263,6 +267,15 @@ def _plan(
             "1 mL to 1000 m³",
         ),
     )
+
+
+def _short_circuit(study: Study, recipe: str, chosen: SizeOption, area: float) -> Span | None:
+    """Current of the row into a short [A]: the electrodes side by side give their currents together."""
+    found = short_circuit_density(study, recipe)
+    if found is None:
+        return None
+    whole = chosen.electrodes * area
+    return Span(low=found[0] * whole, high=found[1] * whole, how="from load steps")
 
 
 def _situation(bench: BenchFile, question: SizeQuestion, plan: CellPlan) -> Situation:

@@ -146,6 +146,28 @@ def test_what_can_hurt_stands_in_the_answer_and_grows_with_the_box(place) -> Non
     assert len(boxed) > len(open_air) or any(c.level.value in ("STOP", "FIRST") for c in boxed)
 
 
+def test_a_large_battery_tells_its_short_circuit_and_its_sludge(place) -> None:
+    """What the readings give into a short, all electrodes side by side; the solid of all cells as in the facts."""
+    found = _size(
+        place,
+        power="40 W",
+        load_voltage="3 V",
+        least_input="3 V",
+        area="200 cm^2",
+        salt="KOH",
+        burst="",
+    )
+    said = {c.hazard: c for c in found.cautions}
+    assert said["short circuit"].level.value == said["spent cells"].level.value == "FIRST"
+    whole = found.chosen.in_series * found.each_cell.hydroxide
+    assert f"{whole:.0f} kg dry" in said["spent cells"].figure
+    small = {c.hazard for c in _size(place).cautions}
+    assert "spent cells" in small
+    assert "short circuit" not in small
+    low = float(said["short circuit"].figure.split(" to ")[0])
+    assert low > found.chosen.current
+
+
 def test_one_build_read_at_one_temperature_is_said_so(place, tmp_path) -> None:
     """A single reading of a recipe: the spread is a judgement, and its temperature is no span."""
     copy = tmp_path / "copy.aerode"
