@@ -22,10 +22,13 @@ if TYPE_CHECKING:
 __all__ = ["WHOLE_POT", "CoatVapour", "coat_vapour", "counts_amounts"]
 
 WHOLE_POT = (
-    "These figures count all that is in the pot, the worst case: how much of it goes on this piece is "
+    "The figures on vapour count all that is in the pot, the worst case: how much goes on this piece is "
     "not known before its wet coats are weighed"
 )
 """Why the cautions of one piece are those of the whole pot; said without its point."""
+
+_OF_AN_AMOUNT = {"vapour breathed", "flammable vapour"}
+"""Hazards that go with how much evaporates; those of a jar stand with its mix."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +93,7 @@ def counts_amounts(sheet: CautionSheet) -> bool:
 
 
 def _of_vapour(sheet: CautionSheet) -> tuple[Caution, ...]:
-    return tuple(one for one in sheet.cautions if one.key.startswith("vapour."))
+    return tuple(one for one in sheet.cautions if one.hazard in _OF_AN_AMOUNT)
 
 
 def _portions(bench: BenchFile, batch: Batch | None, mix: str) -> tuple[Portion, ...]:

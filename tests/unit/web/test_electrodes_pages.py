@@ -181,6 +181,30 @@ def test_the_big_button_follows_the_making(inside: TestClient, made: Path) -> No
     assert button(("presses", pressed)) == "/runs/start?electrode=A-1"
 
 
+def test_the_form_of_the_next_act_stands_first_and_open(inside: TestClient, made: Path) -> None:
+    """Below the cautions and above what the piece is; the other forms are folded, none is lost."""
+    with BenchFile.open(made) as bench:
+        bare = Electrode(name="A-1", wetted_area=Entry(value=9.5e-4), mesh_mass=Entry(value=0.46e-3), layers=(Layer(mix="M"),))  # fmt: skip
+        bench.put(bare)
+    parts = ("coat", "weighing", "press")
+
+    def order() -> list[str]:
+        text = inside.get("/electrodes/A-1").text
+        for place in re.findall(r'<li><a href="#(\w+)">', text):
+            assert text.count(f'id="{place}"') == 1, place
+        assert [text.count(f"/electrodes/A-1/{one}") for one in ("coats", "weighings", "presses")] == [1, 1, 1]  # fmt: skip
+        found = re.findall(r'<h2 id="(\w+)">', text)
+        opened = re.findall(r'<details class="later" open><summary>([^<]+)', text)
+        return [one for one in found if one in {*parts, "hurt", "what"}] + opened
+
+    assert order() == ["hurt", "coat", "what", "weighing", "press", "Add a coat"]
+    inside.post("/electrodes/A-1/coats", data={"coat.wet_mass": "0.5 g"})
+    assert order() == ["hurt", "weighing", "what", "coat", "press", "Weigh the whole piece"]
+    for after in ("", "60 min"):
+        inside.post("/electrodes/A-1/weighings", data={"weighing.mass": "0.60 g", "weighing.after": after})  # fmt: skip
+    assert order() == ["hurt", "press", "what", "coat", "weighing", "Add a pressing"]
+
+
 def test_coats_are_added_one_by_one(inside: TestClient, made: Path) -> None:
     """A layer is made where there is none; a coat keeps its moment; a second press adds nothing."""
     for mark, mass in (("a", "0,95 g"), ("b", "0.41 g"), ("b", "0.41 g")):

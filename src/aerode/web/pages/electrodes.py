@@ -12,7 +12,7 @@ from aerode.records.electrodes import Appliance, Electrode, Firmness, Outcome
 from aerode.records.places import Room
 from aerode.usecases.electrode_page import look_at_electrode
 from aerode.usecases.electrode_page_list import find_by_label, find_mix_by_code, list_electrodes
-from aerode.usecases.electrode_page_next import MAKING
+from aerode.usecases.electrode_page_next import MAKING, PieceAct
 from aerode.usecases.electrode_page_photos import photo_of, photos_of
 from aerode.usecases.electrode_page_thickness import PLACES, thickness_map
 from aerode.usecases.read_next import in_turn
@@ -44,6 +44,13 @@ UNITS = {
     "thickness.thickness": "mm",
 }
 """The units behind the labels of this page: a number alone is taken in them."""
+_FORMS = {PieceAct.COAT: "coat", PieceAct.WEIGH: "weighing", PieceAct.PRESS: "press"}
+"""The part of the page with the form of the next act: it stands first and open."""
+_PLACES_HERE = (
+    ("hurt", "What can hurt"), ("what", "What it is"), ("coat", "Coats"), ("weighing", "Is it dry?"),
+    ("press", "Pressings"), ("thickness", "Thickness"), ("photo", "Photos"), ("runs", "Runs and cells"),
+    ("trouble", "Trouble"), ("outcome", "What became of it"), ("later", "A later state"),
+)  # fmt: skip
 _PHOTO_AGE = {"cache-control": "private, max-age=86400"}
 
 
@@ -120,6 +127,8 @@ def electrode_page(
             (words, place.removeprefix(here))
             for words, place in ways_of_piece(look.following, name)
         ],
+        first=_FORMS.get(look.following.act, ""),
+        places_here=_PLACES_HERE,
         making=look.following.act in MAKING,
         outcomes=[one.value for one in Outcome],
         firmness=[one.value for one in Firmness],
