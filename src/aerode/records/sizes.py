@@ -89,6 +89,8 @@ class BatterySize:
     wanted_chance: float
     left: float
     """Share of the measured current that is counted on."""
+    left_from: str = ""
+    """The run-down on record that told it; "" where it was said, or is a judgement."""
     spread: float
     """Standard deviation between builds, as a share."""
     spread_taken: bool

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import AerodeError
-from aerode.measure.log_drawn import log_drawn
+from aerode.measure.log_drawn import clean_rows, log_drawn
 from aerode.measure.meters import resistor, voltmeter
 from aerode.measure.run_plans import OPEN
 from aerode.records.electrodes import Electrode
@@ -17,12 +17,12 @@ from aerode.usecases.log_long import is_log, load_of
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from aerode.measure.log_drawn import LogDrawn
+    from aerode.measure.log_drawn import Floats, LogDrawn
     from aerode.measure.meters import Resistor
     from aerode.records.runs import Run
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["charges_logged", "drawn_by_log", "drawn_words"]
+__all__ = ["charges_logged", "drawn_by_log", "drawn_words", "rows_over_load"]
 
 
 def drawn_by_log(bench: BenchFile, run: Run) -> LogDrawn | None:
@@ -66,6 +66,30 @@ def _load(run: Run, instruments: dict[str, Instrument]) -> Resistor | None:
     except AerodeError:
         return None
     return resistor("", ohms, instruments, unnamed=run.name)
+
+
+def rows_over_load(bench: BenchFile, run: Run) -> tuple[Floats, Floats, float] | None:
+    """Time [s] and voltage [V] of a logged run-down, arrays (n,), and the resistance of its load [ohm].
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    run : Run
+
+    Returns
+    -------
+    tuple or None
+        None where it is no log, its load is not known, or it has fewer than two rows.
+    """
+    part = _load(run, {one.name: one for one in bench.all(Instrument)}) if is_log(run) else None
+    if part is None:
+        return None
+    chunks, whole = chunks_of(bench, run.name)
+    if "voltage" not in whole.ranges or "time" not in whole.ranges:
+        return None
+    time, volts = clean_rows(chunks)
+    return (time, volts, part.resistance) if time.size > 1 else None
 
 
 def charges_logged(bench: BenchFile, runs: Iterable[Run]) -> dict[str, float]:

@@ -26,12 +26,14 @@ from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.process import Desk, cautions_for, sources_of
 from aerode.usecases.size_liquid import Liquid, at_the_high_end, liquid_of, liquid_warnings
-from aerode.usecases.size_load import Load, SizeQuestion, load_of, share_of, within
-from aerode.usecases.size_words import headline_of, next_of, warnings_of
+from aerode.usecases.size_load import LEAST_SHARE, Load, SizeQuestion, load_of, share_of, within
+from aerode.usecases.size_run_down import run_down_of
+from aerode.usecases.size_words import headline_of, next_of, run_down_warnings, warnings_of
 
 if TYPE_CHECKING:
     from aerode.measure.comparison.study import Study
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.size_run_down import RunDown
 
 __all__ = ["SizeQuestion", "size_battery"]
 
@@ -79,13 +81,8 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     chance = share_of(
         question.chance, desk, "chance that all cells carry it", _CHANCE, "--chance", most=0.999
     )
-    left = share_of(
-        question.left,
-        desk,
-        "share of the measured current that is left: age, cold",
-        _LEFT,
-        "--left",
-    )
+    told = None if question.left.strip() else run_down_of(bench, study, recipe, load.on_time)
+    left, left_from = _left(question, desk, told)
     loss = _loss(study, recipe, question, desk)
     wanted = Wanted(
         power=load.power, needs=load.needs, on_time=load.on_time, whole_time=load.whole_time, area=area,
@@ -111,6 +108,7 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
         electrode_area=area,
         wanted_chance=chance,
         left=left,
+        left_from=left_from,
         spread=build.spread,
         spread_taken=build.taken,
         chosen=chosen,
@@ -124,9 +122,33 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     )
     return replace(
         answer,
-        warnings=(*liquid_warnings(liquid), *warnings_of(answer, build, study, plan, load)),
+        warnings=(
+            *liquid_warnings(liquid),
+            *warnings_of(answer, build, study, plan, load),
+            *run_down_warnings(answer, told),
+        ),
         next_steps=next_of(answer, build, study),
     )
+
+
+_OF_LEFT = "share of the measured current that is left: age, cold"
+
+
+def _left(question: SizeQuestion, desk: Desk, told: RunDown | None) -> tuple[float, str]:
+    """Share of the current that is left, and the run-down that told it: as said, as run down, else a judgement.
+
+    A run-down that was shorter than the battery has to last can only take from the judgement.
+    """
+    if told is None or told.share is None:
+        return share_of(question.left, desk, _OF_LEFT, _LEFT, "--left"), ""
+    share = told.share if told.covers else min(told.share, _LEFT)
+    short = "" if told.covers else (
+        f"; it was shorter than the battery has to last, so no more than the usual {100 * _LEFT:g} % (a judgement) is taken"
+    )  # fmt: skip
+    desk.say(
+        _OF_LEFT, f"{units.plain(100.0 * share)} %, from {told.words()}: {units.plain(100.0 * told.share)} % left{short}", "--left", "",
+    )  # fmt: skip
+    return max(share, LEAST_SHARE), told.words()
 
 
 def _recipe(study: Study, asked: str) -> str:

@@ -10,10 +10,11 @@ from aerode.errors import InputError, RangeError
 if TYPE_CHECKING:
     from aerode.usecases.process import Desk
 
-__all__ = ["Load", "SizeQuestion", "load_of", "share_of", "within"]
+__all__ = ["LEAST_SHARE", "Load", "SizeQuestion", "load_of", "share_of", "within"]
 
 _DAY = 86400.0
-_LEAST_SHARE = 0.01
+LEAST_SHARE = 0.01
+"""Below it a share counts as a slip: a judgement."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,7 +198,7 @@ def share_of(
     if value is None:
         desk.say(what, f"{100 * usual:g} %, a judgement", give, "")
         return usual
-    if not _LEAST_SHARE <= value <= most:
+    if not LEAST_SHARE <= value <= most:
         raise RangeError(
             f"{what} is {100 * value:g} %", where=give.removeprefix("--"), allowed=f"1 to {100 * most:g} %",
         )  # fmt: skip

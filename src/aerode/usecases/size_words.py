@@ -16,13 +16,24 @@ if TYPE_CHECKING:
     from aerode.measure.sizing import NewBuild
     from aerode.records.sizes import BatterySize, SizeOption
     from aerode.usecases.size_load import Load
+    from aerode.usecases.size_run_down import RunDown
 
-__all__ = ["chance_words", "headline_of", "next_of", "option_line", "size_facts", "warnings_of"]
+__all__ = [
+    "chance_words",
+    "headline_of",
+    "next_of",
+    "option_line",
+    "run_down_warnings",
+    "size_facts",
+    "warnings_of",
+]
 
 _WORTH_SAYING = 0.1
 """Share of the one published stop from which it is said: a judgement."""
 _ABOVE = 1.05
 """Row voltage over that of the load from which it is said: a judgement."""
+_AS_HARD = 0.8
+"""Current density of a run-down over that of the battery below which it was easier on the cell: a judgement."""
 _WARM = 5.0
 """Heat of all cells [W] from which a litre or two warms: a judgement."""
 
@@ -56,6 +67,11 @@ def warnings_of(
         "predicted from readings of minutes: nobody ran it for days; age, scale in the pores, drying out and "
         f"cold are only in the {100 * answer.left:.0f} % that is counted on",
     ]
+    if answer.left_from:
+        said = [
+            f"the {units.plain(100.0 * answer.left)} % that is counted on comes from one cell ({answer.left_from}): cold, another "
+            "liquid and the luck of that build are not in it"
+        ]
     if build.taken:
         said.append(
             f"the spread between builds is taken as {100 * build.spread:.0f} % (a judgement): "
@@ -103,6 +119,30 @@ def warnings_of(
     return tuple(said)
 
 
+def run_down_warnings(answer: BatterySize, told: RunDown | None) -> tuple[str, ...]:
+    """What a run-down on record does not tell of this battery."""
+    if told is None:
+        return ()
+    if told.share is None:
+        return (
+            f"{told.words()}, cannot tell what is left: the load steps of that electrode were not read at such a voltage; "
+            "read smaller resistors, or larger ones, until they reach it",
+        )
+    said: list[str] = []
+    if not told.covers:
+        said.append(
+            f"{told.words()}, was shorter than the {units.plain(answer.on_time / 3600.0, 3)} h that the load is on: what comes "
+            "after nobody read"
+        )
+    chosen = answer.chosen
+    asked = chosen.current / (chosen.electrodes * answer.electrode_area)
+    if told.density is not None and told.density < _AS_HARD * asked:
+        said.append(
+            f"it ran at {units.plain(0.1 * told.density)} mA/cm², the battery at {units.plain(0.1 * asked)}: run one down as hard as that"
+        )
+    return tuple(said)
+
+
 def _electrical_warnings(answer: BatterySize, plan: CellPlan, load: Load) -> list[str]:
     """What the load meets from the row, loaded and open; that nothing may charge it."""
     said: list[str] = []
@@ -143,7 +183,9 @@ def next_of(answer: BatterySize, build: NewBuild, study: Study) -> tuple[str, ..
     """What would make the answer firmer, and what to make."""
     said = [
         "run one cell down over its resistor for a few days, and log it: that measures what is left, and what the "
-        "aluminium gives",
+        "aluminium gives"
+        if not answer.left_from
+        else "run a second cell of the recipe down for as long as the battery has to last: one says nothing of the next",
     ]
     whole = answer.chosen.in_series * answer.chosen.electrodes
     mixes = {

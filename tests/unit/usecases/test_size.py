@@ -9,9 +9,10 @@ import pytest
 
 from aerode.errors import AerodeError, CannotTellError, InputError, NotFoundError, RangeError
 from aerode.records.electrodes import Cell, Electrode
+from aerode.records.instruments import Instrument
 from aerode.records.marks import Entry
 from aerode.records.places import People, Room
-from aerode.records.runs import Run
+from aerode.records.runs import Reading, Run, RunSort
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.compare import compare
 from aerode.usecases.size import size_battery
@@ -166,6 +167,69 @@ def test_a_large_battery_tells_its_short_circuit_and_its_sludge(place) -> None:
     assert "short circuit" not in small
     low = float(said["short circuit"].figure.split(" to ")[0])
     assert low > found.chosen.current
+
+
+@pytest.fixture
+def run_down(place, tmp_path):
+    """A bench on which a cell of the recipe was run down over 33 ohm: from 0.55 V, straight, for so long."""
+
+    def made(hours: float, last: float, *, typed: bool = False):
+        copy = tmp_path / f"{hours:g}-{last:g}.aerode"
+        copy.write_bytes(place.read_bytes())
+        with BenchFile.open(copy) as bench:
+            time = np.linspace(0.0, hours * 3600.0, 200)
+            volts = 0.55 + (last - 0.55) * time / time[-1]
+            rows = [Reading(resistance=33.0, voltage=float(v), at=float(t)) for t, v in zip(time, volts, strict=True)]  # fmt: skip
+            bench.put(Run(name="T3 down", electrode="T3", sort=RunSort.RUN_DOWN, note="load 33 ohm", readings=tuple(rows) if typed else ()))  # fmt: skip
+            if not typed:
+                bench.append("T3 down", {"time": time.tolist(), "voltage": volts.tolist()})
+        return copy
+
+    return made
+
+
+def _fresh(place, voltage: float) -> float:
+    """Current of T3 at a voltage [A], straight between the two readings about it, by hand."""
+    with BenchFile.open(place, read_only=True) as bench:
+        runs = [r for r in bench.all(Run) if r.sort is RunSort.LOADS and (r.electrode == "T3" or r.cell == "cell T3")]  # fmt: skip
+        ohms = {p.name: p.nominal_resistance for p in bench.all(Instrument)}
+    pairs = sorted(
+        (r.voltage, r.voltage / (ohms.get(r.load) or r.resistance or 1.0))
+        for run in runs for r in run.readings if r.load not in ("open", "") and r.voltage
+    )  # fmt: skip
+    low, high = max(p for p in pairs if p[0] <= voltage), min(p for p in pairs if p[0] > voltage)
+    return low[1] + (high[1] - low[1]) * (voltage - low[0]) / (high[0] - low[0])
+
+
+@pytest.mark.parametrize("typed", [False, True])
+def test_a_run_down_on_record_replaces_the_judgement_of_what_is_left(
+    place, run_down, typed
+) -> None:
+    """V/R at the end beside the electrode's own curve at that voltage (Ohm's law); named in the answer."""
+    found = _size(run_down(200, 0.30, typed=typed))
+    end = 0.55 - 0.25 * 168 / 200 * 0.975  # the middle of the last twentieth of 168 h
+    assert found.left == pytest.approx(end / 33.0 / _fresh(place, end), rel=0.05)
+    assert "T3 down, 168 h on its load" in found.left_from
+    told = next(one for one in found.assumed if one.give == "--left")
+    assert "from run-down T3 down" in told.taken
+    assert any("comes from one cell" in line for line in found.warnings)
+    assert found.next_steps[0].startswith("run a second cell")
+    said = _size(run_down(200, 0.30, typed=typed), left="50 %")
+    assert (said.left, said.left_from) == (0.5, "")
+
+
+def test_a_short_run_down_only_takes_from_the_judgement(run_down) -> None:
+    """An hour of a fresh cell is no promise of a fortnight: the usual 60 % stays, and it is said."""
+    found = _size(run_down(1, 0.54))
+    assert found.left <= 0.6
+    assert any("was shorter than the 168 h" in line for line in found.warnings)
+
+
+def test_a_run_down_below_what_was_read_tells_nothing(run_down) -> None:
+    """Nobody knows what a fresh electrode gives at 0.01 V: the judgement stands, and what to read is said."""
+    found = _size(run_down(200, 0.01))
+    assert (found.left, found.left_from) == (0.6, "")
+    assert any("cannot tell what is left" in line for line in found.warnings)
 
 
 def test_one_build_read_at_one_temperature_is_said_so(place, tmp_path) -> None:
