@@ -6,14 +6,15 @@ import os
 import sqlite3
 from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import partial
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 import sqlalchemy as sa
 from sqlalchemy import event, exc
-from sqlalchemy.pool import QueuePool
+from sqlalchemy.pool import NullPool, QueuePool
+from sqlalchemy.util import LRUCache
 
 from aerode.errors import (
     AerodeError,
@@ -100,7 +101,27 @@ def _sqlite(path: Path, read_only: bool) -> sa.Engine:
             raise
         return connection
 
-    return sa.create_engine("sqlite+pysqlite://", creator=open_connection, poolclass=QueuePool)
+    shared = _sqlite_words()
+    creator: Any = (
+        open_connection  # what SQLite gives is a connection, though its types do not say so
+    )
+    pool = QueuePool(creator, dialect=shared.dialect)
+    return sa.Engine(
+        pool, shared.dialect, shared.url, execution_options={"compiled_cache": _STATEMENTS}
+    )
+
+
+_STATEMENTS = LRUCache[Any, Any](500)
+"""Statements that were written out once: pages open the bench anew each time, and ask the same again."""
+
+
+@lru_cache(maxsize=1)
+def _sqlite_words() -> sa.Engine:
+    """An engine that holds no bench: what it knows of SQLite itself serves every bench file."""
+    engine = sa.create_engine("sqlite+pysqlite://", poolclass=NullPool)
+    with engine.connect():
+        pass  # with its first connection the dialect learns which SQLite this is
+    return engine
 
 
 def has_log(path: Path) -> bool:

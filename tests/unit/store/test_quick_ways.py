@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy.sql.compiler import SQLCompiler
 
 from aerode.errors import AerodeError, DamagedError
 from aerode.records.electrodes import Electrode
@@ -78,3 +79,40 @@ def test_a_record_that_cannot_be_read_is_named(path: Path) -> None:
 
     with BenchFile.open(path, read_only=True) as bench, pytest.raises(AerodeError, match="electrode odd"):  # fmt: skip
         bench.latest(Electrode, count=1)
+
+
+def test_a_bench_opened_again_writes_no_statement_out_anew(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was asked of one bench file before is asked of it, and of any other, in the words found then."""
+
+    def asked(place: Path) -> list[str]:
+        with BenchFile.open(place) as bench:
+            return bench.names(Electrode)
+
+    other = path.with_name("other.aerode")
+    with BenchFile.create(other, title="y") as bench:
+        bench.put(Electrode(name="B1"))
+    first = asked(path)
+    written: list[object] = []
+    compiled = SQLCompiler.__init__
+
+    def counted(self: SQLCompiler, *given: object, **named: object) -> None:
+        written.append(self)
+        compiled(self, *given, **named)  # pyright: ignore[reportArgumentType]
+
+    monkeypatch.setattr(SQLCompiler, "__init__", counted)
+    assert asked(path) == first
+    assert asked(other) == ["B1"]
+    assert not written
+
+
+def test_a_schema_that_was_sound_is_looked_at_again_once_it_is_another(path: Path) -> None:
+    """A trigger of another hand is refused, though the file was opened a moment ago without it."""
+    BenchFile.open(path).close()
+    BenchFile.open(path).close()
+    with sqlite3.connect(path) as connection:
+        connection.execute("CREATE TRIGGER odd AFTER INSERT ON journal BEGIN SELECT 1; END")
+    connection.close()
+    with pytest.raises(AerodeError, match="the trigger odd"):
+        BenchFile.open(path)
