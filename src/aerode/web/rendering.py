@@ -35,6 +35,8 @@ __all__ = ["address", "asset", "asset_text", "own_page", "page", "plain_page", "
 
 _ASSETS = {"pages.css": "text/css; charset=utf-8"}
 """Style and script files that are our own, with their media types; scripts are found by name."""
+_FIGURES = 128
+"""Figures that stay drawn: a figure is a record, so the same one is the same drawing."""
 
 
 def address(*parts: object, **query: object) -> str:
@@ -77,9 +79,17 @@ def _sized(value: float, unit: str) -> str:
     return amount(value, unit) if unit else f"{value:.4g}"
 
 
+@lru_cache(maxsize=_FIGURES)
 def _drawn(figure: Figure, width: int) -> Markup:
     # `draw` escapes every text of the record itself.
     return Markup(draw(figure, width=width))
+
+
+@lru_cache(maxsize=_FIGURES)
+def _numbers(figure: Figure) -> Markup:
+    """The table of a figure as the pages show it."""
+    macros: Any = _environment().get_template("parts/plate.html").module
+    return Markup(macros.table(data_table(figure), True))
 
 
 def _way_in(text: str) -> Way | None:
@@ -99,7 +109,7 @@ def _environment() -> jinja2.Environment:
     )
     environment.globals.update(  # pyright: ignore[reportUnknownMemberType]
         draw=_drawn,
-        data_table=data_table,
+        numbers=_numbers,
         asset=asset,
         address=address,
         many_short_rows=many_short_rows,

@@ -476,10 +476,13 @@ def _closed_page(
     request: Request, bench: BenchFile, here: RunAtBench, *, said: str, at: str,
     problem: _Problem | None = None, under: str = "",
 ) -> HTMLResponse:  # fmt: skip
-    run_ = bench.get(Run, here.run.name)
+    run_ = here.stored.run if here.stored is not None else bench.get(Run, here.run.name)
     remembered = request.app.state.remembered
-    on_file = remembered.of(bench, ("on file", run_.name), lambda: on_file_of_run(bench, run_))
-    in_cell = remembered.of(bench, ("cell", run_.name), lambda: cell_of_bench_run(bench, run_))
+    on_file, in_cell = remembered.of(
+        bench,
+        ("around run", run_.name),
+        lambda: (on_file_of_run(bench, run_), cell_of_bench_run(bench, run_)),
+    )
     levels, not_read = _levels(under)
     tells = _told(request, bench, run_, at, levels)
     return page(
@@ -513,12 +516,12 @@ def run_figure(
     request: Request, bench: OpenBench, name: str, figure: str, ending: str, at: str = ""
 ) -> Response:
     """A figure of a run as a file."""
-    here = _at(request, bench, name)
+    found = bench.get(Run, name)
     drawn: list[Figure] = []
-    if here.run.finished or not here.run.planned_loads:
-        drawn = [*_told(request, bench, bench.get(Run, name), at).figures]
+    if found.finished or not found.planned_loads:
+        drawn = [*_told(request, bench, found, at).figures]
     else:
-        now = under_way(here)
+        now = under_way(_at(request, bench, name))
         drawn = [one for one in (now.curve, now.trace) if one is not None]
     if ending not in {"svg", "csv"}:
         raise HTTPException(404)
