@@ -231,12 +231,12 @@ def polarization_curves(
         name="curves",
         title="Polarization curves",
         x=Axis(title="Current density" if per_area else "Current", unit=unit, low=0.0),
-        y=Axis(title="Voltage at the tab", unit="V", low=lowest_shown(series)),
+        y=Axis(title="Voltage", unit="V", low=lowest_shown(series)),
         series=tuple(series),
         stretches=across,
         caption=(
-            "Line: fitted curve; shade: 95 % band at each point; marks: readings, corrected for tab and lead. "
-            "The curves are as measured: the change over the day is not taken out here."
+            "Line: fitted curve; shade: 95 % band at each point; marks: readings, brought to the "
+            "tab where its resistance was measured, else at the clips. The curves are as measured: the change over the day is not taken out here."
         ),
         alt=f"Polarization curves of {len(drawn)} runs. Voltage falls as the current rises.",
     )

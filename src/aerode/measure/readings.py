@@ -32,7 +32,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.marks import Entry
 from aerode.records.runs import Reading, Run, Settling
 
-__all__ = ["Point", "ReadingKind", "RunData", "read_run"]
+__all__ = ["NOT_MEASURED", "Point", "ReadingKind", "RunData", "read_run"]
 
 Floats = NDArray[np.float64]
 Whole = NDArray[np.int64]
@@ -43,6 +43,8 @@ _LEAST_AREA = 1e-4
 """[m^2]; judgement: stands in for the area in that rule where none is known, so that little is left out."""
 _HYSTERESIS = 0.010
 """[V]; judgement: the same load read further apart than this is pointed out."""
+NOT_MEASURED = "not measured"
+"""How an entry was come by that nobody measured."""
 _LEADS = (0.1, 0.5)
 """[ohm]; span of lead and contact resistance of a hand-made cell. Common practice, no source."""
 
@@ -167,6 +169,8 @@ def _lead(
     entry = given or (cell.lead_resistance if cell is not None else None) or tab
     if entry is not None:
         spread = entry.standard_uncertainty
+        if entry.how == NOT_MEASURED and spread is not None:
+            return entry.value, spread, _unmeasured(entry.value)
         said = (
             ""
             if spread is not None
@@ -175,10 +179,15 @@ def _lead(
         # common practice, no source: a fifth
         return entry.value, 0.2 * entry.value if spread is None else spread, said
     if sensing is Sensing.CLIPS:
-        return 0.0, 0.0, "lead and contact resistance not measured: it counts as part of the cell"
+        return 0.0, 0.0, _unmeasured(0.0)
     low, high = _LEADS
     said = f"lead resistance not measured: {low:g} to {high:g} ohm assumed in series with the load"
     return 0.5 * (low + high), (high - low) / 12.0**0.5, said
+
+
+def _unmeasured(taken: float) -> str:
+    head = "lead and contact resistance not measured: "
+    return f"{head}{taken:g} ohm taken" if taken > 0 else f"{head}it counts as part of the cell"
 
 
 def _sort_out(

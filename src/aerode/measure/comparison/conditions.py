@@ -487,6 +487,16 @@ def area_line(entrants: Sequence[Entrant], said_same: Collection[str] = ()) -> C
     )
 
 
+def _lead_detail(lacking: Sequence[str], entrants: Sequence[Entrant]) -> str:
+    whose = f"not measured on {some_of(lacking, 4)}"
+    if len(lacking) == len({e.electrode.name for e in entrants}):
+        return (
+            f"{whose}; nothing is taken off, they count as part of each cell; "
+            "that they may be 0.1 to 0.5 ohm is in the interval"
+        )
+    return f"{whose}; 0.3 ohm taken, as the others are read at the tab; 0.1 to 0.5 ohm is in the interval"
+
+
 def lead_line(entrants: Sequence[Entrant]) -> ConditionLine:
     """Tab and lead as a condition: measured, or allowed for in the interval; it never blocks.
 
@@ -508,6 +518,6 @@ def lead_line(entrants: Sequence[Entrant]) -> ConditionLine:
     return ConditionLine(
         condition="tab and lead",
         known=Known.MAY_DIFFER,
-        detail=f"not measured on {some_of(lacking, 4)}; 0.1 to 0.5 ohm allowed for in the interval",
+        detail=_lead_detail(lacking, entrants),
         next_step="read the voltage at the tab and at the clip under one load (3 min each)",
     )

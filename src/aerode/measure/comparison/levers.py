@@ -61,7 +61,7 @@ def _of_lead(entry: SharedInput, values: Values) -> Lever:
         unit="ohm",
         uncertainty=entry.uncertainty,
         moved=moved,
-        low=-noted,
+        low=-noted if noted > 0 else -2.0 * entry.uncertainty,
         high=_LARGEST_LEAD,
     )
 

@@ -18,6 +18,8 @@ from aerode.measure.comparison.values import (
     TemperatureCoefficient,
     area_of,
     gather_inputs,
+    lead_is_known,
+    lead_to_take,
     measure_run,
 )
 from aerode.measure.curve_posterior import FEWEST_READINGS
@@ -210,6 +212,7 @@ def measure_study(
     entrants = study.entrants()
     areas = [a.value for e in entrants if not e.control and (a := area_of(e)) is not None]
     mean_area = float(np.mean(areas)) if areas else None
+    some_known = any(lead_is_known(e) for e in entrants)
     measured: list[Measured] = []
     left_out: dict[str, str] = {}
     for k, entrant in enumerate(entrants):
@@ -221,6 +224,7 @@ def measure_study(
                     response,
                     mean_area=mean_area,
                     temperature=temperature,
+                    lead=lead_to_take(entrant, some_known=some_known),
                     seed=seed + k,
                 )
             )

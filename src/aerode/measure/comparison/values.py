@@ -13,7 +13,7 @@ from aerode.measure.comparison.entrants import temperature_of
 from aerode.measure.curve import Curve, current_at_voltage, voltage_at_current
 from aerode.measure.curve_posterior import CurvePosterior
 from aerode.measure.fitted import fitted
-from aerode.measure.readings import read_run
+from aerode.measure.readings import NOT_MEASURED, read_run
 from aerode.measure.run_data import ReadingKind
 from aerode.quantities import Reason
 from aerode.records.electrodes import Sensing
@@ -35,13 +35,18 @@ __all__ = [
     "gather_inputs",
     "lead_is_known",
     "lead_shift",
+    "lead_to_take",
     "measure_run",
 ]
 
 CUTTING_DIE = 0.03
 """Relative standard uncertainty of areas cut with one die and not measured. Common practice, no source."""
-_UNMEASURED_LEAD = Entry(value=0.3, standard_uncertainty=0.4 / 12.0**0.5, how="not measured")
+_LEADS_DIFFER = 0.4 / 12.0**0.5  # common practice, no source
+"""[ohm] Standard uncertainty of what lies evenly between 0.1 and 0.5 ohm."""
+_UNMEASURED_LEAD = Entry(value=0.3, standard_uncertainty=_LEADS_DIFFER, how=NOT_MEASURED)
 """[ohm] 0.1 to 0.5 ohm, evenly. Common practice, no source."""
+_PART_OF_THE_CELL = Entry(value=0.0, standard_uncertainty=_LEADS_DIFFER, how=NOT_MEASURED)
+"""[ohm] Nothing is taken off; the leads differ from piece to piece as far as `_UNMEASURED_LEAD` may."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -149,6 +154,29 @@ def lead_is_known(entrant: Entrant) -> bool:
     )
 
 
+def lead_to_take(entrant: Entrant, *, some_known: bool) -> Entry | None:
+    """What stands for the resistance between tab and point of reading; None where it was measured.
+
+    Parameters
+    ----------
+    entrant : Entrant [record]
+    some_known : bool
+        Whether that of any other piece of the comparison was measured, so that all are brought to
+        the tab.
+
+    Returns
+    -------
+    Entry or None [ohm]
+        Where nobody's was measured, voltages at the clips stay as they were read and the leads count
+        as part of each cell, as in the fit of one run; how they differ is left open. With a sense
+        wire the lead is in series with the load and cannot be left out.
+    """
+    if lead_is_known(entrant):
+        return None
+    sensing = Sensing.CLIPS if entrant.cell is None else entrant.cell.sensing
+    return _PART_OF_THE_CELL if sensing is Sensing.CLIPS and not some_known else _UNMEASURED_LEAD
+
+
 def measure_run(
     entrant: Entrant,
     instruments: Mapping[str, Instrument],
@@ -156,6 +184,7 @@ def measure_run(
     *,
     mean_area: float | None = None,
     temperature: TemperatureCoefficient | None = None,
+    lead: Entry | None = None,
     seed: int = 1,
 ) -> Measured:
     """The fair value of one run: its fitted curve, read at the common point, per wetted area.
@@ -169,6 +198,8 @@ def measure_run(
         The area that a person would take who did not measure each; for the table of corrections.
     temperature : TemperatureCoefficient, optional
         Stated by the person; the run must then have a measured temperature.
+    lead : Entry, optional [ohm]
+        Takes the place of the lead resistance of cell and tab: that of `lead_to_take`.
     seed : int [1]
         Of the dice that sample the curve.
 
@@ -181,7 +212,6 @@ def measure_run(
     CannotTellError
         With too few readings, outside what was measured, or without the wetted area.
     """
-    lead = None if lead_is_known(entrant) else _UNMEASURED_LEAD
     data = read_run(
         entrant.run, instruments, electrode=entrant.electrode, cell=entrant.cell, lead=lead
     )
