@@ -22,6 +22,7 @@ from aerode.usecases.mix_whole import with_the_rest
 from aerode.usecases.unlikely_entries import ask_of_entries
 from aerode.usecases.unlikely_loading import ask_of_loading
 from aerode.usecases.unlikely_pieces import ALLOWED, ask_of_piece
+from aerode.usecases.unlikely_pot import LIKE_THE_PLAN, ask_of_pot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -261,6 +262,7 @@ def _asked(bench: BenchFile, record: Any, newest: Any) -> tuple[str, str]:
             ask_of_entries(bench, record, newest),
             "a share of 1 % or more and weights to the step of a scale of the bench",
         ),
+        (ask_of_pot(bench, record, newest), LIKE_THE_PLAN),
         (ask_of_piece(bench, record, newest), ALLOWED),
         (ask_of_loading(bench, record, newest), "a loading near that of its sister pieces"),
     )

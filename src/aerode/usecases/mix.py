@@ -164,11 +164,12 @@ def what_it_dries_to(
     InputError
         Something typed cannot be taken, or a material lacks what is needed.
     """
-    found = _answer(bench, _mix_or_batch(bench, name), question, cautions)
     batch = bench.find(Batch, name) if bench.find(Mix, name) is None else None
+    recipe = bench.find(Mix, batch.mix) if batch is not None else None
+    found = _answer(bench, _mix_or_batch(bench, name), question, cautions, recipe)
     if batch is not None and not batch.portions:
         found = replace(found, weighed=False)
-    told = not_told(batch, bench.find(Mix, batch.mix)) if batch else ()
+    told = not_told(batch, recipe) if batch else ()
     return replace(found, warnings=(*told, *found.warnings)) if told else found
 
 
@@ -186,8 +187,8 @@ def _mix_or_batch(bench: BenchFile, name: str) -> Mix:
 
 
 def _answer(
-    bench: BenchFile, mix: Mix, question: MixQuestion, cautions: Sequence[str]
-) -> MixAnswer:
+    bench: BenchFile, mix: Mix, question: MixQuestion, cautions: Sequence[str], planned: Mix | None = None,
+) -> MixAnswer:  # fmt: skip
     scale, assumed = scale_of(bench, question.scale)
     shelf = shelf_of(bench)
     found = answer(
@@ -200,6 +201,7 @@ def _answer(
         films=_films(bench, mix, shelf, scale),
         assumptions=assumed,
         cautions=cautions,
+        planned=planned,
     )
     return _with_what_is_gone(bench, found)
 

@@ -13,10 +13,12 @@ from aerode.usecases.entering import texts_of
 from aerode.usecases.mix_preview_rows import TypedMix, read_batch, read_mix
 from aerode.usecases.mix_size import ask_of_record, size_mark
 from aerode.usecases.pot_plan import plan_of
+from aerode.usecases.unlikely_pot import doubts_of_pot
 
 if TYPE_CHECKING:
     from aerode.records.mixes import Portion
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.unlikely_pot import PotDoubt
 
 __all__ = ["Kept", "keep_batch", "keep_mix"]
 
@@ -36,6 +38,8 @@ class Kept:
     """What is asked first: it is more than a pot on a table."""
     mark: str = ""
     """How much that is: sent back as `sure` it says yes."""
+    doubts: tuple[PotDoubt, ...] = ()
+    """Weights of a pot that are far from the plan, asked about first; `place` is the row of the form."""
     two: str = ""
     """How amounts and shares disagree, where it is open which of them holds."""
     told: str = ""
@@ -99,11 +103,13 @@ def keep_batch(
     why: str = "",
     sure: str = "",
     planned: tuple[Portion, ...] | None = None,
+    meant: str = "",
 ) -> Kept:
     """Store a typed batch, as it was really weighed; otherwise as `keep_mix`.
 
     `planned` is what was to be weighed where a dose sheet said so; else what the batch kept, else
-    the amounts of its mix.
+    the amounts of its mix. `meant` is the question about its weights that was answered with yes, word
+    for word.
     """
     standing, digest = _standing(bench, Batch, name)
     if planned is None:
@@ -113,7 +119,18 @@ def keep_batch(
     faults = _names_taken(bench, Batch, typed.name, name, found)
     if batch is None or faults:
         return Kept(faults=faults, state=digest)
-    if refused := _too_large(bench, batch, standing, typed, sure, digest):
+    doubts = tuple(
+        dataclasses.replace(one, place=_row_of(typed, one.of))
+        for one in doubts_of_pot(bench, batch, standing)
+    )
+    if " ".join(one.ask for one in doubts).split() == meant.split():
+        doubts = ()
+    refused = _too_large(bench, batch, standing, typed, sure, digest)
+    if refused and refused.faults:
+        return refused
+    if doubts:
+        return dataclasses.replace(refused or Kept(state=digest), doubts=doubts)
+    if refused:
         return refused
     return _stored(bench, batch, standing, name, state, digest, why)
 
@@ -125,12 +142,15 @@ def _too_large(
     faults: list[FieldFault] = []
     for fault in newly_impossible(record, standing):
         of = record.portions[int(fault.field.split(".")[1])].of
-        row = next((n for n, one in enumerate(typed.rows) if one.of.strip().endswith(of)), 0)
-        faults.append(dataclasses.replace(fault, field=f"rows.{row}.amount"))
+        faults.append(dataclasses.replace(fault, field=f"rows.{_row_of(typed, of)}.amount"))
     if faults:
         return Kept(faults=tuple(faults), state=digest)
     ask, mark = ask_of_record(bench, record, standing), size_mark(bench, record.portions)
     return Kept(ask=ask, mark=mark, state=digest) if ask and sure != mark else None
+
+
+def _row_of(typed: TypedMix, of: str) -> int:
+    return next((n for n, one in enumerate(typed.rows) if one.of.strip().endswith(of)), 0)
 
 
 def _standing(bench: BenchFile, cls: type[T], name: str) -> tuple[T | None, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from aerode.errors import InputError
+from aerode.errors import AerodeError, InputError
 from aerode.measure.mix.balance import binder_fill, closest_critical_volume, lacking, voids
 from aerode.measure.mix.composition import Composition, compose
 from aerode.measure.mix.costing import cost_lines, cost_per_electrode
@@ -24,7 +24,7 @@ from aerode.records.materials import Function
 from aerode.records.results import Estimate
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from aerode.measure.mix.lots import Shelf
     from aerode.measure.mix.pot import Part
@@ -89,6 +89,7 @@ def answer(
     films: Sequence[FilmPorosity] = (),
     assumptions: Sequence[str] = (),
     cautions: Sequence[str] = (),
+    planned: Mix | None = None,
 ) -> MixAnswer:
     """Give the whole answer on a mix.
 
@@ -112,6 +113,8 @@ def answer(
         What the caller had to assume.
     cautions : sequence of str
         Lines of the cautions engine.
+    planned : Mix, optional
+        Of a pot: the mix whose dry shares it should have, where it holds no wanted ones itself.
 
     Returns
     -------
@@ -164,7 +167,10 @@ def answer(
         ),
         cost=costs,
         dose=sheet,
-        warnings=(*_strayed(mix, composition), *_warnings(composition, sheet, doses, request)),
+        warnings=(
+            *_strayed(mix, composition, _aimed_at(mix, planned, shelf, scale)),
+            *_warnings(composition, sheet, doses, request),
+        ),
         assumptions=(*assumptions, *composition.notes, *_packing_note(composition, shelf)),
         cautions=tuple(cautions),
     )
@@ -258,12 +264,24 @@ def _warnings(
     return tuple(found)
 
 
-def _strayed(mix: Mix, composition: Composition) -> tuple[str, ...]:
+def _aimed_at(mix: Mix, planned: Mix | None, shelf: Shelf, scale: Scale) -> dict[str, float]:
+    """The dry shares that were wanted, by lot: as said, else those that the planned amounts give."""
+    if mix.wanted:
+        return {share.of: share.fraction for share in mix.wanted}
+    if planned is None or not (planned.portions or planned.wanted):
+        return {}
+    try:
+        return dried(planned, shelf, scale).dry_shares()
+    except AerodeError:  # a lot of the mix is gone: nothing to hold the pot against
+        return {}
+
+
+def _strayed(mix: Mix, composition: Composition, wanted: Mapping[str, float]) -> tuple[str, ...]:
     """How far what was weighed lies from what was wanted, where that is more than can be doubted."""
-    if not (mix.portions and mix.wanted):
+    if not mix.portions:
         return ()
     made = composition.dry_shares()
-    off = {share.of: made.get(share.of, 0.0) - share.fraction for share in mix.wanted}
+    off = {of: made.get(of, 0.0) - share for of, share in wanted.items()}
     spread = {of: composition.share_uncertainty(of) for of in off}
     far = {of: gap for of, gap in off.items() if abs(gap) > 2.0 * spread[of] + 1e-6}  # numerical
     said = [f"{of} {100 * gap:+.1f} points" for of, gap in far.items()]

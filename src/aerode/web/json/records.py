@@ -25,6 +25,7 @@ from aerode.usecases.bench_show import show
 from aerode.usecases.entering import enter
 from aerode.usecases.mix_agrees import two_mixes_fault
 from aerode.usecases.mix_size import ask_of_record, refuse_large
+from aerode.usecases.unlikely_pot import LIKE_THE_PLAN, ask_of_pot
 from aerode.usecases.what_rests import refuse_in_use, refuse_undo_in_use
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.json.answering import told
@@ -39,7 +40,7 @@ Kind = Annotated[str, Path(json_schema_extra={"enum": list(KINDS)})]
 NameInPath = Annotated[str, Path(min_length=1, max_length=200)]
 _Why = Annotated[str, Query(max_length=400, description="The reason, for the history")]
 _Sure = Annotated[
-    bool, Query(description="A mix or a pot of more than half a kilogram is meant so")
+    bool, Query(description="What is asked about is meant so: an unlikely size, weight or share")
 ]
 _MOST = 500
 
@@ -151,6 +152,7 @@ def put_record(
         raise RecordError("this record cannot be taken", tuple(faults), where=name)
     if not sure:
         refuse_large(ask_of_record(bench, made, before), "sure=true")
+        refuse_large(ask_of_pot(bench, made, before), "sure=true", LIKE_THE_PLAN)
     with turn_of(request):
         if state:
             _put_onto(bench, made, state, why)

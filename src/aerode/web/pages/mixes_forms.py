@@ -98,6 +98,7 @@ def _form(
     dose: Mapping[str, str] | None = None,
     before: BeforeMaking | None = None,
     room: str = "",
+    meant: str = "",
 ) -> HTMLResponse:
     faults = kept.faults if kept else ()
     told = {f.field: (f.what, f.allowed) for f in faults}
@@ -108,7 +109,7 @@ def _form(
         request,
         "mixes/form.html",
         status=422
-        if faults or (kept and (kept.ask or kept.two))
+        if faults or (kept and (kept.ask or kept.two or kept.doubts))
         else 409
         if kept and kept.theirs
         else 200,
@@ -123,6 +124,8 @@ def _form(
         theirs=kept.theirs if kept else "",
         ask=kept.ask if kept else "",
         two=kept.two if kept else "",
+        doubts=kept.doubts if kept else (),
+        meant=meant,
         mark=kept.mark if kept else "",
         state=kept.state if kept else state,
         once=new_once(),
@@ -303,10 +306,25 @@ def _pot_form(
                  before=before, room=room, action=address("mixes", mix, "pots", *tail), **more)  # fmt: skip
 
 
+def _put_right(typed: TypedMix, instead: str) -> TypedMix:
+    """The form with the weight that was meant: "1=7.96 g=79.6 g" of the second row.
+
+    As it was where nothing of the kind was pressed, and where another weight stands there by now.
+    """
+    row, _, rest = instead.partition("=")
+    amount, _, was = rest.partition("=")
+    place = int(row) if row.isascii() and row.isdecimal() and len(row) < 3 else _ROWS
+    if not amount or place >= len(typed.rows) or typed.rows[place].amount != was:
+        return typed
+    rows = list(typed.rows)
+    rows[place] = replace(rows[place], amount=amount)
+    return replace(typed, rows=tuple(rows))
+
+
 def _pot_taken(
     request: Request, bench: BenchFile, mix: str, form: Any, *, batch: str = ""
 ) -> Response:
-    typed = replace(_typed(form.texts), mix=mix)
+    typed = _put_right(replace(_typed(form.texts), mix=mix), form.text("instead"))
     dose = {key: text for key, text in form.under("dose.").items() if key in _DOSE and text}
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
@@ -322,9 +340,11 @@ def _pot_taken(
         why=form.text("why"),
         sure=form.text("sure"),
         planned=_plan(bench, mix, dose, batch)[0],
+        meant=form.text("meant"),
     )
     if kept.record is None:
-        return _pot_form(request, bench, mix, typed, batch=batch, dose=dose, kept=kept)
+        return _pot_form(request, bench, mix, typed, batch=batch, dose=dose, kept=kept,
+                         meant="" if kept.doubts else form.text("meant"))  # fmt: skip
     place = address("mixes", mix, "pots", kept.record.name, stored="yes")
     sent.note(form.once, place)
     return go(place)
