@@ -16,7 +16,7 @@ from aerode.records.results import Level
 from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
 from aerode.usecases.compare import compare
 from aerode.usecases.compare_study import study_of
-from aerode.usecases.condition_cures import cures_of
+from aerode.usecases.condition_cures import cause_of, cures_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.report_sections import sections, sentence_of
 from aerode.usecases.report_tables import air_sentence, air_table
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from aerode.records.figures import Figure
     from aerode.records.results import ConditionLine
     from aerode.store.bench_file import BenchFile
-    from aerode.usecases.condition_cures import Cure
+    from aerode.usecases.condition_cures import Cause, Cure
 
 __all__ = [
     "Asked",
@@ -124,6 +124,8 @@ class CompareView:
     """What was taken as the same on somebody's word: kept on the bench, or said for this look only."""
     cures: dict[str, tuple[Cure, ...]]
     """For each condition that blocks, by its key, where it can be put right."""
+    cause: Cause | None
+    """What lies behind several of them; None where nothing of the kind does."""
     later: tuple[str, ...]
     """What else is worth doing, whatever the next act gives."""
     notes: tuple[str, ...]
@@ -247,7 +249,8 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         telling.warmth_first(found),
         telling.who_leads(found),
     )
-    sentence = sentence_of(telling.plain_verdict(found))
+    cause = cause_of(bench, found)
+    sentence = cause.sentence if cause else sentence_of(telling.plain_verdict(found))
     return CompareView(
         comparison=found,
         sentence=sentence,
@@ -258,6 +261,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
         blocking=tuple(line for line in found.conditions if line.blocks),
         on_word=tuple(line for line in found.conditions if line.on_word),
         cures=cures_of(bench, found),
+        cause=cause,
         later=tuple(sentence_of(step) for step in found.next_steps[1:]),
         claims=claims,
         open_too=not again,

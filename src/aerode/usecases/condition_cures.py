@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from aerode.errors import some_of
+from aerode.records.electrodes import Cell
 from aerode.records.materials import Electrolyte
 from aerode.records.runs import Run
 from aerode.usecases.run_cells import cell_of_bench_run, cells_of_run
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from aerode.records.results import ConditionLine
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["Cure", "cures_of"]
+__all__ = ["Cause", "Cure", "cause_of", "cures_of"]
 
 _OF_THE_CELL = {"aluminium": "aluminium", "gap": "gap", "salinity": "electrolyte"}
 """Conditions that the cell of a run tells, and its field."""
@@ -34,6 +36,52 @@ class Cure:
     """Its name; "" for one that has to be entered, of the electrode in `of`."""
     field: str
     of: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cause:
+    """What lies behind several conditions that block, and where it is put right first."""
+
+    sentence: str
+    cure: Cure
+
+
+def cause_of(bench: BenchFile, found: Comparison) -> Cause | None:
+    """The one cause behind what blocks a comparison: that pieces were read without a cell on the bench.
+
+    The first page and the comparison both say it, and both lead to the same place.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    found : Comparison
+
+    Returns
+    -------
+    Cause or None
+        None where every run has its cell, and on a bench that knows no cells at all: there a word
+        on what was the same for all is the shorter way.
+    """
+    if not bench.count(Cell):
+        return None
+    lacking: dict[str, Cure] = {}
+    unknown: list[str] = []
+    for line in found.conditions:
+        if not line.blocks or line.key not in _OF_THE_CELL:
+            continue
+        missing = [one for one in _cures(bench, line) if one.kind == "cell" and not one.name]
+        lacking |= {one.of: one for one in missing if one.of not in lacking}
+        unknown += [line.condition] if missing else []
+    if not lacking:
+        return None
+    has = "has no cell" if len(lacking) == 1 else "have no cell"
+    what = " and ".join(filter(None, (", ".join(unknown[:-1]), unknown[-1])))
+    are = "is" if len(unknown) == 1 else "are"
+    return Cause(
+        sentence=f"Blocked: {some_of(list(lacking), 3)} {has} on this bench, so {what} {are} not known.",
+        cure=next(iter(lacking.values())),
+    )  # fmt: skip
 
 
 def cures_of(bench: BenchFile, found: Comparison) -> dict[str, tuple[Cure, ...]]:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.electrode_page_dryness import DryLook
 
-__all__ = ["MAKING", "PieceAct", "PieceNext", "next_for_piece"]
+__all__ = ["MAKING", "PieceAct", "PieceNext", "cell_next", "next_for_piece"]
 
 
 class PieceAct(StrEnum):
@@ -48,6 +48,10 @@ class PieceNext:
     why: str = ""
     instead: PieceAct | None = None
     """What follows for who never presses it; None where nothing is pressed next."""
+    like: str = ""
+    """The newest cell of another piece, where a cell is entered next: most of it is the same again."""
+    read: bool = False
+    """Whether it has its readings already and only a record is missing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,9 +180,14 @@ def _to_read(bench: BenchFile, name: str) -> PieceNext:
             act=PieceAct.ELECTROLYTE,
             why="Salt in the water changes every reading: weighed once, it is known for all cells filled from it.",
         )
-    if not bench.all(Cell, of=name):
-        return PieceNext(
-            act=PieceAct.CELL,
-            why="What stands opposite what, in which water, how far apart: then no comparison has to ask for it.",
-        )
-    return PieceNext(act=PieceAct.MEASURE)
+    return PieceNext(act=PieceAct.MEASURE) if bench.all(Cell, of=name) else cell_next(bench, name)
+
+
+def cell_next(bench: BenchFile, name: str) -> PieceNext:
+    """That the cell of a piece is entered next, whether it has been read already or not."""
+    return PieceNext(
+        act=PieceAct.CELL,
+        why="What stands opposite what, in which water, how far apart: then no comparison has to ask for it.",
+        like=next((one.name for one in bench.latest(Cell, count=1)), ""),
+        read=any(run.readings for run in bench.all(Run, of=name)),
+    )

@@ -11,7 +11,7 @@ from aerode.measure import picturing, telling
 from aerode.measure.comparison.unread import TooFewReadError, Why
 from aerode.measure.run_readings import remaining_loads
 from aerode.records.comparisons import Comparison, Verdict
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import (
     Function,
@@ -24,7 +24,14 @@ from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
 from aerode.usecases.compare import compare
-from aerode.usecases.electrode_page_next import MAKING, PieceAct, PieceNext, next_for_piece
+from aerode.usecases.condition_cures import Cause, cause_of
+from aerode.usecases.electrode_page_next import (
+    MAKING,
+    PieceAct,
+    PieceNext,
+    cell_next,
+    next_for_piece,
+)
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.read_next import in_turn, read_next, reading_order, to_be_read
@@ -95,6 +102,8 @@ class NextStep:
     """The judgement on the piece that the step is about; None where the step is about no piece."""
     doing: NextAct | None = None
     """The act that the comparison names, where that is the step and nothing blocks it."""
+    cause: Cause | None = None
+    """What lies behind the conditions that block the comparison; None where nothing of the kind does."""
     unread: TooFewReadError | None = None
     """Which electrodes could not be read, and why; None where they could or nothing was compared."""
     claims: tuple[JudgedClaim, ...] = ()
@@ -130,6 +139,9 @@ def what_next(bench: BenchFile) -> NextStep:
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
     act, doing = "", None
+    cause = cause_of(bench, found) if isinstance(found, Comparison) else None
+    if step is Step.COMPARE and cause is not None:
+        step, about = Step.CELL, cause.cure.of
     if step is Step.COMPARE and isinstance(found, Comparison):
         act, why = _named_act(found, why)
         doing = found.next_act if act else None
@@ -137,7 +149,8 @@ def what_next(bench: BenchFile) -> NextStep:
             step, about = Step.BUILD, found.next_act.build
         elif found.next_act is not None and found.next_act.measure:
             step, about = Step.MEASURE, found.next_act.measure
-    piece = next_for_piece(bench, bench.get(Electrode, about)) if step in _ON_A_PIECE else None
+    piece = _on_the_piece(bench, step, about)
+    why = piece.why if step is Step.CELL and piece is not None and piece.read else why
     unread = found if isinstance(found, TooFewReadError) else None
     if step is Step.COMPARE and unread is not None:
         step, about, act, why = _help_the_unread(unread)
@@ -145,7 +158,10 @@ def what_next(bench: BenchFile) -> NextStep:
     if isinstance(found, AerodeError):
         caveat = "" if unread else found.what
     elif found is not None:
-        best, claims = telling.plain_verdict(found), claims_judged(bench)
+        best, claims = (
+            cause.sentence if cause else telling.plain_verdict(found),
+            claims_judged(bench),
+        )
         again = same_question(found, claims)
         own = () if again else (telling.held_back(found), telling.undone_by(found), telling.rests_on(found))  # fmt: skip
         beside = (telling.given_word(found), *own, telling.who_leads(found))
@@ -154,8 +170,15 @@ def what_next(bench: BenchFile) -> NextStep:
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
         step=step, about=about, act=act, piece=piece, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
-        counts=counts, unread=unread, claims=claims,
+        counts=counts, cause=cause, unread=unread, claims=claims,
     )  # fmt: skip
+
+
+def _on_the_piece(bench: BenchFile, step: Step, about: str) -> PieceNext | None:
+    """The judgement on the piece that a step is about; None where it is about no piece."""
+    if step is Step.CELL:
+        return cell_next(bench, about)
+    return next_for_piece(bench, bench.get(Electrode, about)) if step in _ON_A_PIECE else None
 
 
 def _in_turn(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> list[Run]:
@@ -218,6 +241,8 @@ def _step(
         why = "Two states were stored side by side. Nothing was lost: look at both and keep one."
         return Step.SETTLE, f"{twofold.kind} {twofold.name}", why
     if begun is not None and (turn is None or begun.name not in fresh or turn.run):
+        if (bare := _begun_without_cell(bench, begun.name)) and begun.name in fresh:
+            return Step.CELL, bare, f"{cell_next(bench, bare).why} {begun.name} is open and has no reading yet."  # fmt: skip
         why = f"{begun.what}. What was read is kept."
         return Step.GO_ON, begun.name, f"{why} {turn.words}." if turn is not None else why
     open_ones = _unmeasured(electrodes, runs)
@@ -246,6 +271,14 @@ def _step(
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
     return Step.COMPARE, "", "All electrodes are measured."
+
+
+def _begun_without_cell(bench: BenchFile, name: str) -> str:
+    """The piece of a run whose cell nobody entered, on a bench that enters them; "" for any other."""
+    run = bench.find(Run, name)
+    if run is None or run.cell or not run.electrode or not bench.count(Cell):
+        return ""
+    return "" if bench.all(Cell, of=run.electrode) else run.electrode
 
 
 def _help_the_unread(unread: TooFewReadError) -> tuple[Step, str, str, str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from aerode.records.electrodes import Electrode
+from aerode.records.electrodes import Cell, Electrode
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.entering import texts_of
 from aerode.web.rendering import address
@@ -13,7 +13,7 @@ from aerode.web.rendering import address
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["one_like", "one_more_of", "ways_to_build"]
+__all__ = ["cell_like", "one_like", "one_more_of", "ways_to_build"]
 
 
 def one_more_of(found: Electrode) -> str:
@@ -38,9 +38,23 @@ def one_like(found: Electrode) -> str:
         or path.startswith("factors.")
         or (path.startswith("layers.") and path.split(".")[2] in {"role", "mix", "batch", "how"})
     }
-    if area := kept.get("wetted_area"):  # how it was found holds for the other piece alone
-        kept["wetted_area"] = re.split(r"\s*[±(]", area, maxsplit=1)[0]
+    if area := kept.get("wetted_area"):
+        kept["wetted_area"] = _without_how(area)
     return address("things", "electrode", "new", **kept)
+
+
+_OF_A_CELL = ("aluminium", "electrolyte", "aluminium_area", "gap", "sensing")
+
+
+def cell_like(found: Cell) -> dict[str, str]:
+    """The fields of one more cell of the same aluminium, water and holder; name and piece stay empty."""
+    texts = texts_of(found)
+    return {path: _without_how(texts[path]) for path in _OF_A_CELL if texts.get(path)}
+
+
+def _without_how(text: str) -> str:
+    """The figure alone: how it was found, and how well, holds for the other piece."""
+    return re.split(r"\s*[±(]", text, maxsplit=1)[0]
 
 
 def ways_to_build(bench: BenchFile, recipe: str) -> list[tuple[str, str]]:

@@ -24,13 +24,14 @@ from aerode.usecases.compare_view import (
     figures_of,
     view,
 )
+from aerode.usecases.electrode_page_next import cell_next
 from aerode.usecases.given_word import REST, keep_word, take_back_word
 from aerode.usecases.run_cells import name_cell
 from aerode.usecases.run_order import proposed_control, run_order
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
 from aerode.web.forms import Filled, go, new_once
-from aerode.web.pages.next_acts import place_said, ways_to_act
+from aerode.web.pages.next_acts import place_of_cure, place_said, ways_of_piece, ways_to_act
 from aerode.web.pages.unread import unread_with_places, way_out
 from aerode.web.rendering import address, page
 
@@ -119,6 +120,7 @@ def compare(request: Request, bench: OpenBench) -> HTMLResponse:
         if shown
         else [],
         cures=_places_of(shown.cures) if shown else {},
+        cause=_ways_of_cause(bench, shown) if shown else [],
         said=_SAID.get(request.query_params.get("said", ""), ""),
         pressed=bool(request.query_params.get("pressed")),
     )
@@ -142,18 +144,15 @@ def _places_of(cures: dict[str, tuple[Cure, ...]]) -> dict[str, list[tuple[str, 
     told: set[str] = set()
     found: dict[str, list[tuple[str, str]]] = {}
     for key, those in cures.items():
-        places = [(one.words, _place_of(one)) for one in those]
+        places = [(one.words, place_of_cure(one)) for one in those]
         found[key] = [(words, place) for words, place in places if place not in told]
         told |= {place for _, place in places}
     return found
 
 
-def _place_of(one: Cure) -> str:
-    if one.kind == "run":
-        return f"{address('runs', one.name, 'conditions')}#f-{one.field}"
-    if not one.name:
-        return address("things", one.kind, "new", electrode=one.of)
-    return f"{address('things', one.kind, one.name, 'edit')}#f-{one.field}"
+def _ways_of_cause(bench: BenchFile, shown: CompareView) -> list[tuple[str, str]]:
+    """The buttons of the one cause behind what blocks: the same as on the first page."""
+    return ways_of_piece(cell_next(bench, shown.cause.cure.of), shown.cause.cure.of) if shown.cause else []  # fmt: skip
 
 
 @router.post("/compare/same")

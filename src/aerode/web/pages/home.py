@@ -13,7 +13,13 @@ from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.pages.building import one_more_of, ways_to_build
-from aerode.web.pages.next_acts import place_said, way_of_piece, ways_of_piece, ways_to_act
+from aerode.web.pages.next_acts import (
+    place_of_cure,
+    place_said,
+    way_of_piece,
+    ways_of_piece,
+    ways_to_act,
+)
 from aerode.web.pages.records import liquid_of
 from aerode.web.pages.unread import unread_with_places
 from aerode.web.rendering import address, page
@@ -84,8 +90,18 @@ def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
     if now.step is Step.BUILD:
         return ways_to_build(bench, now.about)[1:]
     if now.piece is not None:
-        return ways_of_piece(now.piece, now.about)[1:]
-    return ways_to_act(bench, now.doing)[1:] if now.step is Step.COMPARE else []
+        return ways_of_piece(now.piece, now.about)[1:] + _of_the_cause(now)
+    return ways_to_act(bench, now.doing)[1:] if now.step is Step.COMPARE else _of_the_cause(now)
+
+
+def _of_the_cause(now: NextStep) -> list[tuple[str, str]]:
+    """Where a block is put right, where the step is about something else; beside it all that blocks."""
+    if now.cause is None:
+        return []
+    cure = now.cause.cure
+    if now.step is Step.CELL and now.about == cure.of:
+        return [("See what blocks", "/compare")]
+    return [(cure.words, place_of_cure(cure))]
 
 
 def _place(kind: str, name: str) -> str:
@@ -95,6 +111,8 @@ def _place(kind: str, name: str) -> str:
 
 def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     """The words on the button, and where it leads."""
+    if now.piece is not None:
+        return ways_of_piece(now.piece, now.about)[0]
     if now.step.value in set(PieceAct):
         return way_of_piece(PieceAct(now.step.value), now.about)
     kind, _, name = now.about.partition(" ")

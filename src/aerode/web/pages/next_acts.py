@@ -14,9 +14,10 @@ from aerode.web.rendering import address
 if TYPE_CHECKING:
     from aerode.records.comparisons import NextAct
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.condition_cures import Cure
     from aerode.usecases.electrode_page_next import PieceNext
 
-__all__ = ["place_said", "sealed_way", "way_of_advice", "way_of_piece", "ways_of_piece", "ways_to_act"]  # fmt: skip
+__all__ = ["place_of_cure", "place_said", "sealed_way", "way_of_advice", "way_of_piece", "ways_of_piece", "ways_to_act"]  # fmt: skip
 
 _ON_ITS_PAGE = {
     PieceAct.COAT: ("coat", "Add a coat to {}"),
@@ -45,11 +46,14 @@ def way_of_piece(act: PieceAct, electrode: str) -> tuple[str, str]:
 def ways_of_piece(following: PieceNext, electrode: str) -> list[tuple[str, str]]:
     """The buttons of a piece that is not measured, its next act first; the last one measures it as it is."""
     found = [way_of_piece(following.act, electrode)]
+    if following.act is PieceAct.CELL and following.like:
+        place = address("things", "cell", "new", electrode=electrode, like=following.like)
+        found = [(f"Same as {following.like}", place), (f"Enter another cell for {electrode}", found[0][1])]  # fmt: skip
     if following.instead is not None:
         words, place = way_of_piece(following.instead, electrode)
         found.append((f"No press: {words[0].lower()}{words[1:]}", place))
     _, place = way_of_piece(PieceAct.MEASURE, electrode)
-    if place not in [there for _, there in found]:
+    if not following.read and place not in [there for _, there in found]:
         found.append((f"Measure {electrode} as it is", place))
     return found
 
@@ -98,6 +102,15 @@ def sealed_way(electrode: str) -> tuple[str, str]:
 def place_said(act: NextAct | None) -> str:
     """In a sentence where what an act finds is put down; "" where its button says it."""
     return "" if act is None else _SAID.get(act.at, "")
+
+
+def place_of_cure(one: Cure) -> str:
+    """Where a condition that blocks is put down: the form of its record, at its field."""
+    if one.kind == "run":
+        return f"{address('runs', one.name, 'conditions')}#f-{one.field}"
+    if not one.name:
+        return address("things", one.kind, "new", electrode=one.of)
+    return f"{address('things', one.kind, one.name, 'edit')}#f-{one.field}"
 
 
 def _word(sort: RunSort) -> str:

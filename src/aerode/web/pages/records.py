@@ -27,7 +27,8 @@ from aerode.usecases.shelf_page import shelf_words
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import asked, known_of, labels_of, picks_of, plan_of, typed_texts
 from aerode.web.form_plans_data import PLANS
-from aerode.web.forms import Filled, go, new_once
+from aerode.web.forms import Filled, go, new_once, put_right
+from aerode.web.pages.building import cell_like
 from aerode.web.rendering import address, page
 from aerode.web.words import plain_fields
 
@@ -91,6 +92,7 @@ def form_page(
     state: str = "",
     why: str = "",
     more_rows: dict[str, int] | None = None,
+    like: str = "",
 ) -> HTMLResponse:
     """The form of a record, empty, filled, or with what could not be taken."""
     faults = {f.field: (f.what, f.allowed) for f in (entered.faults if entered else ())}
@@ -112,6 +114,7 @@ def form_page(
         "records/form.html",
         status=422 if faults or (entered and entered.ask) else 409 if theirs else 200,
         ask=entered.ask if entered else "",
+        instead=[(path, text, texts.get(path, "")) for path, text in entered.instead] if entered else (),
         stage=stage,
         title=f"Change {name}" if name else plan_of(kind).question,
         kind=kind,
@@ -127,6 +130,7 @@ def form_page(
         once=new_once(),
         state=entered.state if entered else state,
         why=why,
+        like=like,
         words=words_before(bench, kind, texts),
         wetting=words_before_wetting(bench, texts) if kind == "cell" else (),
         before=_before(bench, kind, texts, made=bool(name)),
@@ -148,11 +152,13 @@ def new(request: Request, bench: OpenBench, kind: str) -> HTMLResponse:
     """An empty form; what stands in the address is filled in already."""
     _known(kind)
     texts = typed_texts(kind, dict(request.query_params))
-    return form_page(request, bench, kind, texts=_likeliest(bench, kind, texts) | texts)
+    like = bench.find(Cell, request.query_params.get("like", "")) if kind == "cell" else None
+    texts = _likeliest(bench, kind, texts) | (cell_like(like) if like else {}) | texts
+    return form_page(request, bench, kind, texts=texts, like=like.name if like else "")
 
 
 def _likeliest(bench: BenchFile, kind: str, texts: dict[str, str]) -> dict[str, str]:
-    """What a new cell is likeliest made of: the aluminium and the electrolyte of which one stands there.
+    """What a new cell is likeliest called and made of: the aluminium and the electrolyte of which one stands there.
 
     Of a new electrode, what its mix says of the factors that claims are about.
     """
@@ -161,7 +167,9 @@ def _likeliest(bench: BenchFile, kind: str, texts: dict[str, str]) -> dict[str, 
     if kind != "cell":
         return {}
     there = {word: offered_names(bench, KINDS[word]) for word in ("aluminium", "electrolyte")}
-    return {word: names[0] for word, names in there.items() if len(names) == 1}
+    found = {word: names[0] for word, names in there.items() if len(names) == 1}
+    name = f"cell {texts.get('electrode', '')}"
+    return found if name == "cell " or bench.find(Cell, name) else found | {"name": name}
 
 
 @router.post("/things/{kind}/new")
@@ -191,6 +199,7 @@ def store_change(
 
 def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -> Response:
     typed = typed_texts(kind, form.texts)
+    typed |= put_right(form.text("instead"), typed)
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
         return go(led)
