@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING
 import pytest
 from starlette.testclient import TestClient
 
+from aerode.records.electrodes import Electrode, Layer, Outcome
 from aerode.records.instruments import Instrument, MeterRange, Sort
+from aerode.records.marks import Entry
 from aerode.records.materials import PowderLot, Solution
+from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.web.app import create_app
 from aerode.web.guard.doors import Doors
@@ -105,3 +108,24 @@ def inside(outside: TestClient, doors: Doors) -> TestClient:
     """A browser that came in by a link."""
     outside.get("/enter", params={"link": doors.new_link()})
     return outside
+
+
+@pytest.fixture
+def made(bench_place: Path) -> Path:
+    """The bench with two electrodes, one of them measured."""
+    with BenchFile.open(bench_place) as bench:
+        area = Entry(value=9.5e-4, standard_uncertainty=1e-5)
+        bench.put(Electrode(name="T1", recipe="T", wetted_area=area))
+        bench.put(Electrode(name="T2", recipe="T", outcome=Outcome.LEAKED, layers=(Layer(),)))
+        bench.put(
+            Run(name="T1 loads", electrode="T1", readings=(Reading(load="100 ohm", voltage=0.7),))
+        )
+    return bench_place
+
+
+@pytest.fixture
+def begun(inside: TestClient) -> TestClient:
+    """A run of a new electrode, begun with one typed field."""
+    made = inside.post("/runs/start", data={"electrode": "T1"}, follow_redirects=False)
+    assert made.headers["location"] == "/runs/T1%20loads"
+    return inside

@@ -17,15 +17,8 @@ if TYPE_CHECKING:
 
     from starlette.testclient import TestClient
 
+
 RUN = "/runs/T1%20loads"
-
-
-@pytest.fixture
-def begun(inside: TestClient, bench_place: Path) -> TestClient:
-    """A run of a new electrode, begun with one typed field."""
-    made = inside.post("/runs/start", data={"electrode": "T1"}, follow_redirects=False)
-    assert made.headers["location"] == RUN
-    return inside
 
 
 def _run(place: Path, name: str = "T1 loads") -> Run:
@@ -113,17 +106,6 @@ def test_what_can_hurt_stays_above_until_the_first_reading(begun: TestClient) ->
     assert "gives off hydrogen" in below
 
 
-def test_more_under_load_than_at_rest_is_refused_in_the_words_of_the_page(
-    begun: TestClient,
-) -> None:
-    """ "back" is a word of the terminal: here the first reading is corrected below."""
-    _take(begun, "742")
-    told = _take(begun, "1.2 V").text
-
-    assert "correct the first reading below" in told
-    assert "with: back" not in told
-
-
 def test_the_first_run_of_a_bench_is_compared_with_no_other(begun: TestClient) -> None:
     """Alone, its conditions are not noted yet; beside a second run they may differ."""
     assert "Not noted yet: " in begun.get(RUN).text
@@ -132,120 +114,12 @@ def test_the_first_run_of_a_bench_is_compared_with_no_other(begun: TestClient) -
     assert "may differ between this run and the others" in begun.get(RUN).text
 
 
-def test_a_corrected_reading_counts_once(begun: TestClient) -> None:
-    """The list of runs and the page of the electrode count alike, without what was replaced."""
-    _take(begun, "742")
-    begun.post(f"{RUN}/readings/0", data={"reading": "741"})
-    begun.post(RUN, data={"act": "finish"})
-
-    assert ", 1 reading" in begun.get("/runs").text
-    page = begun.get("/electrodes/T1").text
-    assert ", 1 reading" in page
-    assert ", 1 readings" not in page
-
-
 def test_what_a_condition_buys_fits_the_sentence(begun: TestClient) -> None:
     """After "Buys " stands a thing that is bought, not another verb."""
     page = begun.get(f"{RUN}/conditions").text
 
     assert "Buys a way to tell ageing from a difference between recipes." in page
     assert not re.findall(r"Buys tells", page)
-
-
-def test_an_impossible_reading_is_flagged_and_kept_only_on_request(
-    begun: TestClient, bench_place: Path
-) -> None:
-    """A slip of the unit is refused with what was typed; one press keeps it, doubted."""
-    _take(begun, "742")
-    slip = _take(begun, "61 V")
-    before = len(_run(bench_place).readings)
-    begun.post(RUN, data={"reading": "61 V", "act": "keep", "why": "too much", "load": "100 ohm"})
-
-    assert slip.status_code == 422
-    assert "Not taken: “61 V”" in slip.text
-    assert "Keep it anyway, doubted" in slip.text
-    assert before == 1
-    kept = _run(bench_place).readings[-1]
-    assert (kept.voltage, kept.doubt, kept.text) == (61.0, "too much", "61 V")
-
-
-def test_a_bare_number_far_off_is_offered_with_its_unit(
-    begun: TestClient, bench_place: Path
-) -> None:
-    """One press says which unit was meant."""
-    _take(begun, "742")
-    page = _take(begun, "7420")
-
-    assert page.status_code == 422
-    assert 'value="0.742 V"' in page.text
-
-
-def test_a_slip_with_its_unit_is_asked_about_and_the_slip_is_offered(
-    begun: TestClient, bench_place: Path
-) -> None:
-    """0.0692 V where 0.7 V is expected: the nearest power of ten first, what was typed only as kept; nothing saved."""
-    _take(begun, "742")
-    page = _take(begun, "0,0692 V").text
-    asked = page[page.index('role="alert"') : page.index("data-take")]
-
-    assert re.findall(r"<button[^>]*>([^<]+)", asked) == [
-        "It was 0.692 V",
-        "The meter shows it: take it",
-        "Keep it anyway, doubted",
-    ]
-    assert len(_run(bench_place).readings) == 1
-
-
-def test_the_last_one_is_taken_back_with_one_tap_and_put_back_with_another(
-    begun: TestClient, bench_place: Path
-) -> None:
-    """Under the field stands what would go; then what would come back."""
-    _take(begun, "742")
-    page = _take(begun, "0,66").text
-    assert "Take the last one back: 0.66 V at 100 ohm" in page
-    back = begun.post(RUN, data={"act": "back", "once": "x"}).text
-    assert "Taken back." in back
-    assert '<p class="load">100 ohm</p>' in back
-    assert "Put back 0.66 V at 100 ohm" in back
-    again = begun.post(RUN, data={"act": "put", "place": "1", "once": "y"}).text
-    assert '<p class="load">33 ohm</p>' in again
-    assert [r.doubt for r in _run(bench_place).readings] == ["", ""]
-
-
-def test_a_closed_run_says_nothing_of_an_earlier_act(begun: TestClient) -> None:
-    """After a correction the run is closed: its page does not tell of the correction."""
-    _take(begun, "742")
-    changed = begun.post(f"{RUN}/readings/0", data={"act": "correct", "reading": "0,74"})
-    closed = begun.post(RUN, data={"act": "finish"})
-
-    assert "kept beside it" in changed.text
-    assert "said=" not in str(closed.url)
-    assert 'role="status"' not in closed.text
-
-
-def test_a_current_beside_the_voltage_must_agree(begun: TestClient, bench_place: Path) -> None:
-    """I that is not V/R is flagged at once; one that agrees is kept with the voltage."""
-    _take(begun, "742")
-    wrong = _take(begun, "0,62 V 61 mA")
-    _take(begun, "0,62 V 6,2 mA")
-
-    assert wrong.status_code == 422
-    assert "V/R" in wrong.text
-    reading = _run(bench_place).readings[-1]
-    assert reading.voltage == pytest.approx(0.62)
-    assert reading.current == pytest.approx(0.0062)
-
-
-def test_a_reading_beyond_the_range_of_the_meter_is_an_overload(
-    inside: TestClient, bench_place: Path
-) -> None:
-    """The range that was chosen at the start is the one that is checked."""
-    inside.post("/runs/start", data={"electrode": "T1", "meter": "meter 1 | 2 V"})
-    page = _take(inside, "2,1 V")
-
-    assert _run(bench_place).voltage_range == "2 V"
-    assert page.status_code == 422
-    assert "overload" in page.text
 
 
 def test_watching_a_load_leaves_it_on_until_it_is_taken(
@@ -315,23 +189,6 @@ def test_a_second_press_and_a_second_tab_take_nothing_twice(
     assert "No load was read meanwhile; “740” was not taken: the next one is 100 ohm" in late.text
     assert 'value="740"' not in late.text  # not in the field of the next load
     assert len(_run(bench_place).readings) == 1
-
-
-def test_a_reading_is_corrected_and_doubted_and_never_erased(
-    begun: TestClient, bench_place: Path
-) -> None:
-    """The first text stays beside the one that replaces it; a doubt is set and lifted."""
-    _take(begun, "742")
-    _take(begun, "621")
-    begun.post(f"{RUN}/readings/1", data={"act": "correct", "reading": "612"})
-    begun.post(f"{RUN}/readings/0", data={"act": "doubt", "why": "lead off"})
-    doubted = _run(bench_place).readings[0].doubt
-    begun.post(f"{RUN}/readings/0", data={"act": "use"})
-
-    run = _run(bench_place)
-    assert [r.text for r in run.readings] == ["742", "621", "612"]
-    assert run.readings[2].replaces == 1
-    assert (doubted, run.readings[0].doubt) == ("lead off", "")
 
 
 def test_a_load_left_out_and_a_run_closed_and_opened_again(
@@ -538,15 +395,6 @@ def test_the_load_that_comes_back_says_why(begun: TestClient) -> None:
     assert "a check of what the run itself has changed" in closed
     card = begun.get("/prints/resistors", params={"electrode": "T1"}).text
     assert "again: has it drifted?" in card
-
-
-def test_no_field_of_a_mended_reading_is_filled_for_anybody(begun: TestClient) -> None:
-    """Why a reading is doubtful is the reader's own word: no text in the field, an example below it."""
-    page = begun.post("/runs/T1%20loads", data={"reading": "0.71", "act": "take"}).text
-    mend = page[page.index('class="mend"') :]
-
-    assert "placeholder" not in mend[: mend.index("</details>")]
-    assert "in your own words" in mend
 
 
 def test_no_symbol_stands_unexplained_on_a_closed_run(begun: TestClient) -> None:
