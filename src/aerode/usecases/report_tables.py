@@ -125,8 +125,9 @@ def fit_table(fits: Sequence[Fit]) -> Table:
         columns=("electrode", "run", *(title for _, title in keys)),
         rows=rows,
         numbers=(2, 3, 4, 5),
-        note=". ".join(
-            [
+        note=" ".join(
+            f"{one[0].upper()}{one[1:]}."
+            for one in [
                 *meanings,
                 *(["at least: the power was still rising at the last load"] if rising else []),
             ]
@@ -359,6 +360,7 @@ def air_table(comparison: Comparison) -> Table:
         caption="Air cathode or battery? Charge drawn against the charge the electrode itself may hold",
         columns=("electrode", f"drawn{behind}", f"may hold up to{behind}", "answer", "next"),
         rows=tuple(rows),
+        numbers=(1, 2) if unit else (),
         note=f"Tape test: {_TAPE.format('the piece')}. It shows whether air feeds it."
         if taped
         else "",
