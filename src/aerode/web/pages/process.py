@@ -91,6 +91,8 @@ class _Ask:
     title: str
     question: str
     why: str
+    rest: str
+    """What the fields are about that need not be filled."""
     fields: tuple[_Field, ...]
     answer: Callable[[dict[str, Any], BenchFile], ProcessAnswer]
 
@@ -110,6 +112,7 @@ ASKS: dict[str, _Ask] = {
         title="Drying",
         question="How long does the wet coat take to dry?",
         why="A band, never one number: between the slowest and the fastest published model. A weighing is better than all of them.",
+        rest="The room, the air, the dry coat",
         fields=(
             _f("mix", "Mix or batch", "of the bench; else name what it is wet with"),
             _f("solvents", "Wet with", "as in ethanol, or ethanol=0.8, water=0.2", many=True),
@@ -132,6 +135,7 @@ ASKS: dict[str, _Ask] = {
         title="Dry enough",
         question="Is it dry enough to think of heat?",
         why="Two weighings and the time between tell; a third says when.",
+        rest="Area, scale, several pieces",
         fields=(
             _f("weighed", "Weighed", "as in 12.43 g, 12.42 g, 15 min"),
             _f("coating", "Mass of the coating", "as in 2.1 g"),
@@ -145,6 +149,7 @@ ASKS: dict[str, _Ask] = {
         title="Pressing",
         question="How hard, how hot, how long?",
         why="A hot press softens plastic or wax so that it binds: warmer than its softening, below the lowest limit on file, and what is not on file is never a pass. A cold press only evens and packs the coat.",
+        rest="A dial or jack, the clamps, the film, two weighings",
         fields=(
             _f("mix", "Mix or batch", "of the bench; else name the polymers"),
             _f("piece", "Piece", "of the bench: brings its mix, its area, its weighings"),
@@ -176,6 +181,7 @@ ASKS: dict[str, _Ask] = {
         title="Wetting",
         question="Which head of water does it hold?",
         why="From what covers the surface and the widest pore that goes through.",
+        rest="What it covers, the electrolyte, angles",
         fields=(
             _f("covering", "Covered with", "as in paraffin wax"),
             _f("share", "Share of the surface", "as in 40 %"),
@@ -194,6 +200,7 @@ ASKS: dict[str, _Ask] = {
         title="Electrolyte",
         question="What goes into the electrolyte?",
         why="From the salt or lye, or a stock; or the water that tops it up.",
+        rest="Other ways to say it, a stock, topping up",
         fields=(
             _f("salt", "Salt or lye", "as in NaCl, KOH, sea water"),
             _f("volume", "How much", "as in 500 mL"),
@@ -213,6 +220,7 @@ ASKS: dict[str, _Ask] = {
         title="Reading a probe",
         question="How strong is it, by a conductivity probe?",
         why="A cheap probe has its own idea of a cell; a potassium chloride solution sets it right.",
+        rest="How the probe was checked",
         fields=(
             _f("salt", "Salt", "as in NaCl, sea water"),
             _f("reading", "What the probe shows", "as in 52 mS/cm"),
