@@ -28,7 +28,7 @@ WITH_UNITS = {
 
 
 def test_the_page_says_what_the_use_case_finds(looking: TestClient, tern_sound: Path) -> None:
-    """Bare numbers are in the unit of their label; what can hurt stands above the heading."""
+    """Bare numbers are in the unit of their label; what can hurt stands above what to do."""
     page = looking.get("/battery", params=BARE)
     with BenchFile.open(tern_sound, read_only=True) as bench:
         found = size_battery(bench, SizeQuestion(**WITH_UNITS))
@@ -36,7 +36,7 @@ def test_the_page_says_what_the_use_case_finds(looking: TestClient, tern_sound: 
     assert page.status_code == 200
     said = page.text.replace("\N{NO-BREAK SPACE}", " ")
     assert f"<h1>{found.headline}.</h1>" in said
-    assert said.index("hydrogen") < said.index("<h1>")
+    assert said.index("hydrogen") < said.index('<p class="answer">')
     assert 'value="0,9"' in page.text
 
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 def test_the_page_and_json_say_what_the_use_case_finds(
     looking: TestClient, tern_sound: Path
 ) -> None:
-    """What can hurt stands above the heading; each build has its way to begin."""
+    """What can hurt stands above what to do; each build has its way to begin."""
     limits = {"builds": "3", "mixes": "2", "between.binder": "8 % to 13 %"}
     page = looking.get("/next", params=limits)
     asked = {"builds": 3, "mixes": 2, "between": ["binder 8 % to 13 %"]}
@@ -33,7 +33,7 @@ def test_the_page_and_json_say_what_the_use_case_finds(
     said = page.text.replace("\N{NO-BREAK SPACE}", " ")
     assert page.status_code == 200
     assert f"<h1>{found.headline}.</h1>" in said
-    assert said.index("flammable liquid") < said.index("<h1>")
+    assert said.index("flammable liquid") < said.index('<p class="answer">')
     assert said.count("Copy the mix of ") + said.count("pot of ") == len(found.builds)
     assert told.json()["headline"] == found.headline
     assert told.json()["schema"] == "aerode.next/1"
