@@ -7,7 +7,9 @@ import re
 __all__ = ["dated", "tied", "with_signs", "with_unit_signs"]
 
 _MINUS = re.compile(r"(?<![\w.)-])-(?=\d)")
-_BEHIND = re.compile(r"(?<=\d) (?=%|°C|(?:[mµ]?[VAWsg]|mAh|ohm|[mck]?m|K|h|min|d|mL|L)\b)")
+_BEHIND = re.compile(
+    r"(?<=\d) (?=%|°C|(?:[mµk]?[VAWsgN]|m?Ah|[kM]?Pa|k?ohm|ppm|mol|[mckµ]?m[²³]?|K|h|min|d|mL|L)\b)"
+)
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _ISO = re.compile(
     r"(?<![\w-])(\d{4})-(\d{2})-(\d{2})(?:[T ](\d{2}:\d{2})(?::\d{2}(?:\.\d+)?)?(?:Z|[+-]\d{2}:?\d{2})?)?(?![\w-])"
@@ -58,7 +60,7 @@ def with_unit_signs(text: str) -> str:
 def tied(text: object) -> str:
     """A text in which no number is parted from its unit at the end of a line.
 
-    >>> tied("10 % at 0.45 V, 70 °C").replace("\\u00a0", "~")
-    '10~% at 0.45~V, 70~°C'
+    >>> tied("10 % at 0.45 V, 70 °C, 36 cm², 1000 ppm").replace("\\u00a0", "~")
+    '10~% at 0.45~V, 70~°C, 36~cm², 1000~ppm'
     """
     return _BEHIND.sub("\u00a0", str(text)).replace(" ± ", "\u00a0±\u00a0")

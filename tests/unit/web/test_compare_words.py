@@ -112,7 +112,7 @@ def test_the_page_of_a_run_shows_what_the_bench_has_and_asks_nothing_twice(
     inside.post("/things/cell/new", data=told)
 
     for place in ("/runs/A1 loads", "/runs/A1 loads/conditions"):
-        page = inside.get(place).text
+        page = inside.get(place).text.replace("\N{NO-BREAK SPACE}", " ")
         assert "100 g/kg, from the electrolyte" in page
         assert "5 mm, from the cell" in page
         assert "lot sheet 1, from the cell" in page

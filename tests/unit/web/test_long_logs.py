@@ -199,7 +199,7 @@ def test_a_run_down_tells_what_it_drew_and_compare_counts_it(
         {"count": n, "voltage": 0.02 if n == 300 else 0.6, "waited": 60.0 * n} for n in range(601)
     ]
     assert _post(inside, run, rows).status_code == 200
-    page = inside.get(f"/runs/{run}").text
+    page = inside.get(f"/runs/{run}").text.replace("\N{NO-BREAK SPACE}", " ")
 
     assert "It drew 400 ± 12 mAh (40.0 ± 1.2 mAh/cm²) and gave 240.0 ± 7.1 mWh to the end of the log" in page  # fmt: skip
     assert "lowest 0.02 V, highest 0.6 V" in page

@@ -145,7 +145,7 @@ def test_watching_a_load_leaves_it_on_until_it_is_taken(
 def test_a_reading_taken_at_once_is_told_what_it_may_still_move_by(begun: TestClient) -> None:
     """Three seconds after the load went on: saved, and said plainly, with the way back; patient readings pass."""
     _take(begun, "742", waited="150")
-    hasty = _take(begun, "601", waited="3").text
+    hasty = _take(begun, "601", waited="3").text.replace("\N{NO-BREAK SPACE}", " ")
     patient = _take(begun, "520", waited="130").text
 
     assert "0.601 V at 100 ohm was read after 3 s and may still move by about 9.2 mV;" in hasty
@@ -156,7 +156,7 @@ def test_a_reading_taken_at_once_is_told_what_it_may_still_move_by(begun: TestCl
 def test_a_quick_reading_without_a_load_says_that_no_curve_uses_it(begun: TestClient) -> None:
     """Twelve seconds without a load: its row says once that the curve leaves it out; a load's row does not."""
     _take(begun, "742", waited="12")
-    page = _take(begun, "601", waited="130").text
+    page = _take(begun, "601", waited="130").text.replace("\N{NO-BREAK SPACE}", " ")
 
     assert page.count("read after 12 s; the curve does not use it") == 1
     assert page.count("the curve does not use it") == 1
@@ -387,6 +387,7 @@ def test_the_load_that_comes_back_says_why(begun: TestClient) -> None:
         page = begun.get("/runs/T1%20loads").text
 
     assert "step 5 of 5" in page, page[page.index("<h1") :][:300]
+    page = page.replace("\N{NO-BREAK SPACE}", " ")
     assert "again as the first time, give or take 0.05 V for drift" in page
     assert "checks what the run itself has changed" in page
     begun.post("/runs/T1%20loads", data={"reading": "0.52", "act": "take"})

@@ -156,7 +156,7 @@ def test_before_closing_the_loads_that_count_are_told(short: TestClient, bench_p
 
 def test_it_is_taken_when_it_stands_still(short: TestClient, bench_place: Path) -> None:
     """The big button takes it, also with an empty field: then the last one noted; the no-load step has nothing to put on."""
-    page = _noted(short, STILL[2:])
+    page = _noted(short, STILL[2:]).replace("\N{NO-BREAK SPACE}", " ")
 
     assert "Noted 1.119 V at 90 s. It stands still: take the reading now." in page
     assert _buttons(page)[0] == "Take it, go on"
