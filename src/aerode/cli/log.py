@@ -301,6 +301,15 @@ def _not_taken(error: AerodeError, guided: RunAtBench) -> None:
             click.echo(part)
     if guided.asked:
         click.echo("  If the meter shows it, type: yes")
+    for name in _others(guided):
+        click.echo(f"  If {name} was on, type: {name}")
+
+
+def _others(guided: RunAtBench) -> list[str]:
+    """The resistors that may have been on when the last reading was refused, not read yet."""
+    from aerode.usecases.log_foretold import was_read
+
+    return [name for name in guided.others if not guided.watched and was_read(guided, name) is None]
 
 
 def _typed_at_once() -> bool:
@@ -311,9 +320,13 @@ def _typed_at_once() -> bool:
 def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
     """One load; False where the person stops. `refused` holds what was typed here and not taken, and why."""
     from aerode.errors import RangeError
-    from aerode.usecases.take_readings import keep_anyway
+    from aerode.usecases.take_readings import keep_anyway, take_at_other
 
     text = click.prompt("  reading", prompt_suffix="> ").strip()
+    if refused and text in _others(guided):
+        for line in lines(take_at_other(guided, refused[-1][0], text).headline, indent="  "):
+            click.echo(line)
+        return True
     if text == "keep" and refused:
         click.echo(f"  {keep_anyway(guided, *refused[-1]).headline} It is doubted: no fit uses it.")
         return True
@@ -322,7 +335,7 @@ def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
         text = refused[-1][0]
     if text in _WORDS:
         return _command(guided, text)
-    guided.asked = False
+    guided.asked, guided.others = False, ()
     guided.waited = guided.since(guided.clock()) if _typed_at_once() else None
     try:
         for line in lines(guided.take(text).headline, indent="  "):
@@ -336,7 +349,7 @@ def _one_step(guided: RunAtBench, refused: list[tuple[str, str]]) -> bool:
 def _watch(guided: RunAtBench, step: LogStep) -> bool:
     """One load read at set moments, each saved at once; a slip or a question repeats its moment only."""
     from aerode.errors import AerodeError
-    from aerode.usecases.take_readings import look_at_load
+    from aerode.usecases.take_readings import look_at_load, take_at_other
 
     typed = ""
     while True:
@@ -353,8 +366,13 @@ def _watch(guided: RunAtBench, step: LogStep) -> bool:
         elif text in _WORDS:
             guided.watched = None
             return _command(guided, text)
+        elif typed and text in _others(guided):
+            answer = take_at_other(guided, typed, text, waited=moment)
+            for line in lines(answer.headline, indent="  "):
+                click.echo(line)
+            return True
         else:
-            typed, guided.asked = text, False
+            typed, guided.asked, guided.others = text, False, ()
             try:
                 answer = look_at_load(guided, text, load=step.load, waited=moment)
             except AerodeError as error:

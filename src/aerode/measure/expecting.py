@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-__all__ = ["Expected", "expect", "unlikely"]
+__all__ = ["Expected", "expect", "fits_better", "unlikely"]
 
 _RESTING = 0.70
 """The source of a cell whose rest nobody read [V]: salt water, a judgement."""
@@ -29,6 +29,11 @@ _FAR_ABOVE = 3.0
 """Half widths of the band above which it is asked about: judgement."""
 _TYPED_WIDTHS, _TYPED_LEAST = 2.0, 0.25
 """A number that a person typed is asked about outside so many half widths, and so many volts at least: judgement."""
+
+_BETTER = 3.0
+"""Another resistor is named where it foretells a reading so many times nearer than the one it was noted at: judgement."""
+_MOST_NAMED = 2
+"""So many of them are named: neighbours foretell nearly the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +126,7 @@ def expect(
         A load that comes back reads as it did. Else a cell is taken as a voltage behind a resistance,
         through the last two loads: good to some hundredths of a volt one step on, and marked a guess
         where fewer were read. A smaller resistor is never expected to read more than a larger one did.
+        A reading that was itself far off, and kept, foretells nothing: it only widens the band.
 
     Examples
     --------
@@ -132,7 +138,29 @@ def expect(
     0.5
     >>> expect(47.0, [], earlier=[(47.0, 1.18)], above=(100.0, 1.13)).voltage < 1.13
     True
+    >>> odd = expect(3.3, [(10.0, 0.70), (6.8, 0.60), (4.7, 0.17)])
+    >>> round(odd.voltage, 2), odd.low < 0.17
+    (0.41, True)
     """
+    fair = _fair(taken, earlier, resting, most)
+    seen = _foretold(load, fair, earlier, resting, first=first, above=above, most=most)
+    if first is not None or len(fair) == len(taken):
+        return seen
+    every = _foretold(load, taken, earlier, resting, above=above, most=most)
+    return replace(seen, low=min(seen.low, every.low), high=max(seen.high, every.high))
+
+
+def _foretold(
+    load: float,
+    taken: Sequence[tuple[float, float]],
+    earlier: Sequence[tuple[float, float]],
+    resting: float | None,
+    *,
+    first: float | None = None,
+    above: tuple[float, float] | None = None,
+    most: float = math.inf,
+) -> Expected:
+    """What these readings foretell of a load, each believed."""
     voltage, wide, basis = _voltage(load, taken, earlier, resting, first)
     larger = above or max((one for one in taken if one[0] > load), default=None, key=lambda one: -one[0])  # fmt: skip
     if first is None and larger is not None and voltage >= larger[1]:
@@ -146,6 +174,57 @@ def expect(
         voltage * voltage / load,
         basis,
     )
+
+
+def _fair(
+    taken: Sequence[tuple[float, float]],
+    earlier: Sequence[tuple[float, float]],
+    resting: float | None,
+    most: float,
+) -> list[tuple[float, float]]:
+    """The readings without those that were so far off that they were asked about: they foretell nothing."""
+    fair: list[tuple[float, float]] = []
+    for ohms, volts in taken:
+        first = next((v for r, v in fair if r == ohms), None)
+        seen = _foretold(ohms, fair, earlier, resting, first=first, most=most)
+        if not unlikely(volts, seen, typed=True):
+            fair.append((ohms, volts))
+    return fair
+
+
+def fits_better(voltage: float, named: Expected, others: Mapping[str, Expected]) -> tuple[str, ...]:
+    """The resistors that a reading fits far better than the one it was noted at, the nearest first.
+
+    Parameters
+    ----------
+    voltage : float [V]
+    named : Expected
+        At the resistor that it was noted at.
+    others : mapping of str to Expected
+        What each other resistor of the bench would give.
+
+    Returns
+    -------
+    tuple of str
+        Two at most; empty where the reading lies far from what each of them would give.
+
+    Examples
+    --------
+    >>> run = [(100.0, 1.15), (47.0, 1.04)]
+    >>> others = {f"{ohms:g} ohm": expect(ohms, run, resting=1.25) for ohms in (10.0, 6.8, 4.7)}
+    >>> fits_better(0.53, expect(22.0, run, resting=1.25), others)
+    ('6.8 ohm', '10 ohm')
+    >>> fits_better(0.95, expect(22.0, run, resting=1.25), others)
+    ()
+    """
+    off = abs(voltage - named.voltage)
+    near = [
+        (abs(voltage - seen.voltage), name)
+        for name, seen in others.items()
+        if abs(voltage - seen.voltage) <= max(_BETWEEN, seen.high - seen.voltage)
+        and _BETTER * abs(voltage - seen.voltage) <= off
+    ]
+    return tuple(name for _, name in sorted(near)[:_MOST_NAMED])
 
 
 def _below(load: float, larger: tuple[float, float], resting: float | None) -> float:

@@ -47,7 +47,9 @@ _RECENT = 60
 _SALTS = ("salt", "brine", "sea", "nacl", "sodium chloride", "kcl", "potassium chloride")
 
 
-def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
+def meant_instead(
+    text: str, expected: float | None, band: tuple[float, float] | None = None
+) -> tuple[str, ...]:
     """The readings with the same digits that lie near to what is expected, the nearest first.
 
     Parameters
@@ -55,6 +57,8 @@ def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
     text : str
         As typed, with or without its unit.
     expected : float or None [V]
+    band : tuple of float [V], optional
+        What was said to be expected: nothing outside of it is proposed.
 
     Returns
     -------
@@ -67,6 +71,8 @@ def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
     (('1.142 V',), ('1.08 V',), ())
     >>> meant_instead("13", 0.9), meant_instead("61 V", 0.07), meant_instead("0.31", 0.78)
     (('1.3 V',), ('61 mV',), ())
+    >>> meant_instead("0.53", 0.16), meant_instead("0.53", 0.16, (0.11, 0.23))
+    (('53 mV',), ())
     """
     try:
         number, unit = units.read_number(text)
@@ -77,6 +83,7 @@ def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
         return ()
     read = _read_as(text, typed)
     digits = Decimal(repr(typed))
+    lowest, highest = band or (0.0, LARGEST_VOLTAGE)
     shifted = [digits.scaleb(power) for power in range(-6, 7)]
     least = min(
         _NEAR, _ratio(read, expected)
@@ -86,7 +93,7 @@ def meant_instead(text: str, expected: float | None) -> tuple[str, ...]:
         for one in shifted
         if _ratio(float(one), expected) <= least
         and _ratio(float(one), read) > 1.01
-        and float(one) <= LARGEST_VOLTAGE
+        and lowest <= float(one) <= min(highest, LARGEST_VOLTAGE)
     ]
     near.sort(key=lambda one: _ratio(float(one), expected))
     return tuple(_written(one) for one in near)
@@ -110,7 +117,14 @@ def _written(volts: Decimal) -> str:
     return f"{shown:f} {'mV' if small else 'V'}"
 
 
-def far_off(text: str, voltage: float, load: str, band: tuple[float, float], expected: float | None) -> RangeError:  # fmt: skip
+def far_off(
+    text: str,
+    voltage: float,
+    load: str,
+    band: tuple[float, float],
+    expected: float | None,
+    others: str = "",
+) -> RangeError:
     """The question about a reading that is far from what is expected; nothing is saved by it.
 
     Parameters
@@ -124,21 +138,22 @@ def far_off(text: str, voltage: float, load: str, band: tuple[float, float], exp
         What is expected.
     expected : float or None [V]
         Its middle, where there is one.
+    others : str
+        The question about another resistor that it would be right at; "" for none.
     """
     low, high = band
     about = (
         f"about {expected:.2f} V is" if expected is not None else f"{low:.2f} to {high:.2f} V are"
     )
-    others = meant_instead(
-        text, expected if expected is not None else math.sqrt(max(low, 0.05) * high)
-    )
-    asked = f"was it {' or '.join(others)}? " if others else ""
+    middle = expected if expected is not None else math.sqrt(max(low, 0.05) * high)
+    slips = meant_instead(text, middle, band)
+    asked = f"was it {' or '.join(slips)}? " if slips else ""
     where = "without load" if load == OPEN else f"at {load}"
     return RangeError(
         f"“{text.strip()}” was read as {_shown(voltage)}, where {about} expected {where}",
         where=load,
         allowed=f"about {low:.2f} to {high:.2f} V",
-        next_step=f"{asked}read it again and type it; if it is so, keep it: nothing was saved",
+        next_step=f"{asked}{others}read it again and type it; if it is so, keep it: nothing was saved",
     )
 
 
@@ -161,7 +176,7 @@ def far_from_the_last(text: str, voltage: float, last: float) -> RangeError | No
         return None
     if abs(voltage - last) <= 0.02:  # judgement: near nothing, a ratio says little
         return None
-    others = meant_instead(text, last)
+    others = meant_instead(text, last, (max(0.0, last - _STEP), last + _STEP))
     asked = f"was it {' or '.join(others)}? " if others else ""
     return RangeError(
         f"“{text.strip()}” was read as {_shown(voltage)}, far from the {_shown(last)} before it at this load",
@@ -208,9 +223,11 @@ def rises_without_air(
     )
 
 
-def too_much(text: str, voltage: float, expected: float | None) -> RangeError:
+def too_much(
+    text: str, voltage: float, expected: float | None, band: tuple[float, float] | None = None
+) -> RangeError:
     """The refusal of a voltage that no aluminium and air can give, with what was meant instead."""
-    others = meant_instead(text, expected)
+    others = meant_instead(text, expected, band)
     asked = f"was it {' or '.join(others)}? " if others else "look at the meter: range, socket, decimal mark; "  # fmt: skip
     return RangeError(
         f"“{text.strip()}” was read as {_shown(voltage)}: more than aluminium and air can give ({LARGEST_VOLTAGE:g} V)",

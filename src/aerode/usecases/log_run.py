@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import InputError, RangeError
-from aerode.measure.expecting import Expected, expect, unlikely
+from aerode.measure.expecting import unlikely
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
-from aerode.measure.meters import voltmeter
 from aerode.measure.run_plans import (
     AGAIN,
     OPEN,
@@ -32,6 +30,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
+from aerode.usecases.log_foretold import expected_at, other_resistors, said_of_others
 from aerode.usecases.log_questions import (
     far_from_the_last,
     far_off,
@@ -171,6 +170,8 @@ class GuidedRun:
     """The person was asked about this reading, and says that the meter shows it."""
     asked: bool = False
     """The last refusal was a question that the person may answer with yes."""
+    others: tuple[str, ...] = ()
+    """Resistors at which what was refused last would be right."""
 
     def about(self) -> str:
         """One line: what this run is and how long it takes."""
@@ -190,14 +191,16 @@ class GuidedRun:
         """Planned loads not yet taken or skipped, in order."""
         return remaining_loads(self.run)
 
-    def _points(self, run: Run) -> list[tuple[float, float]]:
+    def points(self, run: Run) -> list[tuple[float, float]]:
+        """Resistance and voltage of the readings of a run at a load, undoubted [ohm, V]."""
         return [
             (self.resistors[r.load], r.voltage)
             for r in standing_readings(run)
             if r.voltage and not r.doubt and r.load in self.resistors
         ]
 
-    def _earlier(self) -> list[tuple[float, float]]:
+    def earlier_points(self) -> list[tuple[float, float]]:
+        """The same of the run before of this electrode."""
         others = [
             run
             for run in self.bench.all(Run)
@@ -205,7 +208,7 @@ class GuidedRun:
             and run.sort is self.run.sort
             and run.name != self.run.name
         ]
-        return self._points(others[-1]) if others else []
+        return self.points(others[-1]) if others else []
 
     def standing(self) -> LogAnswer:
         """Where the run stands, without taking anything."""
@@ -235,9 +238,13 @@ class GuidedRun:
             volts = units.convert(number, unit or "V", "V")
             if volts <= 0.0:
                 raise
-            step = self.next_step()
-            about = step.expected_voltage if step is not None and step.load == load else None
-            raise too_much(text, volts, about) from None
+            raise too_much(text, volts, *self._about(load)) from None
+
+    def _about(self, load: str) -> tuple[float | None, tuple[float, float] | None]:
+        """What is said to be expected at the load that is on, and its band [V]; None for another load."""
+        step = self.next_step()
+        seen = expected_at(self, load) if step is not None and step.load == load else None
+        return (None, None) if seen is None else (seen.voltage, (seen.low, seen.high))
 
     def _last_timed(self) -> float | None:
         """The timed reading of the load that is on before this one [V]; None where this is the first."""
@@ -246,9 +253,7 @@ class GuidedRun:
     def _refuse_impossible(self, load: str, text: str, voltage: float) -> None:
         slip = impossible_voltage(voltage, at_rest=load == OPEN)
         if slip:
-            step = self.next_step()
-            about = step.expected_voltage if step is not None and step.load == load else None
-            others = meant_instead(text, about)
+            others = meant_instead(text, *self._about(load))
             asked = f"was it {' or '.join(others)}? " if others else ""
             raise RangeError(
                 slip,
@@ -274,57 +279,31 @@ class GuidedRun:
             rest = rest_of(self.bench, self.run)
             if not rest.least <= voltage <= rest.most:
                 guess = None if rest.guessed else rest.voltage
-                self._ask(far_off(text, voltage, load, (rest.least, rest.most), guess))
+                self._ask(far_off(text, voltage, load, (rest.low, rest.high), guess))
             return
-        seen = self._expected_at(load)
+        seen = expected_at(self, load)
         if seen is None or (sealed and voltage > 0.1 * seen.low):
             return  # a cell without air may give next to nothing: only a slip of ten is asked about
         if voltage > seen.voltage:  # what it is more than says more than how far it is off
             self._refuse_beyond_open(load, voltage)
             self._refuse_what_no_curve_holds(load, voltage)
         if unlikely(voltage, seen, typed=self.by_hand):
-            self._ask(far_off(text, voltage, load, (seen.low, seen.high), seen.voltage))
+            named = "" if sealed else self._others(load, voltage)
+            self._ask(far_off(text, voltage, load, (seen.low, seen.high), seen.voltage, named))
+
+    def _others(self, load: str, voltage: float) -> str:
+        """Which other resistors this reading would be right at, in a sentence; they are kept for the answer."""
+        self.others = other_resistors(self, load, voltage)
+        return said_of_others(self, voltage, self.others)
 
     def _ask(self, question: RangeError | None) -> None:
         self.asked = question is not None
         if question is not None:
             raise question
 
-    def _resting(self) -> float | None:
+    def resting(self) -> float | None:
         """What this run read without load, undoubted."""
         return next((r.voltage for r in self.current_readings() if r.load == OPEN and r.voltage and not r.doubt), None)  # fmt: skip
-
-    def _source(self) -> float | None:
-        """What the loads are foretold from where this run was not read without load."""
-        return rest_of(self.bench, self.run).source if OPEN not in self.run.planned_loads else None
-
-    def _expected_at(self, load: str) -> Expected | None:
-        """What to expect at the load that comes next."""
-        if load == OPEN:
-            rest = rest_of(self.bench, self.run)
-            return Expected(rest.voltage, rest.low, rest.high, 0.0, 0.0, rest.basis)
-        resistance = self.resistors.get(load)
-        if resistance is None:
-            return None
-        first = next((r.voltage for r in self.current_readings() if r.load == load and r.voltage and not r.doubt), None)  # fmt: skip
-        return expect(
-            resistance,
-            self._points(self.run),
-            self._earlier(),
-            self._resting() or self._source(),
-            first=first,
-            most=self._most(),
-        )
-
-    def _most(self) -> float:
-        """What no load can read above [V]: what was read without load, with twice its uncertainty."""
-        resting = self._resting()
-        if resting is None:
-            return math.inf
-        part = self.bench.find(Instrument, self.run.meter) if self.run.meter else None
-        meter = voltmeter(part, self.run.voltage_range, [resting], unnamed=self.run.name)
-        own = math.hypot(meter.gain * resting, meter.scatter, meter.count / 12.0**0.5)
-        return resting + 2.0 * own
 
     def next_step(self) -> LogStep | None:
         """The next load with what to expect there, or None when all are taken."""
@@ -335,7 +314,7 @@ class GuidedRun:
         if load == AMMETER:
             return LogStep(number=1, of=1, load=AMMETER, resistance=None)
         resistance = None if load == OPEN else self.resistors.get(load)
-        seen = self._expected_at(load)
+        seen = expected_at(self, load)
         total = len(self.run.planned_loads)
         return LogStep(
             number=total - len(left) + 1,
@@ -515,7 +494,7 @@ class GuidedRun:
 
     def _refuse_beyond_open(self, load: str, voltage: float) -> None:
         """Under load a cell gives less than at rest: more is a slip, or the rest was not one."""
-        resting = self._resting()
+        resting = self.resting()
         if resting is not None and load != OPEN and voltage > resting + 0.05:
             raise RangeError(
                 f"{units.plain(voltage, 4)} V at {load} is more than without load ({units.plain(resting, 4)} V)",
@@ -530,7 +509,7 @@ class GuidedRun:
         answered = self.sure and self.run.sort is RunSort.SEALED_FACE  # it was asked about already
         if resistance is None or voltage <= 0.0 or answered:
             return
-        points = [*self._points(self.run), (resistance, voltage)]
+        points = [*self.points(self.run), (resistance, voltage)]
         why = contradictions([v for _, v in points], [v / r for r, v in points]).get(
             len(points) - 1
         )
@@ -544,7 +523,7 @@ class GuidedRun:
             allowed=f"about {about:.2f} V"
             if about is not None
             else "a voltage that falls as the current rises",
-            next_step="is it this resistor, and has it come to rest? read it again; if it is so, keep it with its doubt",
+            next_step=f"{self._others(load, voltage) or 'is it this resistor, and has it come to rest? '}read it again; if it is so, keep it with its doubt",
         )
 
     def _store(self, reading: Reading, text: str) -> LogAnswer:

@@ -79,6 +79,11 @@ class RunAtBench(GuidedRun):
         """Store a reading with its doubt."""
         return self._store(reading, text)
 
+    def take_at(self, load: str, text: str) -> LogAnswer:
+        """Store a reading at another load than the one that comes next."""
+        reading = self._reading(load, text, ())
+        return self._store(replace(reading, replaces=self.back_at(load)), text)
+
     def put_right(self, index: int, old: Reading, text: str, why: str = "") -> LogAnswer:
         """Store what replaces a reading; a load that is watched stays the last one. With a doubt nothing is asked."""
         if why:
@@ -155,7 +160,7 @@ class RunAtBench(GuidedRun):
         self._put(kept, said)
         return self._answer(f"{said[0].upper()}{said[1:]}.", ())
 
-    def _earlier(self) -> list[tuple[float, float]]:
+    def earlier_points(self) -> list[tuple[float, float]]:
         """The points of the run before, looked up among the runs of this cell only."""
         own = self.run.cell or self.run.electrode
         others = [
@@ -165,7 +170,7 @@ class RunAtBench(GuidedRun):
             and run.sort is self.run.sort
             and run.name != self.run.name
         ]
-        return self._points(others[-1]) if others else []
+        return self.points(others[-1]) if others else []
 
     def _reading(self, load: str, text: str, trace: Sequence[tuple[float, float]]) -> Reading:
         if load == AMMETER:

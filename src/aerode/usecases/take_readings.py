@@ -11,6 +11,7 @@ from aerode.measure.run_readings import TAKEN_BACK, doubt_before, was_taken_back
 from aerode.measure.settling import read_at_once, settled_voltage
 from aerode.records.logs import LogAnswer
 from aerode.records.runs import Observation, Reading, Run, RunSort, Settling
+from aerode.usecases.log_foretold import was_read
 from aerode.usecases.log_long import close_log, is_log
 from aerode.usecases.log_questions import meant_instead
 from aerode.usecases.log_run import AMMETER, load_said
@@ -33,6 +34,7 @@ __all__ = [
     "run_at_bench",
     "same_number_as",
     "skip_load",
+    "take_at_other",
     "take_last_back",
     "take_reading",
     "use_again",
@@ -74,6 +76,37 @@ def take_reading(
         last = at.read_voltage(text, at.watched.load if at.watched else "")
         trace = (*trace, (_later(trace, waited), last))
     return at.take(text, trace=trace)
+
+
+def take_at_other(
+    at: RunAtBench, text: str, other: str, *, load: str | None = None, waited: float | None = None
+) -> LogAnswer:
+    """Take a reading at the resistor that was really on; the load that was asked for stays to be read.
+
+    Parameters
+    ----------
+    at, text, load, waited
+        As of `take_reading`.
+    other : str
+        The resistor that was on.
+
+    Raises
+    ------
+    UnitError, RangeError
+        As of `take_reading`.
+    ConflictError
+        So too; and where the bench has no such resistor, this run has read it, or the load is watched.
+    """
+    refuse_other_load(at, load, text)
+    if other not in at.resistors or at.watched is not None or was_read(at, other) is not None:
+        raise ConflictError(
+            f"this reading cannot be put down at {other or 'no resistor'}",
+            where=at.run.name,
+            allowed="a resistor of the bench that this run has not read yet",
+            next_step="correct the reading it belongs to below; nothing was saved",
+        )
+    at.waited = waited
+    return at.take_at(other, text)
 
 
 def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: float) -> LogAnswer:
@@ -196,7 +229,11 @@ def keep_anyway(at: RunAtBench, text: str, why: str, *, load: str | None = None)
 
 
 def same_number_as(
-    text: str, *, current: bool = False, expected: float | None = None
+    text: str,
+    *,
+    current: bool = False,
+    expected: float | None = None,
+    band: tuple[float, float] | None = None,
 ) -> tuple[str, ...]:
     """The readings that were meant, where the one typed was not taken: the nearest to what is expected first.
 
@@ -206,7 +243,7 @@ def same_number_as(
     ('69,4 mA', '69,4 uA')
     """
     if not current:
-        return meant_instead(text, expected)
+        return meant_instead(text, expected, band)
     try:
         _, unit = units.read_number(text)
     except UnitError:

@@ -21,6 +21,7 @@ from aerode.records.electrodes import Electrode
 from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
 from aerode.usecases.fit import FitQuestion
+from aerode.usecases.log_foretold import was_read
 from aerode.usecases.log_hours import levels_from_text
 from aerode.usecases.log_long import is_log
 from aerode.usecases.read_next import in_turn
@@ -59,7 +60,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from aerode.records.figures import Figure
-    from aerode.records.logs import LogAnswer
+    from aerode.records.logs import LogAnswer, LogStep
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.run_page import RunTells
     from aerode.usecases.take_readings import RunAtBench
@@ -183,6 +184,8 @@ class _Problem:
     next_step: str = ""
     may_keep: bool = False
     instead: tuple[str, ...] = ()
+    others: tuple[str, ...] = ()
+    """Resistors that this run has not read yet, at which it would be right."""
     status: int = 422
     load: str = ""
     """The load that it was typed for."""
@@ -235,6 +238,7 @@ _SAID = {
     "open": "Open again.",
     "again": "Open again: put this load on and read it once more.",
     "noted": "",
+    "other": "Saved at the resistor that was on; this load is still to be read: put it on.",
     "moving": "Saved, and it had not settled: no curve uses it. Take it back below and watch it longer, or go on.",
 }
 
@@ -368,7 +372,13 @@ def act(request: Request, bench: OpenBench, name: str, form: Filled) -> Response
             answer = _do(at, form)
         except (RangeError, UnitError, ConflictError) as refusal:
             return _guided_page(request, _at(request, bench, name), problem=_problem(at, form, refusal))  # fmt: skip
-    done = _of_the_last(at) if answer.taken else _DONE.get(_act_of(form), "saved")
+    done = (
+        "other"
+        if form.text("other")
+        else _of_the_last(at)
+        if answer.taken
+        else _DONE.get(_act_of(form), "saved")
+    )
     place = address("runs", name, said="" if at.run.finished else done)
     sent.note(form.once, place)
     return go(place)
@@ -395,6 +405,8 @@ def _do(at: RunAtBench, form: Any) -> LogAnswer:
     word, text, load = _act_of(form), form.text("reading_as") or form.text("reading"), form.texts.get("load")  # fmt: skip
     waited = _seconds(form.text("waited"), at)
     at.sure = form.text("sure") == "yes"
+    if form.text("other"):
+        return take_readings.take_at_other(at, text, form.text("other"), load=load, waited=waited)
     if word == "end":
         return take_as_it_stands(at, text, load=load, waited=waited)
     if word == "again":
@@ -448,13 +460,24 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
         allowed=refusal.allowed,
         next_step=refusal.next_step,
         may_keep=believed,
+        others=tuple(one for one in at.others if not at.watched and was_read(at, one) is None),
         instead=take_readings.same_number_as(
-            typed, current=current, expected=step.expected_voltage if step else None
+            typed,
+            current=current,
+            expected=step.expected_voltage if step else None,
+            band=_band(step),
         )
         if believed
         else (),
         status=409 if isinstance(refusal, ConflictError) else 422,
     )
+
+
+def _band(step: LogStep | None) -> tuple[float, float] | None:
+    """What is said to be expected [V]; None where nothing is."""
+    if step is None or step.expected_low is None or step.expected_high is None:
+        return None
+    return step.expected_low, step.expected_high
 
 
 def _told(
