@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError
@@ -12,16 +11,13 @@ from aerode.measure.comparison.unread import TooFewReadError, Why
 from aerode.measure.run_readings import remaining_loads
 from aerode.records.comparisons import Comparison, Verdict
 from aerode.records.electrodes import Cell, Electrode
-from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import (
-    Function,
-    MeshCard,
     PowderLot,
     Solution,
-    SolventLot,
 )
-from aerode.records.mixes import Batch, Mix
+from aerode.records.mixes import Mix
 from aerode.records.runs import Run, RunSort, Unsorted
+from aerode.usecases import what_lacks
 from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
 from aerode.usecases.compare import compare
 from aerode.usecases.condition_cures import Cause, cause_of
@@ -33,9 +29,9 @@ from aerode.usecases.electrode_page_next import (
     next_for_piece,
 )
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
-from aerode.usecases.off_shelf import offered
 from aerode.usecases.read_next import in_turn, read_next, reading_order, to_be_read
-from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
+from aerode.usecases.unsaid_solvents import unsaid_solvents
+from aerode.usecases.what_step import ON_A_PIECE, Step
 
 if TYPE_CHECKING:
     from aerode.records.comparisons import NextAct
@@ -43,37 +39,6 @@ if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
 __all__ = ["NextStep", "Step", "Waiting", "what_next"]
-
-
-class Step(StrEnum):
-    """The cheapest act that brings the bench on."""
-
-    SETTLE = "settle a record that stands in two states"
-    METER = "enter the multimeter"
-    RESISTORS = "enter the resistors"
-    POWDER = "enter the first powder"
-    BINDER = "enter the binder"
-    SCALE = "enter the scale"
-    MIX = "plan the first mix"
-    SOLVENT = SAY_IT
-    POT = "weigh the pot"
-    MESH = "enter the mesh"
-    ELECTRODE = "enter the first electrode"
-    COAT = PieceAct.COAT.value
-    WEIGH = PieceAct.WEIGH.value
-    PRESS = PieceAct.PRESS.value
-    ALUMINIUM = PieceAct.ALUMINIUM.value
-    ELECTROLYTE = PieceAct.ELECTROLYTE.value
-    CELL = PieceAct.CELL.value
-    GO_ON = "go on with the run"
-    READ_AGAIN = "read a load again"
-    MEASURE = PieceAct.MEASURE.value
-    SECOND = "make a second electrode"
-    BUILD = "build one more"
-    COMPARE = "look at the comparison"
-
-
-_ON_A_PIECE = {Step.COAT, Step.WEIGH, Step.PRESS, Step.CELL}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,6 +69,8 @@ class NextStep:
     """The act that the comparison names, where that is the step and nothing blocks it."""
     cause: Cause | None = None
     """What lies behind the conditions that block the comparison; None where nothing of the kind does."""
+    ready: str = ""
+    """A piece that may be read while this step is done or waited for; "" for none."""
     unread: TooFewReadError | None = None
     """Which electrodes could not be read, and why; None where they could or nothing was compared."""
     claims: tuple[JudgedClaim, ...] = ()
@@ -138,6 +105,7 @@ def what_next(bench: BenchFile) -> NextStep:
     )
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
+    ready = _ready(bench, electrodes, runs, about) if step in ON_A_PIECE - {Step.CELL} else ""
     act, doing = "", None
     cause = cause_of(bench, found) if isinstance(found, Comparison) else None
     if step is Step.COMPARE and cause is not None:
@@ -170,7 +138,7 @@ def what_next(bench: BenchFile) -> NextStep:
         figure = picturing.ammeter_beside_fair(found)
     return NextStep(
         step=step, about=about, act=act, piece=piece, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
-        counts=counts, cause=cause, unread=unread, claims=claims,
+        counts=counts, cause=cause, ready=ready, unread=unread, claims=claims,
     )  # fmt: skip
 
 
@@ -178,7 +146,7 @@ def _on_the_piece(bench: BenchFile, step: Step, about: str) -> PieceNext | None:
     """The judgement on the piece that a step is about; None where it is about no piece."""
     if step is Step.CELL:
         return cell_next(bench, about)
-    return next_for_piece(bench, bench.get(Electrode, about)) if step in _ON_A_PIECE else None
+    return next_for_piece(bench, bench.get(Electrode, about)) if step in ON_A_PIECE else None
 
 
 def _in_turn(bench: BenchFile, electrodes: list[Electrode], runs: list[Run]) -> list[Run]:
@@ -248,23 +216,24 @@ def _step(
     open_ones = _unmeasured(electrodes, runs)
     about, following, picked = _piece_next(bench, electrodes, runs, open_ones) if open_ones else ("", None, "")  # fmt: skip
     if following is not None and following.act in MAKING:
+        idle = about if following.act is PieceAct.WEIGH else ""
+        if idle and (second := what_lacks.for_the_second_recipe(bench, electrodes, meanwhile=idle)):
+            return second
         return Step(following.act.value), about, f"{following.why} {picked}".strip()
-    sorts = {part.sort for part in offered(bench, Instrument)}
     if not electrodes and bench.count(Mix):
-        return _lacking_for_an_electrode(bench)
+        return what_lacks.for_an_electrode(bench)
     if not electrodes and (bench.count(PowderLot) or bench.count(Solution)):
-        return _lacking_for_a_mix(bench, sorts)  # who stands at the jar goes on there
-    if Sort.MULTIMETER not in sorts and Sort.LOGGER not in sorts:
-        return Step.METER, "", "Every reading names the meter it was read with: its error is in every result."  # fmt: skip
-    if Sort.RESISTOR not in sorts:
-        return Step.RESISTORS, "", "A resistor across the cell is the fair load; three or more of them give a curve. One line takes them all."  # fmt: skip
+        return what_lacks.for_a_mix(bench)  # who stands at the jar goes on there
+    if lack := what_lacks.for_measuring(bench):
+        return lack
     if not electrodes:
-        return _lacking_for_a_mix(bench, sorts)
+        return what_lacks.for_a_mix(bench)
     if following is not None:
         if following.act in {PieceAct.ALUMINIUM, PieceAct.ELECTROLYTE}:
             return Step(following.act.value), "", following.why
-        if following.act is PieceAct.MEASURE and (pot := _second_pot(bench, electrodes)):
-            return pot
+        second = what_lacks.for_the_second_recipe(bench, electrodes)
+        if following.act is PieceAct.MEASURE and second is not None:
+            return second
         counted = f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
         told = f"{turn.words}." if turn is not None and turn.electrode == about else picked
         return Step(following.act.value), about, f"{following.why or counted} {told}".strip()
@@ -302,59 +271,40 @@ def _named_act(found: Comparison, why: str) -> tuple[str, str]:
     return found.next_act.do, _sentence(found.next_act.why)
 
 
-def _lacking_for_an_electrode(bench: BenchFile) -> tuple[Step, str, str]:
-    """What the first electrode lacks, in the order of the job: the pot, the mesh, else the electrode itself."""
-    newest = bench.latest(Mix, count=1)[0]
-    mix = newest.name
-    if not bench.count(Batch):
-        if unsaid := unsaid_solvents(bench, (newest,)):
-            return Step.SOLVENT, unsaid[0], why_say_it(mix)
-        return Step.POT, mix, "What was really weighed in goes with the pot: the electrode then knows what it is made of."  # fmt: skip
-    if not offered(bench, MeshCard):
-        return Step.MESH, "", "The coat is carried by it, and its mass is taken off the piece's: weigh it bare."  # fmt: skip
-    return Step.ELECTRODE, "", "With its wetted area, every reading becomes a number per area."
-
-
 def _piece_next(
     bench: BenchFile, electrodes: list[Electrode], runs: list[Run], open_ones: list[str]
 ) -> tuple[str, PieceNext, str]:
-    """The piece to go on with, its next act, and why it is this one: while one dries, the next is coated."""
+    """The piece to go on with, its next act, and why it is this one.
+
+    What is begun is made first and then all of it is read in turn; while one piece dries, the next
+    is coated.
+    """
     known = {one.name: one for one in electrodes}
     chosen = read_next(bench, electrodes, runs, open_ones)
     following = next_for_piece(bench, known[chosen.electrode])
+    if following.act in {PieceAct.COAT, PieceAct.PRESS}:
+        return chosen.electrode, following, chosen.why
+    others = [(name, next_for_piece(bench, known[name])) for name in reading_order(bench, electrodes, runs, open_ones)]  # fmt: skip
+    coat = next(((name, other) for name, other in others if other.act is PieceAct.COAT), None)
     if following.act is PieceAct.WEIGH:
-        for name in reading_order(bench, electrodes, runs, open_ones):
-            other = next_for_piece(bench, known[name])
-            if other.act is PieceAct.COAT:
-                return name, other, f"Meanwhile {chosen.electrode} dries."
-    return chosen.electrode, following, chosen.why
+        return (*coat, f"Meanwhile {chosen.electrode} dries.") if coat else (chosen.electrode, following, chosen.why)  # fmt: skip
+    making = coat or next(((name, other) for name, other in others if other.act in MAKING), None)
+    if making is None:
+        return chosen.electrode, following, chosen.why
+    return (*making, f"{chosen.electrode} is ready to be read; {_MADE_FIRST}.")
 
 
-def _second_pot(bench: BenchFile, electrodes: list[Electrode]) -> tuple[Step, str, str] | None:
-    """The pot of the second of two recipes, where it is still to be weighed before the first reading."""
-    built = {layer.mix for one in electrodes for layer in one.layers} | {e.recipe for e in electrodes}  # fmt: skip
-    unbuilt = [mix.name for mix in bench.latest(Mix, count=2) if mix.name not in built and not bench.all(Batch, of=mix.name)]  # fmt: skip
-    if unbuilt and bench.count(Mix) == 2 and not bench.count(Run):
-        return Step.POT, unbuilt[0], "Two recipes are fairest made and read together: the second one has no pot yet."  # fmt: skip
-    return None
+_MADE_FIRST = "what is begun is made first, then all are read in turn on one day"
 
 
-def _lacking_for_a_mix(bench: BenchFile, sorts: set[Sort]) -> tuple[Step, str, str]:
-    """What the first mix lacks, else the mix itself."""
-    functions = {powder.function for powder in offered(bench, PowderLot)}
-    if not functions - {Function.BINDER}:
-        return Step.POWDER, "", "Carbon first: it carries the current. From what stands on the shelf a mix can be dosed to your scale."  # fmt: skip
-    if Function.BINDER not in functions and not offered(bench, Solution):
-        return Step.BINDER, "", "It holds the powder on the mesh: most often a plastic in its solvent, as it stands in the jar."  # fmt: skip
-    if Sort.SCALE not in sorts:
-        return Step.SCALE, "", "Its smallest step says how small a mix it can weigh."
-    why = "The mix says what it dries to, what your scale can weigh, and what can hurt you."
-    usual = {"a conductor such as carbon black": Function.CONDUCTOR in functions,
-             "a catalyst": Function.CATALYST in functions, "a solvent to thin it": bool(offered(bench, SolventLot))}  # fmt: skip
-    lacks = [words for words, there in usual.items() if not there]
-    if lacks:
-        why += f" Most mixes also have {' and '.join(lacks)}: not on the shelf yet, and a mix can do without."
-    return Step.MIX, "", why
+def _ready(bench: BenchFile, electrodes: list[Electrode], runs: list[Run], about: str) -> str:
+    """The first piece in turn that waits for nothing but its cell or its reading, beside one that is made."""
+    open_ones = [name for name in _unmeasured(electrodes, runs) if name != about]
+    known = {one.name: one for one in electrodes}
+    order = reading_order(bench, electrodes, runs, open_ones)
+    return next(
+        (name for name in order if next_for_piece(bench, known[name]).act not in MAKING), ""
+    )
 
 
 def _unmeasured(electrodes: list[Electrode], runs: list[Run]) -> list[str]:

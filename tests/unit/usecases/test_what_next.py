@@ -44,9 +44,10 @@ def test_the_steps_of_a_new_bench_in_their_order(bench: BenchFile) -> None:
     for record in (
         Instrument(name="meter", sort=Sort.MULTIMETER),
         Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0),
-        PowderLot(name="char", substance="biochar", function="conductor"),  # pyright: ignore[reportArgumentType]
-        Solution(name="jar", polymer="PVB"),
         Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+        PowderLot(name="char", substance="biochar", function="conductor"),  # pyright: ignore[reportArgumentType]
+        PowderLot(name="black ore", substance="manganese dioxide", function=Function.CATALYST),
+        Solution(name="jar", polymer="PVB"),
         Mix(name="M1"),
         Batch(name="M1 pot 1", mix="M1"),
         MeshCard(name="gauze", material="nickel"),
@@ -59,7 +60,7 @@ def test_the_steps_of_a_new_bench_in_their_order(bench: BenchFile) -> None:
         met.append(what_next(bench).step)
 
     assert met == [
-        Step.METER, Step.RESISTORS, Step.POWDER, Step.BINDER, Step.SCALE, Step.MIX, Step.POT, Step.MESH,
+        Step.METER, Step.RESISTORS, Step.SCALE, Step.POWDER, Step.CATALYST, Step.BINDER, Step.MIX, Step.POT, Step.MESH,
         Step.ELECTRODE, Step.ALUMINIUM, Step.ELECTROLYTE, Step.CELL, Step.MEASURE,
     ]  # fmt: skip
 
@@ -77,7 +78,10 @@ def test_the_pot_of_the_second_mix_comes_before_the_first_reading(bench: BenchFi
     found = what_next(bench)
     assert (found.step, found.about) == (Step.POT, "M2")
     bench.put(Batch(name="M2 pot 1", mix="M2"))
-    assert what_next(bench).step is Step.MEASURE
+    found = what_next(bench)
+    assert (found.step, found.about) == (Step.ELECTRODE, "M2")
+    bench.put(Run(name="T1 loads", electrode="T1", planned_loads=("open", "10 ohm")))
+    assert what_next(bench).step is Step.GO_ON
 
 
 def test_a_bench_that_measures_without_cells_is_not_asked_for_them(bench: BenchFile) -> None:
@@ -98,17 +102,19 @@ def test_a_solution_alone_asks_for_the_powder(bench: BenchFile) -> None:
     bench.put(Instrument(name="meter", sort=Sort.MULTIMETER))
     bench.put(Instrument(name="10 ohm", sort=Sort.RESISTOR, nominal_resistance=10.0))
     bench.put(Solution(name="jar", polymer="PVB"))
+    assert what_next(bench).step is Step.SCALE
+    bench.put(Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5))
 
     assert what_next(bench).step is Step.POWDER
 
 
 def test_who_begins_at_the_jar_goes_on_there(bench: BenchFile) -> None:
-    """Powder before meter: binder, scale, mix and electrode come first, then what measuring needs."""
+    """Powder before meter: scale, binder, mix and electrode come first, then what measuring needs."""
     met: list[Step] = []
     for record in (
         PowderLot(name="char", substance="biochar", function=Function.CONDUCTOR),
-        Solution(name="jar", polymer="PVB"),
         Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+        Solution(name="jar", polymer="PVB"),
         Mix(name="M1"),
         Batch(name="M1 pot 1", mix="M1"),
         MeshCard(name="gauze", material="nickel"),
@@ -118,7 +124,7 @@ def test_who_begins_at_the_jar_goes_on_there(bench: BenchFile) -> None:
         met.append(what_next(bench).step)
 
     assert met == [
-        Step.BINDER, Step.SCALE, Step.MIX, Step.POT, Step.MESH, Step.ELECTRODE, Step.METER,
+        Step.SCALE, Step.CATALYST, Step.MIX, Step.POT, Step.MESH, Step.ELECTRODE, Step.METER,
     ]  # fmt: skip
 
 

@@ -51,18 +51,43 @@ def test_from_the_empty_bench_to_the_first_mix(newcomer: TestClient) -> None:
     for place, sent in (
         ("/things/instrument/new", {"name": "cheap one", "sort": "multimeter"}),
         ("/shelf/resistors", {"values": "100, 47, 33, 22"}),
-        ("/things/powder/new", {"name": "black", "substance": "carbon black", "function": "conductor"}),
-        ("/things/solution/new", {"name": "jar", "polymer": "PVB", "liquid": "ethanol"}),
         ("/things/instrument/new", {"name": "kitchen", "sort": "scale", "resolution": "0.1 g"}),
+        ("/things/powder/new", {"name": "black", "substance": "carbon black", "function": "conductor"}),
+        ("/things/powder/new", {"name": "ore", "substance": "manganese dioxide", "function": "catalyst"}),
+        ("/things/solution/new", {"name": "jar", "polymer": "PVB", "liquid": "ethanol"}),
     ):  # fmt: skip
         assert newcomer.get(met[-1]).status_code == 200
         assert newcomer.post(place, data=sent, follow_redirects=False).status_code == 303
         met.append(_next(newcomer))
 
     assert met == [
-        "/things/instrument/new?sort=multimeter", "/shelf/resistors", "/things/powder/new",
-        "/things/solution/new", "/things/instrument/new?sort=scale", "/mixes/new",
+        "/things/instrument/new?sort=multimeter", "/shelf/resistors", "/things/instrument/new?sort=scale",
+        "/things/powder/new", "/things/powder/new?function=catalyst", "/things/solution/new", "/mixes/new",
     ]  # fmt: skip
+
+
+def test_a_catalyst_is_one_tap_and_so_is_none(newcomer: TestClient) -> None:
+    """After the carbon both choices have a button; who went without finds the catalyst beside the mix."""
+    for place, sent in (
+        ("/things/instrument/new", {"name": "cheap one", "sort": "multimeter"}),
+        ("/shelf/resistors", {"values": "100, 47, 33, 22"}),
+        ("/things/instrument/new", {"name": "kitchen", "sort": "scale", "resolution": "0.1 g"}),
+        ("/things/powder/new", {"name": "black", "substance": "carbon black", "function": "conductor"}),
+    ):  # fmt: skip
+        newcomer.post(place, data=sent)
+    home = newcomer.get("/").text
+    assert 'href="/things/powder/new?function=catalyst">Enter a catalyst<' in home
+    assert 'href="/things/solution/new">No catalyst: on to the binder<' in home
+    form = newcomer.get("/things/powder/new?function=catalyst").text
+    assert '<option value="catalyst" selected>' in form
+
+    newcomer.post(
+        "/things/solution/new", data={"name": "jar", "polymer": "PVB", "liquid": "ethanol"}
+    )
+    home = newcomer.get("/").text
+    assert "Next: plan the first mix" in home
+    assert 'href="/things/powder/new?function=catalyst">Enter a catalyst<' in home
+    assert 'href="/things/solvent/new">Enter a solvent<' in home
 
 
 def test_four_resistors_are_one_form(newcomer: TestClient, empty_place: Path) -> None:

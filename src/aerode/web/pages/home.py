@@ -8,8 +8,10 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
 from aerode.records.electrodes import Electrode
-from aerode.records.mixes import Batch, Mix
+from aerode.records.mixes import Batch
 from aerode.usecases.electrode_page_next import PieceAct
+from aerode.usecases.newest_pieces import RECENT
+from aerode.usecases.what_lacks import mixes_without_pot, usual_but_lacking
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
 from aerode.web.pages.building import one_more_of, ways_to_build
@@ -69,6 +71,12 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
     )  # fmt: skip
 
 
+_USUAL = {
+    "a conductor such as carbon black": ("Enter a conductor", address("things", "powder", "new", function="conductor")),
+    "a catalyst": ("Enter a catalyst", address("things", "powder", "new", function="catalyst")),
+    "a solvent to thin it": ("Enter a solvent", "/things/solvent/new"),
+}  # fmt: skip
+"""Where what most mixes have and the shelf lacks is entered."""
 _ONE = {"mixes": "mix", "electrodes": "electrode", "runs": "run"}
 _LISTS = {"mixes": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
 
@@ -76,10 +84,11 @@ _LISTS = {"mixes": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
 def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     """Where to go who will not wait for this step; ("", "") where nothing can be done without it."""
     if now.step is Step.MESH:
-        return "Enter the electrode without it", _first(bench)
+        return "Enter the electrode without it", _first(bench, "")
     if now.step is Step.SOLVENT:
-        return "Weigh the pot without it", address("mixes", _newest_mix(bench), "pots", "new")
-    can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.POT)
+        mix = next(iter(mixes_without_pot(bench)), "")
+        return "Weigh the pot without it", address("mixes", mix, "pots", "new")
+    can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.POT, Step.ELECTRODE)
     if now.step in can_wait and bench.count(Electrode):
         return "Measure without it", "/runs/start"
     return "", ""
@@ -87,10 +96,18 @@ def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
 
 def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
     """The quiet buttons beside the first one of the step."""
+    if now.step is Step.CATALYST:
+        return [("No catalyst: on to the binder", "/things/solution/new")]
+    if now.step is Step.MIX:
+        return [_USUAL[words] for words in usual_but_lacking(bench)]
+    if now.step is Step.POT and not bench.count(Batch):
+        others = [mix for mix in mixes_without_pot(bench) if mix != now.about][-2:]
+        return [(f"The pot of {mix} first", address("mixes", mix, "pots", "new")) for mix in others]
     if now.step is Step.BUILD:
         return ways_to_build(bench, now.about)[1:]
     if now.piece is not None:
-        return ways_of_piece(now.piece, now.about)[1:] + _of_the_cause(now)
+        meanwhile = [(f"Measure {now.ready} meanwhile", address("runs", "start", electrode=now.ready))] if now.ready else []  # fmt: skip
+        return ways_of_piece(now.piece, now.about)[1:] + meanwhile + _of_the_cause(now)
     return ways_to_act(bench, now.doing)[1:] if now.step is Step.COMPARE else _of_the_cause(now)
 
 
@@ -124,6 +141,10 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         ),
         Step.RESISTORS: ("Enter the resistors", "/shelf/resistors"),
         Step.POWDER: ("Enter a powder", "/things/powder/new"),
+        Step.CATALYST: (
+            "Enter a catalyst",
+            address("things", "powder", "new", function="catalyst"),
+        ),
         Step.BINDER: ("Enter a solution", "/things/solution/new"),
         Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
         Step.MIX: ("Plan a mix", "/mixes/new"),
@@ -131,7 +152,10 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.POT: ("Weigh the pot", address("mixes", now.about, "pots", "new")),
         Step.MESH: ("Enter the mesh", "/things/mesh/new"),
         Step.BUILD: ways_to_build(bench, now.about)[0] if now.step is Step.BUILD else ("", ""),
-        Step.ELECTRODE: ("Enter an electrode", _first(bench)),
+        Step.ELECTRODE: (
+            f"Enter an electrode of {now.about}" if now.about else "Enter an electrode",
+            _first(bench, now.about),
+        ),
         Step.GO_ON: (f"Go on reading {now.about}", address("runs", now.about)),
         Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
@@ -140,18 +164,14 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     return acts[now.step]
 
 
-def _newest_mix(bench: BenchFile) -> str:
-    return next((mix.name for mix in bench.latest(Mix, count=1)), "")
-
-
-def _first(bench: BenchFile) -> str:
-    """The form of an electrode of the newest mix, where there is one."""
-    mix = next(iter(bench.latest(Mix, count=1)), None)
-    if mix is None:
+def _first(bench: BenchFile, mix: str) -> str:
+    """The form of an electrode of a mix and its newest pot; "" takes the mix of the first pot."""
+    mix = mix or next((pot.mix for pot in bench.latest(Batch, count=RECENT)[::-1]), "")
+    if not mix:
         return "/things/electrode/new"
-    pot = next(iter(bench.all(Batch, of=mix.name)[::-1]), None)
-    layer = {"layers.0.mix": mix.name, "layers.0.batch": pot.name if pot else ""}
-    return address("things", "electrode", "new", recipe=mix.name, **layer)
+    pot = next(iter(bench.all(Batch, of=mix)[::-1]), None)
+    layer = {"layers.0.mix": mix, "layers.0.batch": pot.name if pot else ""}
+    return address("things", "electrode", "new", recipe=mix, **layer)
 
 
 def _second(bench: BenchFile, first: str) -> str:

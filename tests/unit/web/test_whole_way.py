@@ -1,0 +1,221 @@
+"""The first page from an empty bench to the verdict: two mixes, five pieces, each step once and in turn."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from html import unescape
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from starlette.testclient import TestClient
+from tests.unit.web.conftest import NOON, ORIGIN, PORT
+
+from aerode.records.electrodes import Cell, Coat, Electrode, Layer, Press, Weighing
+from aerode.records.instruments import Instrument, MeterRange, Sort
+from aerode.records.marks import Condition, Entry, Known, Share
+from aerode.records.materials import (
+    Aluminium,
+    Electrolyte,
+    Function,
+    MeshCard,
+    PowderLot,
+    Solution,
+)
+from aerode.records.mixes import Batch, Mix
+from aerode.records.runs import Reading, Run, Settling
+from aerode.store.bench_file import BenchFile
+from aerode.usecases.run_conditions import CONDITIONS
+from aerode.usecases.what_next import NextStep, Step, what_next
+from aerode.web.app import create_app
+from aerode.web.settings import Settings
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from pathlib import Path
+
+    from aerode.web.guard.doors import Doors
+
+OF_THE_CELL = ("aluminium", "gap", "salinity")
+VOLTS = {"100 ohm": 0.80, "33 ohm": 0.70, "10 ohm": 0.52}
+FIRST_PAIR = [
+    (Step.METER, ""), (Step.RESISTORS, ""), (Step.SCALE, ""), (Step.POWDER, ""), (Step.CATALYST, ""),
+    (Step.BINDER, ""), (Step.MIX, ""), (Step.POT, "A"), (Step.MESH, ""), (Step.ELECTRODE, "A"),
+    (Step.COAT, "A1"), (Step.POT, "B"), (Step.ELECTRODE, "B"), (Step.COAT, "B1"),
+    (Step.WEIGH, "A1"), (Step.PRESS, "A1"), (Step.WEIGH, "B1"), (Step.PRESS, "B1"),
+    (Step.ALUMINIUM, ""), (Step.ELECTROLYTE, ""),
+    (Step.CELL, "A1"), (Step.MEASURE, "A1"), (Step.CELL, "B1"), (Step.MEASURE, "B1"),
+]  # fmt: skip
+"""What is asked until each recipe has one piece read; common practice, no source for the order."""
+
+
+@dataclass
+class Maker:
+    """Somebody who does just what the first page says."""
+
+    bench: BenchFile
+    read: int = 0
+    made: list[str] = field(default_factory=list[str])
+
+    def do(self, now: NextStep) -> None:
+        """The step, as it would be entered."""
+        act: dict[Step, Callable[[str], Any]] = {
+            Step.COAT: self._coat, Step.WEIGH: self._weigh, Step.PRESS: self._press, Step.MEASURE: self._measure,
+            Step.ELECTRODE: self.piece, Step.CELL: self._cell,
+            Step.POT: lambda mix: self.bench.put(Batch(name=f"{mix} pot 1", mix=mix)),
+        }  # fmt: skip
+        if now.step in act:
+            act[now.step](now.about)
+        else:
+            self.bench.put_all(THINGS[now.step])
+
+    def piece(self, mix: str) -> None:
+        """The next piece of a mix: A1, A2, ..."""
+        name = f"{mix}{sum(one[0] == mix for one in self.made) + 1}"
+        self.made.append(name)
+        self.bench.put(Electrode(
+            name=name, recipe=mix, mesh="gauze", mesh_mass=Entry(value=4e-4), layers=(Layer(mix=mix, batch=f"{mix} pot 1"),),
+            wetted_area=Entry(value=9e-4, standard_uncertainty=1e-5),
+        ))  # fmt: skip
+
+    def _change(self, name: str, **fields: Any) -> None:
+        self.bench.put(replace(self.bench.get(Electrode, name), **fields))
+
+    def _coat(self, name: str) -> None:
+        layer = self.bench.get(Electrode, name).layers[0]
+        self._change(name, layers=(replace(layer, coats=(Coat(wet_mass=1e-3),)),))
+
+    def _weigh(self, name: str) -> None:
+        self._change(name, weighings=(Weighing(mass=6e-4), Weighing(mass=6e-4, after=7200.0)))
+
+    def _press(self, name: str) -> None:
+        self._change(name, press=(Press(means="two plates"),))
+
+    def _cell(self, name: str) -> None:
+        self.bench.put(Cell(name=f"cell {name}", electrode=name, aluminium="sheet", electrolyte="brine",
+                            gap=Entry(value=4e-3), aluminium_area=Entry(value=2e-3)))  # fmt: skip
+
+    def _measure(self, name: str) -> None:
+        self.read += 1
+        gain = (1.0 if name[0] == "A" else 0.75) + 0.004 * int(name[1])
+        read = tuple(Reading(load=load, voltage=gain * volt, waited=120.0, settling=Settling.SETTLED, text="x") for load, volt in VOLTS.items())  # fmt: skip
+        same: dict[str, Any] = {one: Condition(known=Known.SAME) for one in CONDITIONS if one not in OF_THE_CELL}  # fmt: skip
+        self.bench.put(Run(name=f"{name} loads", electrode=name, cell=f"cell {name}", session="day", order=self.read,
+                           meter="meter", readings=read, planned_loads=tuple(VOLTS), finished=True, **same))  # fmt: skip
+
+
+_RANGE = MeterRange(name="2 V", full_scale=2.0, count=0.001, of_reading=0.005, counts=2.0)
+THINGS: dict[Step, list[Any]] = {
+    Step.METER: [Instrument(name="meter", sort=Sort.MULTIMETER, ranges=(_RANGE,))],
+    Step.RESISTORS: [
+        Instrument(name=f"{ohms:g} ohm", sort=Sort.RESISTOR, nominal_resistance=ohms, tolerance=0.01)
+        for ohms in (100.0, 33.0, 10.0)
+    ],
+    Step.SCALE: [Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5)],
+    Step.POWDER: [PowderLot(name="char", substance="biochar", function=Function.CONDUCTOR)],
+    Step.CATALYST: [PowderLot(name="ore", substance="manganese dioxide", function=Function.CATALYST)],
+    Step.BINDER: [Solution(name="jar", polymer="PVB", liquid=(Share(of="ethanol", fraction=1.0),))],
+    Step.MIX: [Mix(name="A"), Mix(name="B")],
+    Step.MESH: [MeshCard(name="gauze", material="nickel")],
+    Step.ALUMINIUM: [Aluminium(name="sheet")],
+    Step.ELECTROLYTE: [Electrolyte(name="brine", salt="sodium chloride", mass_fraction=Entry(value=0.1))],
+}  # fmt: skip
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Path:
+    """A bench on which nothing stands."""
+    where = tmp_path / "empty.aerode"
+    BenchFile.create(where, title="shed", clock=lambda: NOON).close()
+    return where
+
+
+@pytest.fixture
+def home(place: Path, doors: Doors) -> TestClient:
+    """A browser that is in, on the empty bench."""
+    app = create_app(Settings(bench=str(place), port=PORT, clock=lambda: NOON), doors)
+    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+    return browser
+
+
+def _walked(home: TestClient, place: Path, until: Step) -> list[tuple[Step, str]]:
+    """Do what the first page says, step by step, and look at its button each time."""
+    met: list[tuple[Step, str]] = []
+    with BenchFile.open(place) as bench:
+        maker = Maker(bench, made=bench.names(Electrode), read=bench.count(Run))
+        while (now := what_next(bench)).step is not until:
+            assert (now.step, now.about) not in met, f"{now.step} {now.about} is asked for twice"
+            met.append((now.step, now.about))
+            page = home.get("/").text
+            found = re.search(r'<p class="actions"><a class="button" href="([^"]+)"', page)
+            assert found is not None
+            form = home.get(unescape(found[1]))
+            assert form.status_code == 200, found[1]
+            assert not now.about or now.about in form.text
+            maker.do(now)
+    return met
+
+
+def test_from_the_empty_bench_to_one_piece_of_each_recipe(home: TestClient, place: Path) -> None:
+    """No step is left out, none comes twice; the second recipe is made while the first dries."""
+    assert _walked(home, place, Step.BUILD) == FIRST_PAIR
+
+
+def test_three_more_pieces_are_made_before_they_are_read_in_turn(
+    home: TestClient, place: Path
+) -> None:
+    """Coats first, then drying and pressing, then cell and reading of each; recipes take turns; then the verdict."""
+    _walked(home, place, Step.BUILD)
+    with BenchFile.open(place) as bench:
+        maker = Maker(bench, made=bench.names(Electrode))
+        for mix in ("A", "B", "A"):
+            maker.piece(mix)
+    met = _walked(home, place, Step.COMPARE)
+
+    assert [about for step, about in met if step is Step.COAT] == ["A2", "B2", "A3"]
+    acts = [step for step, _ in met]
+    assert max(place for place, step in enumerate(acts) if step is Step.PRESS) < acts.index(
+        Step.CELL
+    )
+    assert met[acts.index(Step.CELL) :] == [
+        (Step.CELL, "A2"), (Step.MEASURE, "A2"), (Step.CELL, "B2"), (Step.MEASURE, "B2"),
+        (Step.CELL, "A3"), (Step.MEASURE, "A3"),
+    ]  # fmt: skip
+    with BenchFile.open(place, read_only=True) as bench:
+        assert what_next(bench).best.startswith("It is shown that recipe A gives more")
+
+
+def test_a_piece_that_is_begun_is_made_before_another_is_read(
+    home: TestClient, place: Path
+) -> None:
+    """B1 is ready, A1 is not coated yet: A1 comes first, with why, and B1 may be read meanwhile."""
+    with BenchFile.open(place) as bench:
+        maker = Maker(bench)
+        for step in (Step.METER, Step.RESISTORS, Step.SCALE, Step.MIX, Step.MESH):
+            bench.put_all(THINGS[step])
+        maker.piece("A")
+        bench.put(Electrode(name="B1", recipe="B"))
+        bench.put(Cell(name="cell B1", electrode="B1"))
+        bench.put_all([*THINGS[Step.ALUMINIUM], *THINGS[Step.ELECTROLYTE]])
+        bench.put(
+            Run(name="A0 loads", electrode="A0", readings=(Reading(load="10 ohm", voltage=0.5),))
+        )
+        bench.put(Electrode(name="A0", recipe="A"))
+        now = what_next(bench)
+
+    assert (now.step, now.about, now.ready) == (Step.COAT, "A1", "B1")
+    assert "B1 is ready to be read; what is begun is made first" in now.why
+    assert 'href="/runs/start?electrode=B1">Measure B1 meanwhile<' in home.get("/").text
+
+
+def test_the_first_planned_mix_is_weighed_first(home: TestClient, place: Path) -> None:
+    """Who planned A and then B weighs A, is told why B waits, and may still begin with B."""
+    with BenchFile.open(place) as bench:
+        for step in (Step.METER, Step.RESISTORS, Step.SCALE, Step.POWDER, Step.BINDER, Step.MIX):
+            bench.put_all(THINGS[step])
+        now = what_next(bench)
+
+    assert (now.step, now.about) == (Step.POT, "A")
+    assert "A was planned first, B has its turn while the first coat dries" in now.why
+    assert 'href="/mixes/B/pots/new">The pot of B first<' in home.get("/").text
