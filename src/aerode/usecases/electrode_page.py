@@ -29,6 +29,7 @@ from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.press_start import usual_start
+from aerode.usecases.unlikely_mesh import doubts_of_piece
 from aerode.usecases.unlikely_pieces import cautions_wet
 from aerode.usecases.weighed_dry import with_dry_weight
 
@@ -97,6 +98,8 @@ class ElectrodeLook:
     facts: tuple[Fact, ...]
     coats: tuple[CoatRow, ...]
     weighings: tuple[str, ...]
+    at_odds: tuple[str, ...]
+    """Weights of the piece, its mesh and its coats that do not fit one another."""
     coat_minds: tuple[str, ...]
     """Coats whose dry and wet mass do not fit their mix."""
     dryness: ProcessAnswer | None
@@ -166,6 +169,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         what=_what(electrode),
         facts=_facts(bench, electrode),
         coats=_coats(electrode, step),
+        at_odds=tuple(one.ask for one in doubts_of_piece(bench, electrode)),
         coat_minds=coat_minds(bench, electrode),
         weighings=_weighings(electrode, step),
         dryness=dry.answer,
@@ -274,6 +278,10 @@ def _built(electrode: Electrode) -> list[Fact]:
     found: list[Fact] = []
     if electrode.mesh:
         found.append(Fact("Mesh", electrode.mesh))
+    if electrode.mesh_mass is not None:
+        bare = electrode.mesh_mass
+        grams = amount(bare.value, "kg", bare.standard_uncertainty)
+        found.append(Fact("Bare mesh alone", bare.text or grams, bare.how))
     if electrode.tab:
         ohms = electrode.tab.resistance
         joint = amount(ohms.value, "ohm", ohms.standard_uncertainty) if ohms else ""

@@ -23,6 +23,7 @@ from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.bench_units import on_steps
 from aerode.usecases.changing import change_record
 from aerode.usecases.electrode_page_dryness import scale_step
+from aerode.usecases.unlikely_mesh import ask_of_mesh
 from aerode.usecases.unlikely_pieces import ask_of_coat, ask_of_press
 
 if TYPE_CHECKING:
@@ -153,14 +154,16 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
         Of the electrode.
     texts : mapping
         "mass", and "after" (time since the weighing before) where it was not weighed just now;
-        "beside" the names of the like pieces that lay on the scale with it.
+        "beside" the names of the like pieces that lay on the scale with it; "sure" the question that
+        is answered with yes.
     at : str
         Moment, ISO 8601.
 
     Returns
     -------
     Acted
-        Of `name`; the weighing stands in the log of every piece that was on the scale.
+        Of `name`; the weighing stands in the log of every piece that was on the scale. One that does not
+        fit the bare mesh or the wet coats is asked about first.
     """
     if not texts.get("mass", "").strip():
         return _empty("mass", "the mass is missing", "the whole piece, as in 12.43 g")
@@ -179,6 +182,9 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
         others = tuple(other for other in on_scale if other != one.name)
         return replace(one, weighings=(*one.weighings, replace(weighing, beside=others)))
 
+    before = bench.get(Electrode, name)
+    if (ask := ask_of_mesh(bench, weighed(before), before)) and not _is_sure(texts, ask):
+        return Acted(ask=ask)
     first, *_ = [_kept(bench, piece, weighed, "weighing") for piece in on_scale]
     return first
 

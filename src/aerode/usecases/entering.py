@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, Any, cast, get_args, get_origin
 from aerode.cautions.large import LARGE
 from aerode.errors import ChangedError, FieldFault, RecordError, some_of
 from aerode.records import adapter
+from aerode.records.electrodes import Electrode
 from aerode.records.instruments import MeterRange
 from aerode.records.marks import Condition, Entry, Share
-from aerode.records.mixes import Mix, Portion
+from aerode.records.mixes import Batch, Mix, Portion
 from aerode.usecases.believable import newly_impossible
 from aerode.usecases.bench_fields import field_hints, peeled, plain_record, unit_of_field
 from aerode.usecases.bench_show import class_of_kind
@@ -21,8 +22,9 @@ from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.mix_whole import with_the_rest
 from aerode.usecases.unlikely_entries import ask_of_entries
 from aerode.usecases.unlikely_loading import ask_of_loading
+from aerode.usecases.unlikely_mesh import LIKE_THE_MESH, ask_of_mesh, new_doubts
 from aerode.usecases.unlikely_pieces import ALLOWED, ask_of_piece
-from aerode.usecases.unlikely_pot import LIKE_THE_PLAN, ask_of_pot
+from aerode.usecases.unlikely_pot import LIKE_THE_PLAN, ask_of_pot, doubts_of_pot
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -58,6 +60,8 @@ class Entered:
     """What is asked first: nothing is stored until somebody is sure."""
     allowed: str = ""
     """What would not be asked about, where it is no size."""
+    instead: tuple[tuple[str, str], ...] = ()
+    """What was likelier meant: the path of a field, and its text."""
 
 
 def texts_of(record: object) -> dict[str, str]:
@@ -243,7 +247,13 @@ def enter(
         return Entered(record=newest, state=digest)
     ask, allowed = _asked(bench, record, newest)
     if ask and sure is not True and str(sure or "").split() != ask.split():
-        return Entered(changed=changed, state=digest, ask=ask, allowed=allowed)
+        return Entered(
+            changed=changed,
+            state=digest,
+            ask=ask,
+            allowed=allowed,
+            instead=_likelier(bench, record, newest, back),
+        )
     if name and record.name != name:
         digest = bench.rename(cls, name, record.name, why=why, who=who).digest
     try:
@@ -264,12 +274,29 @@ def _asked(bench: BenchFile, record: Any, newest: Any) -> tuple[str, str]:
         ),
         (ask_of_pot(bench, record, newest), LIKE_THE_PLAN),
         (ask_of_piece(bench, record, newest), ALLOWED),
+        (ask_of_mesh(bench, record, newest), LIKE_THE_MESH),
         (ask_of_loading(bench, record, newest), "a loading near that of its sister pieces"),
     )
     allowed = [text for ask, text in others if ask]
     if size and allowed:
         allowed.insert(0, f"up to {1e3 * LARGE:g} g wet at once")
     return "\n".join(filter(None, (size, *(ask for ask, _ in others)))), "; ".join(allowed)
+
+
+def _likelier(
+    bench: BenchFile, record: Any, newest: Any, back: Mapping[tuple[str, int], int]
+) -> tuple[tuple[str, str], ...]:
+    """The fields of a weight that slipped, each with what was likelier meant."""
+    if isinstance(record, Batch):
+        found = [
+            (f"portions.{back.get(('portions', one.place), one.place)}.mass", one.instead)
+            for one in doubts_of_pot(bench, record, newest)
+        ]
+    elif isinstance(record, Electrode):
+        found = [("mesh_mass", one.instead) for one in new_doubts(bench, record, newest)]
+    else:
+        found = []
+    return tuple(dict.fromkeys((path, text) for path, text in found if text))
 
 
 _SIGNS = str.maketrans({"²": "^2", "³": "^3", "−": "-"})

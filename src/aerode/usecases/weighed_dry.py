@@ -11,6 +11,7 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_PER_AREA,
     CONSTANT_WEIGHT_SHARE,
 )
+from aerode.measure.mix.at_odds import at_odds
 from aerode.physics.heat_gates import Dryness, dry_enough
 from aerode.records.marks import Entry
 
@@ -68,7 +69,8 @@ def dry_mass_of(electrode: Electrode) -> float | None:
     Returns
     -------
     float [kg] or None
-        None where none of the three was weighed. A constant weight counts as the whole.
+        None where none of the three was weighed, and where piece, mesh and wet coats cannot all be
+        true. A constant weight counts as the whole.
 
     Examples
     --------
@@ -82,7 +84,7 @@ def dry_mass_of(electrode: Electrode) -> float | None:
     if known and len(known) == len(masses):
         return sum(known)
     whole = with_dry_weight(electrode)
-    if whole.mass is None or whole.mesh_mass is None:
+    if whole.mass is None or whole.mesh_mass is None or at_odds(whole):
         return None
     return whole.mass.value - whole.mesh_mass.value
 

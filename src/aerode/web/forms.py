@@ -12,9 +12,11 @@ from starlette.exceptions import HTTPException
 from starlette.responses import RedirectResponse
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from starlette.responses import Response
 
-__all__ = ["Filled", "Upload", "go", "new_once"]
+__all__ = ["Filled", "Upload", "go", "new_once", "put_right"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,19 @@ Filled = Annotated[_Form, Depends(_read)]
 def new_once() -> str:
     """A fresh mark for a form that is about to be shown."""
     return secrets.token_urlsafe(12)
+
+
+def put_right(pressed: str, texts: Mapping[str, str]) -> dict[str, str]:
+    """The field that a pressed “It was …” puts right: its path and its text.
+
+    >>> put_right("mesh_mass=0.51 g=5.1 g", {"mesh_mass": "5.1 g"})
+    {'mesh_mass': '0.51 g'}
+
+    Empty where nothing was pressed, and where another text stands there by now.
+    """
+    path, _, rest = pressed.partition("=")
+    text, _, was = rest.partition("=")
+    return {path: text} if text and texts.get(path) == was else {}
 
 
 def go(place: str) -> Response:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ import pytest
 
 from aerode.records.electrodes import Electrode, Layer, Outcome
 from aerode.records.marks import Entry
-from aerode.records.materials import SolventLot
+from aerode.records.materials import MeshCard, SolventLot
 from aerode.records.mixes import Ingredient, Mix, Portion
 from aerode.store.bench_file import BenchFile
 
@@ -307,3 +308,38 @@ def test_the_heading_and_the_list_count_the_same_runs(looking: TestClient) -> No
     assert counted in head
     line = looking.get("/electrodes").text.replace("\xa0", " ").split("<b>T6</b>")[1]
     assert counted in line.split("</li>")[0]
+
+
+def test_a_slip_in_the_bare_mesh_is_asked_back_and_put_right_in_one_tap(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """5.1 g for 9 cm² of a mesh of 55 mg/cm²: nothing stored, 0.51 g offered; meant so, the page tells and shows it."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(
+            MeshCard(name="screen", material="stainless steel", mass_per_area=Entry(value=0.55))
+        )
+    sent = {"name": "A-9", "mesh": "screen", "wetted_area": "9 cm^2", "mesh_mass": "5.1"}
+    asked = inside.post("/things/electrode/new", data=sent)
+    assert asked.status_code == 422
+    assert "It was 0.51 g" in asked.text
+    (instead,) = re.findall(r'name="instead" value="([^"]+)"', asked.text)
+    with BenchFile.open(bench_place) as bench:
+        assert bench.find(Electrode, "A-9") is None
+    right = inside.post("/things/electrode/new", data={**sent, "instead": instead}).text
+    assert "<dt>Bare mesh alone</dt><dd>0.51 g" in right
+    assert "Look again" not in right
+    sent["name"] = "A-10"
+    again = inside.post("/things/electrode/new", data=sent).text  # A-9 tells the same by now
+    (meant,) = re.findall(r'name="sure" value="([^"]+)"', again)
+    kept = inside.post("/things/electrode/new", data={**sent, "sure": html.unescape(meant)}).text
+    assert "<dt>Bare mesh alone</dt><dd>5.1 g" in kept
+    assert kept.index("Its weights do not fit one another") < kept.index('id="hurt"')
+    assert "/things/electrode/A-10/edit#f-mesh_mass" in kept
+    weighed = inside.post("/electrodes/A-10/weighings", data={"weighing.mass": "0.76"})
+    assert weighed.status_code == 422
+    assert "less than its own bare mesh" in weighed.text
+    assert 'name="sure"' in weighed.text
+    document = inside.get("/json/records/electrode/A-10").json()["record"]
+    again = inside.put("/json/records/electrode/A-11", json={**document, "name": "A-11"})
+    assert again.status_code == 400
+    assert "sure=true" in again.text

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError, RangeError
+from aerode.measure.mix.at_odds import at_odds
 from aerode.physics.constants import FARADAY
 from aerode.records.materials import Function
 from aerode.reference import select, substance
@@ -391,6 +392,7 @@ def _layer_mass(electrode: Electrode, layer: Layer) -> float | None:
         len(electrode.layers) == 1
         and electrode.mass is not None
         and electrode.mesh_mass is not None
+        and not at_odds(electrode)
     ):
         return max(0.0, electrode.mass.value - electrode.mesh_mass.value)
     return None

@@ -8,6 +8,7 @@ from statistics import fmean, stdev
 from typing import TYPE_CHECKING
 
 from aerode.measure.area import area_from_entry
+from aerode.measure.mix.at_odds import at_odds
 from aerode.physics.film import film_porosity_uncertainty
 from aerode.quantities import Basis, Quantity
 from aerode.records.doses import FilmPorosity
@@ -57,7 +58,7 @@ def film_of(
     Returns
     -------
     FilmPorosity
-        An estimate without a value names what is missing.
+        An estimate without a value names what is missing, or the weights that cannot all be true.
 
     Raises
     ------
@@ -70,15 +71,17 @@ def film_of(
     propagation with mass, area, v and thickness independent. The coated area is taken to be the
     wetted area.
     """
-    mass = _film_mass(electrode, scale)
-    reckoned = None if mass is not None else _from_wet_coats(electrode, composition, scale)
+    solids = composition.value("solids") if ("solids",) in composition.places else None
+    odds = at_odds(electrode, solids=solids, net=scale.net_uncertainty)
+    mass = None if odds else _film_mass(electrode, scale)
+    reckoned = None if mass or odds else _from_wet_coats(electrode, composition, scale)
     mass = mass or reckoned
     basis = Basis.MEASURED if reckoned is None else Basis.PREDICTED
     area = None if electrode.wetted_area is None else area_from_entry(electrode.wetted_area)
     why = _lacking({"film mass": mass, "wetted area": area})
     if mass is None and electrode.mass is not None and electrode.mesh_mass is not None:
         why = "the mass of the finished piece is not above that of its mesh: look at both again"
-    loading = _none("mg/cm^2", "loading", why)
+    loading = _none("mg/cm^2", "loading", odds or why)
     if mass is None or area is None:
         porosity = _none("", _MEANING, "a film mass and a wetted area are needed")
         return FilmPorosity(electrode=electrode.name, porosity=porosity, loading_mg_cm2=loading)

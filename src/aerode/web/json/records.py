@@ -25,6 +25,7 @@ from aerode.usecases.bench_show import show
 from aerode.usecases.entering import enter
 from aerode.usecases.mix_agrees import two_mixes_fault
 from aerode.usecases.mix_size import ask_of_record, refuse_large
+from aerode.usecases.unlikely_mesh import LIKE_THE_MESH, ask_of_mesh
 from aerode.usecases.unlikely_pot import LIKE_THE_PLAN, ask_of_pot
 from aerode.usecases.what_rests import refuse_in_use, refuse_undo_in_use
 from aerode.web.bench import OpenBench, turn_of
@@ -153,6 +154,7 @@ def put_record(
     if not sure:
         refuse_large(ask_of_record(bench, made, before), "sure=true")
         refuse_large(ask_of_pot(bench, made, before), "sure=true", LIKE_THE_PLAN)
+        refuse_large(ask_of_mesh(bench, made, before), "sure=true", LIKE_THE_MESH)
     with turn_of(request):
         if state:
             _put_onto(bench, made, state, why)

@@ -29,7 +29,7 @@ from aerode.usecases.off_shelf import offered
 from aerode.usecases.pot_plan import plan_of, plan_words
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import typed_texts, with_named_unit
-from aerode.web.forms import Filled, go, new_once
+from aerode.web.forms import Filled, go, new_once, put_right
 from aerode.web.pages.mixes import question_of
 from aerode.web.pages.records import form_page
 from aerode.web.rendering import address, page
@@ -306,19 +306,12 @@ def _pot_form(
                  before=before, room=room, action=address("mixes", mix, "pots", *tail), **more)  # fmt: skip
 
 
-def _put_right(typed: TypedMix, instead: str) -> TypedMix:
-    """The form with the weight that was meant: "1=7.96 g=79.6 g" of the second row.
-
-    As it was where nothing of the kind was pressed, and where another weight stands there by now.
-    """
-    row, _, rest = instead.partition("=")
-    amount, _, was = rest.partition("=")
-    place = int(row) if row.isascii() and row.isdecimal() and len(row) < 3 else _ROWS
-    if not amount or place >= len(typed.rows) or typed.rows[place].amount != was:
-        return typed
-    rows = list(typed.rows)
-    rows[place] = replace(rows[place], amount=amount)
-    return replace(typed, rows=tuple(rows))
+def _put_right(typed: TypedMix, pressed: str) -> TypedMix:
+    """The form with the weight that was meant; as it was where nothing of the kind was pressed."""
+    amounts = {f"rows.{n}.amount": row.amount for n, row in enumerate(typed.rows)}
+    right = amounts | put_right(pressed, amounts)
+    rows = zip(typed.rows, right.values(), strict=True)
+    return replace(typed, rows=tuple(replace(row, amount=amount) for row, amount in rows))
 
 
 def _pot_taken(

@@ -114,7 +114,9 @@ def form_page(
         "records/form.html",
         status=422 if faults or (entered and entered.ask) else 409 if theirs else 200,
         ask=entered.ask if entered else "",
-        instead=[(path, text, texts.get(path, "")) for path, text in entered.instead] if entered else (),
+        instead=[(path, text, texts.get(path, "")) for path, text in entered.instead]
+        if entered
+        else (),
         stage=stage,
         title=f"Change {name}" if name else plan_of(kind).question,
         kind=kind,

@@ -12,7 +12,7 @@ from aerode.measure.mix.lots import Shelf
 from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.weighing import Scale
 from aerode.quantities import Basis, Quantity
-from aerode.records.electrodes import Coat, Electrode, Layer
+from aerode.records.electrodes import Coat, Electrode, Layer, Weighing
 from aerode.records.marks import Entry
 from aerode.records.materials import MeshCard
 from aerode.records.mixes import Ingredient, Portion
@@ -139,12 +139,39 @@ def test_mix_without_densities(shelf: Shelf, scale: Scale) -> None:
     assert "biochar" in (film.porosity.reason or "")
 
 
-@pytest.mark.parametrize("mesh", [0.70, 0.90])
+@pytest.mark.parametrize(
+    ("mesh", "said"), [(0.70, "not above that of its mesh"), (0.90, "less than its own bare mesh (0.9 g)")]
+)  # fmt: skip
 def test_two_weights_that_leave_no_film_are_not_called_unmeasured(
-    mix: Composition, scale: Scale, mesh: float
+    mix: Composition, scale: Scale, mesh: float, said: str
 ) -> None:
     """Both weights stand: the reason names them, and not a film mass that nobody took."""
     film = film_of(replace(T6, mesh_mass=Entry(value=mesh * GRAM)), mix, scale)
 
     assert film.loading_mg_cm2.value is None
-    assert "not above that of its mesh" in (film.loading_mg_cm2.reason or "")
+    assert said in (film.loading_mg_cm2.reason or "")
+
+
+def test_weights_that_cannot_all_be_true_give_no_loading(mix: Composition, scale: Scale) -> None:
+    """0.76 g of piece on a mesh of 5.1 g, or 0.61 g dry of 0.60 g wet: neither measured nor reckoned."""
+    wet = (Layer(coats=(Coat(wet_mass=0.60 * GRAM),)),)
+    for mesh, said in (
+        (5.1, "less than its own bare mesh (5.1 g)"),
+        (0.15, "only 0.6 g was put on wet"),
+    ):
+        bare = replace(
+            T6, layers=wet, mesh_mass=Entry(value=mesh * GRAM), mass=Entry(value=0.76 * GRAM)
+        )
+        weighed = (
+            replace(bare, mass=None, weighings=(Weighing(mass=0.76 * GRAM),))
+            if mesh > 1.0
+            else bare
+        )
+        film = film_of(weighed, mix, scale, mesh=MESH, mesh_density=STEEL)
+        assert film.loading_mg_cm2.value is None
+        assert said in (film.loading_mg_cm2.reason or "")
+        assert film.porosity.value is None
+    fine = replace(
+        T6, layers=wet, mesh_mass=Entry(value=0.51 * GRAM), mass=Entry(value=0.76 * GRAM)
+    )
+    assert film_of(fine, mix, scale).loading_mg_cm2.value is not None
