@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Breathed",
     "Source",
+    "all_at_once",
     "at_centre",
     "breathed",
     "organic_liquids",
@@ -240,6 +241,21 @@ def breathed(source: Source, air: Air | None, stay: float) -> Breathed:
         for i in range(4)
     ]
     return Breathed(*bands)
+
+
+def all_at_once(source: Source) -> bool:
+    """Whether nothing bounds how fast it goes, but that all of it may go at once.
+
+    Parameters
+    ----------
+    source : Source
+        One liquid.
+
+    Returns
+    -------
+    bool
+    """
+    return source.high * _ALL_AT_ONCE >= source.mass * (1.0 - 1e-9)  # numerical
 
 
 def at_centre(source: Source) -> Source:

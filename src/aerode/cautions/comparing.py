@@ -73,11 +73,15 @@ def span(band: Band, unit: str) -> str:
 
 
 def per_cent(ratio: Band) -> str:
-    """A band as per cent of its limit, for people.
+    """A band as per cent of its limit, for people; a low end alone that is below it says nothing.
 
     >>> per_cent(Band(0.001, 0.05)), per_cent(Band(0.0, 1e-6))
     ('0.1 to 5 %', 'under 0.01 %')
+    >>> per_cent(Band(0.0, math.inf)), per_cent(Band(3.0, math.inf))
+    ('an unknown share', '300 % or more')
     """
+    if not math.isfinite(ratio.high) and ratio.low <= 1.0:
+        return "an unknown share"
     if ratio.high < 1e-4:  # judgement: below it the words are short
         return "under 0.01 %"
     return span(Band(100 * ratio.low, 100 * ratio.high), "%")

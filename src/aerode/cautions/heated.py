@@ -14,7 +14,10 @@ __all__ = ["as_done", "minutes_apart"]
 
 _PAST = (
     ("the plates are at", "the plates were at"),
-    ("cannot tell, how hot it gets is missing", "how hot it got was not noted"),
+    (
+        "what the heat does cannot be told, as how hot it gets is missing",
+        "how hot it got was not noted",
+    ),
     ("must not see a coat that was wet", "saw a coat that was wet"),
     (": no heat", ": it was heated all the same"),
     (" at ", " was at "),

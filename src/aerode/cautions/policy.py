@@ -18,6 +18,7 @@ __all__ = [
     "LYES",
     "NEAR_FIELD_RADIUS",
     "NOT_FOR_A_CLASS",
+    "SMALL_ROOM",
 ]
 
 HOUSE_SOURCE = "common_practice"
@@ -35,6 +36,9 @@ COLD_PLATE_MARGIN = 5.0  # K; judgement
 
 # Reach of the near field: arm's length to the face of someone bent over a dish.
 NEAR_FIELD_RADIUS = 0.5  # m
+
+# Where nobody said which room it is: a small room with everything shut, told as what it may come to.
+SMALL_ROOM = 20.0  # m^3; judgement
 
 LYES = ("sodium hydroxide", "potassium hydroxide")
 AROMATICS = ("toluene", "xylenes", "o-xylene", "m-xylene", "p-xylene", "styrene")

@@ -13,7 +13,12 @@ if TYPE_CHECKING:
     from aerode.cautions.situation import Air
 
 __all__ = [
+    "AIR_CHANGES",
+    "EXHAUST",
+    "MORE_CLOSELY",
     "OPEN_AIR",
+    "ROOM",
+    "VOLUME",
     "Flows",
     "exhaust_words",
     "flows_of",
@@ -24,6 +29,11 @@ __all__ = [
 
 OPEN_AIR = "open air"
 CLOSED = "closed room"
+ROOM = "the room: its volume and its air changes"
+AIR_CHANGES = "the air changes of the room"
+VOLUME = "the volume of the room"
+MORE_CLOSELY = "more closely"
+EXHAUST = "what the local exhaust catches (smoke, before any solvent is open)"
 AJAR = "window ajar"
 _COVERED = 2.0  # standard uncertainties to either side, the usual 95 %: jcgm_100
 _LEAST_VOLUME = 0.1  # of the stated volume, however badly it is known; judgement
@@ -65,7 +75,7 @@ def flows_of(air: Air | None) -> Flows:
         return Flows(math.inf, math.inf, math.inf, math.inf, math.inf, (), "open air")
     if air is None or air.volume is None:
         nothing = math.nan
-        missing = ("the room: its volume and its air changes",)
+        missing = (ROOM,)
         return Flows(0.0, math.inf, nothing, nothing, nothing, missing, "no room")
     room = _reach(air.volume, air.volume_uncertainty, _LEAST_VOLUME * air.volume)
     sizes = (air.volume, room.low, room.high)
@@ -82,7 +92,7 @@ def flows_of(air: Air | None) -> Flows:
 
 def _aired_in_words(air: Air, room: Band, sizes: tuple[float, float, float], size: str) -> Flows:
     """A room whose air changes nobody measured: its word gives one end, or none."""
-    missing = ("the air changes of the room",)
+    missing = (AIR_CHANGES,)
     unvented = lookup.rule("exposure_model_figure", "air changes, unvented room")
     if unvented is None or not air.airing:
         return Flows(0.0, math.inf, *sizes, missing, f"{size}, airing not known")
@@ -135,10 +145,10 @@ def room_deciders(air: Air | None) -> tuple[str, ...]:
         return missing
     found: list[str] = []
     if air.air_changes_uncertainty:
-        found.append("the air changes of the room, more closely")
+        found.append(f"{AIR_CHANGES}, {MORE_CLOSELY}")
     if air.volume_uncertainty:
-        found.append("the volume of the room, more closely")
+        found.append(f"{VOLUME}, {MORE_CLOSELY}")
     left = left_by_exhaust(air)
     if left.high > left.low:
-        found.append("what the local exhaust catches (smoke at the wet thing)")
+        found.append(EXHAUST)
     return tuple(found)

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode.cautions import lookup
-from aerode.cautions.limits import Governing, governing
+from aerode.cautions.limits import Governing, governing, held_over_a_quarter
 from aerode.physics.exposure import mass_concentration
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.reference.rows import Status
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from aerode.cautions.lookup import Figure, Fire
     from aerode.cautions.situation import SheetFigures, Situation
 
-__all__ = ["fire_of", "limits_of", "name_of", "sheet_key"]
+__all__ = ["fire_of", "limits_of", "name_of", "sheet_key", "short_limits_of"]
 
 
 def sheet_key(name: str) -> str:
@@ -91,6 +91,26 @@ def _limits(sheet: SheetFigures, kind: str, mass: float | None) -> list[Figure]:
         shown = f"{1e6 * by_volume:.4g} ppm over {over}"
         found.append(_figure(mass_concentration(by_volume, mass), shown, sheet))
     return found
+
+
+def short_limits_of(situation: Situation, name: str) -> Governing:
+    """The limits over 15 min; where there is none at all, that of the day held over 15 min.
+
+    Parameters
+    ----------
+    situation : Situation
+        With its sheets.
+    name : str
+        A name on file, or one that a sheet speaks of.
+
+    Returns
+    -------
+    Governing
+    """
+    short = limits_of(situation, name, "quarter hour")
+    if short.strictest is not None:
+        return short
+    return held_over_a_quarter(limits_of(situation, name, "day"))
 
 
 def limits_of(situation: Situation, name: str, kind: str) -> Governing:

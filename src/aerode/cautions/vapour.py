@@ -17,25 +17,27 @@ from aerode.cautions.breathing import (
     sources_of,
 )
 from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain, span
-from aerode.cautions.limits import DAY, Governing
-from aerode.cautions.policy import HOUSE_SOURCE
+from aerode.cautions.finding_out import AIR_ITSELF, OPEN_AREA, WEIGH_LOSS, find_out
+from aerode.cautions.fresh_air import airing_words, fresh_air_words
+from aerode.cautions.limits import Governing, limit_words
+from aerode.cautions.policy import HOUSE_SOURCE, SMALL_ROOM
 from aerode.cautions.rooms import (
+    OPEN_AIR,
     exhaust_words,
     flows_of,
-    left_by_exhaust,
     room_at_centre,
     room_deciders,
 )
-from aerode.cautions.sheets import fire_of, limits_of
+from aerode.cautions.sheets import fire_of, limits_of, short_limits_of
+from aerode.cautions.situation import Air
 from aerode.physics.exposure import mole_fraction
 from aerode.physics.flammability import mixture_lower_limit
-from aerode.physics.room_air import flow_needed_for_dose, purge_time
 from aerode.records.cautions import Caution, CautionLevel, Finding
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from aerode.cautions.situation import Air, Situation
+    from aerode.cautions.situation import Situation
 
 __all__ = ["vapour_cautions"]
 
@@ -45,16 +47,14 @@ _MASK = (
     "oxygen; it does not make this exposure fit to go on with."
 )
 _OVER = {
-    "day": "as the mean of the day",
+    "day": "as the mean of 8 h",
     "quarter hour": "as the mean of the worst 15 min",
     "instant": "at its peak",
 }
 """What an amount is taken over, so that it is not read beside one that is taken over something else."""
-_ADVISED = ("NIOSH REL", "ACGIH TLV", "AIHA WEEL", "EU IOELV")
-"""Bodies whose limits are recommendations by their own name."""
-_LAW = ("OSHA PEL", "Ontario", "DE TRGS")
-"""Bodies whose limits are law where they hold."""
-_NO_ROOM = "cannot tell, the room is not entered"
+_NO_ROOM = "cannot be told, as the room is not entered"
+_SHUT = Air(name="a small room", volume=SMALL_ROOM, air_changes=0.0)
+"""What a room may be that nobody described."""
 _HARDER = {Finding.BELOW: 0, Finding.STRADDLES: 1, Finding.ABOVE: 2}
 
 
@@ -72,13 +72,17 @@ def _band(air: Breathed, kind: str) -> Band:
 
 
 def _sums(situation: Situation, airs: dict[str, Breathed], *, memory: bool) -> list[_Kind]:
-    """The additive mixture rule, one entry for each kind of limit that is on file at all."""
+    """The additive mixture rule, one entry for each kind of limit that is on file at all.
+
+    With what is from memory, the limit of a day stands in over 15 min where none is on file.
+    """
     found: list[_Kind] = []
     for kind in _KINDS:
         low, high = 0.0, 0.0
         held: list[Governing] = []
         for name, air in airs.items():
-            limits = limits_of(situation, name, kind)
+            short = memory and kind == "quarter hour"
+            limits = short_limits_of(situation, name) if short else limits_of(situation, name, kind)
             limit = limits.strictest if memory else limits.published
             if limit is None:
                 continue
@@ -123,8 +127,8 @@ def _deciders(
     """
     measured = all(s.measured for s in sources)
     room = room_deciders(situation.air)
-    scale = () if measured else ("a weigh-loss of the wet piece (grams lost over minutes)",)
-    area = () if measured or situation.open_area else ("the open area of pot and pieces",)
+    scale = () if measured else (WEIGH_LOSS,)
+    area = () if measured or situation.open_area else (OPEN_AREA,)
 
     def decides(kept: list[Source], air: Air | None) -> bool:
         again = ratio({s.substance: breathed(s, air, situation.stay) for s in kept})
@@ -134,47 +138,7 @@ def _deciders(
         return (*scale, *area, *room)
     if room and situation.air and decides(sources, room_at_centre(situation.air)):
         return (*room, *scale, *area)
-    return (*room, *scale, *area) or ("a measurement of the air itself (badge or detector tube)",)
-
-
-def _find_out(missing: tuple[str, ...]) -> str:
-    """What to find out before it is opened, named there; where nothing is missing, what else to do.
-
-    >>> _find_out(("the air changes of the room, more closely", "a weigh-loss"))
-    'Before it is opened, work outdoors or find out: the air changes of the room, more closely; a weigh-loss.'
-    """
-    if not missing:
-        return "Before it is opened, work outdoors, or take less of it."
-    return f"Before it is opened, work outdoors or find out: {'; '.join(missing)}."
-
-
-def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathed]) -> str:
-    """Ventilation and waiting time for the chosen share of the day's limit."""
-    share = situation.target_share
-    need = 0.0
-    for s in sources:
-        limit = limits_of(situation, s.substance, "day").strictest
-        if limit is not None:
-            escapes = s.mass * left_by_exhaust(situation.air).high
-            need += flow_needed_for_dose(escapes, limit.value, DAY, share=share)
-    parts: list[str] = []
-    flows = flows_of(situation.air)
-    if need > 0.0:
-        text = f"{plain(need * 3600)} m³/h of fresh air keeps the room's day below {units.per_cent(share)} of the limit"
-        if 0.0 < flows.volume < math.inf:
-            text += f" ({plain(need * 3600 / flows.volume)} air changes an hour)"
-        parts.append(text)
-    airing = flows.low or flows.high  # the least that is known, else the most a closed room has
-    if 0.0 < airing < math.inf:
-        waits = [
-            purge_time(air.far_peak.high, share * limit.value, airing, flows.volume)
-            for name, air in airs.items()
-            if (limit := limits_of(situation, name, "day").strictest)
-            and 0.0 < air.far_peak.high < math.inf
-        ]
-        if waits and max(waits) > 0.0:
-            parts.append(f"after drying stay out for {plain(max(waits) / 3600)} h of airing")
-    return "; ".join(parts)
+    return (*room, *scale, *area) or (AIR_ITSELF,)
 
 
 def _burn_share(
@@ -213,42 +177,42 @@ def _alike(kind: str) -> str:
     return "instant" if kind == "escape" else kind
 
 
-def _amount(worst: _Kind, sums: list[_Kind], airs: dict[str, Breathed]) -> str:
+def _amount(
+    worst: _Kind, sums: list[_Kind], airs: dict[str, Breathed], *, most: bool = False
+) -> str:
     """What is breathed, for people: ppm of a single vapour, per cent of the limit of a mixture.
 
     Whichever limit leads, the quarter hour and the peak stand in this order, so that one line can be
-    read beside the next; the mean of the day follows where its limit leads.
+    read beside the next; the mean of 8 h follows where its limit leads. `most`: the high ends alone.
     """
     kinds = ["quarter hour", "instant", *(["day"] if worst.kind == "day" else [])]
     mass = lookup.molar_mass(next(iter(airs)))
+    up_to = "up to " if most else ""
     if len(airs) > 1 or mass is None:
         told = {kind: [s for s in sums if _alike(s.kind) == kind] for kind in kinds}
         return ", ".join(
-            f"{per_cent(_worst(told[kind]).ratio)} of the mixture {_OVER[kind]}"
+            f"{up_to}{per_cent(_high(_worst(told[kind]).ratio, most=most))} of the limit of the mixture {_OVER[kind]}"
             for kind in kinds
             if told[kind]
         )
 
     def ppm(kind: str) -> str:
-        band = _band(next(iter(airs.values())), kind)
+        band = _high(_band(next(iter(airs.values())), kind), most=most)
         high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
         low = mole_fraction(band.low, mass)
-        return f"{span(Band(1e6 * low, 1e6 * high), 'ppm')} {_OVER[kind]}"
+        return f"{up_to}{span(Band(1e6 * low, 1e6 * high), 'ppm')} {_OVER[kind]}"
 
     return ", ".join(map(ppm, kinds))
 
 
-def _limit_words(shown: str) -> str:
-    """A limit for people: advised by a body, or law.
+def _high(band: Band, *, most: bool) -> Band:
+    """The band, or its high end alone."""
+    return Band(band.high, band.high) if most else band
 
-    >>> _limit_words("250 ppm over 10 h, NIOSH REL"), _limit_words("1000 ppm over 8 h, OSHA PEL")
-    ('advised limit of 250 ppm over 10 h (NIOSH REL)', 'legal limit of 1000 ppm over 8 h (OSHA PEL)')
-    """
-    figure, _, body = shown.rpartition(", ")
-    for whose, bodies in (("advised ", _ADVISED), ("legal ", _LAW)):
-        if body.startswith(bodies):
-            return f"{whose}limit of {figure} ({body})"
-    return f"limit of {figure} ({body})"
+
+def _in_a_shut_room(situation: Situation, sources: list[Source]) -> dict[str, Breathed]:
+    """What is breathed where nobody said which room it is, told of a small one with everything shut."""
+    return {s.substance: breathed(s, _SHUT, situation.stay) for s in sources}
 
 
 def _bound_alone(situation: Situation, finding: Finding, band: Band) -> bool:
@@ -264,6 +228,42 @@ def _weighed(sources: list[Source], area: float | None = None) -> str:
     return named if area is None or weighed else f"{named} over {plain(1e4 * area)} cm²"
 
 
+_AT_PEAK = "held against the peak"
+
+
+def _leading(worst: _Kind, figures: list[lookup.Figure]) -> str:
+    """The limit that leads, for people, with its averaging time."""
+    at_peak = _AT_PEAK if _alike(worst.kind) == "instant" else ""
+    said = " + ".join(limit_words(f.shown, at_peak) for f in figures)
+    if worst.kind == "escape":
+        said = said.replace("limit of", "level dangerous at once of")
+    return f"limits together, {said}" if len(figures) > 1 else said
+
+
+def _said(finding: Finding, amount: str, limit: str, most: str, *, several: bool) -> str:
+    """What is breathed beside the limit that leads, as a sentence without its subject and point."""
+    its = "their" if several else "its"
+    return {
+        Finding.ABOVE: f"{its} vapour is above the {limit}, with {amount}",
+        Finding.BELOW: f"{its} vapour is reckoned below every limit on file, with {amount}; the nearest, reached to "
+        f"{most} at most, is the {limit}",
+    }.get(finding, f"whether {its} vapour stays below the {limit} cannot be told, with {amount}")
+
+
+def _said_without_a_room(amount: str, limit: str, *, several: bool) -> str:
+    """The same where nobody said which room it is: what it may come to in a small one."""
+    return (
+        f"how much of {'their' if several else 'its'} vapour is breathed {_NO_ROOM}; in a shut room of "
+        f"{SMALL_ROOM:g} m³ it may be {amount}, beside the {limit}"
+    )
+
+
+def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathed]) -> str:
+    """Ventilation and waiting time, each with the limit that it is reckoned for, and the mask."""
+    said = (fresh_air_words(situation, sources), airing_words(situation, airs), _MASK)
+    return " ".join(one for one in said if one)
+
+
 def _breathed_caution(
     situation: Situation, sources: list[Source], airs: dict[str, Breathed]
 ) -> Caution | None:
@@ -277,55 +277,54 @@ def _breathed_caution(
     worst = _worst(sums)
     finding = compare(worst.ratio)
     level = level_of(finding, published=not from_memory)
-    straddles = finding is Finding.STRADDLES
+    no_room = _bound_alone(situation, finding, worst.ratio)
+    shown = _in_a_shut_room(situation, sources) if no_room else airs
+    if no_room:
+        sums = _sums(situation, shown, memory=from_memory)
+        worst = _worst(sums)
     figures = [g.strictest if from_memory else g.published for g in worst.limits]
     kept = [f for f in figures if f is not None]
-    burn = _burn_share(situation, airs)
+    burn = _burn_share(situation, shown)
+    up_to = "up to " if no_room else ""
     fire_text = (
-        f"; {per_cent(burn[0])} of the lower flammable limit, {burn[1].shown}"
+        f"; {up_to}{per_cent(_high(burn[0], most=no_room))} of the lower flammable limit, {burn[1].shown}"
         if burn
         else "; no flammable limit on file"
     )
     names = _weighed(sources, situation.open_area)
-    said = {
-        Finding.ABOVE: "above",
-        Finding.BELOW: "below",
-        Finding.STRADDLES: "cannot tell if above",
-    }
-    advice = _advice(situation, sources, airs) if level is not CautionLevel.NOTE else ""
-    mask = f" {_MASK}" if level is not CautionLevel.NOTE else ""
-    rooms = flows_of(situation.air)
-    amount = _amount(worst, sums, airs)
+    amount = _amount(worst, sums, shown, most=no_room)
 
     def health(air: dict[str, Breathed]) -> Band:
         return _worst(_sums(situation, air, memory=from_memory)).ratio
 
-    missing = _deciders(situation, sources, health) if straddles else ()
-    found = f"{said[finding]} the limit, {amount}"
-    against = ", against the peak" if _alike(worst.kind) == "instant" else ""
-    spread = not sources[0].measured and situation.open_area is None
-    tail = "; the open area is not known" if spread else ""
-    if _bound_alone(situation, finding, worst.ratio):
-        found, tail = _NO_ROOM, ""
+    missing = _deciders(situation, sources, health) if finding is Finding.STRADDLES else ()
+    several = len(sources) > 1
+    most = per_cent(_high(worst.ratio, most=finding is Finding.BELOW))
+    said = _said(finding, amount, _leading(worst, kept), most, several=several)
+    if no_room:
+        said = _said_without_a_room(amount, _leading(worst, kept), several=several)
+    spread = not sources[0].measured and situation.open_area is None and not no_room
+    outdoors = situation.air is not None and situation.air.airing == OPEN_AIR
     act = {
         CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
-        CautionLevel.FIRST: _find_out(missing),
+        CautionLevel.FIRST: find_out(missing, outdoors=outdoors),
         CautionLevel.NOTE: "Keep the airing as it is stated.",
     }[level]
+    where = f"cannot be told without the room; in a shut room of {SMALL_ROOM:g} m³ " if no_room else ""  # fmt: skip
     return Caution(
         key="vapour.breathed",
         level=level,
         hazard="vapour breathed",
-        headline=f"{names}: {found}; {' + '.join(_limit_words(f.shown) for f in kept)}{against}{tail}",
+        headline=f"{names}: {said}{'; the open area is not known' if spread else ''}",
         finding=finding,
-        figure=f"{amount} from {names}, {per_cent(worst.ratio)} of the health limit{fire_text}",
+        figure=f"{where}{amount} from {names}, {up_to}{per_cent(_high(worst.ratio, most=no_room))} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
-        basis=f"source: {sources[0].how}; room: {rooms.how}{exhaust_words(situation.air)}; near field and far field, half to "
+        basis=f"source: {sources[0].how}; room: {flows_of(situation.air).how}{exhaust_words(situation.air)}; near field and far field, half to "
         "double for the agreement of such models with measurements; these assumptions hold the answer",
         source=tuple(dict.fromkeys([*(f.source for f in kept), *([burn[1].source] if burn else []),
                                     lookup.cite_key("ist_two_zone")])),
         unverified=from_memory,
-        do=f"{act}{' ' + advice[0].upper() + advice[1:] + '.' if advice else ''}{mask}",
+        do=f"{act} {_advice(situation, sources, airs)}" if level is not CautionLevel.NOTE else act,
         missing=missing,
         would_change="a weigh-loss, the air changes, the amount"
         if not sources[0].measured
@@ -351,16 +350,20 @@ def _vapour_fire(
         again = _burn_share(situation, air)
         return again[0].over(share) if again else None
 
-    near = f"{per_cent(burn[0])} of the lower flammable limit near the wet thing"
+    share_said = f"{per_cent(burn[0])} of the lower flammable limit"
+    near = f"{share_said} near the wet thing"
     if _bound_alone(situation, finding, burn[0]):
-        near = f"{_NO_ROOM}; near the wet thing it may burn"
+        shut = _burn_share(situation, _in_a_shut_room(situation, sources)) or burn
+        most = f"in a shut room of {SMALL_ROOM:g} m³ up to {per_cent(_high(shut[0], most=True))} of the lower flammable limit"
+        near = f"whether its vapour can burn near the wet thing {_NO_ROOM}; {most}"
+        share_said = f"cannot be told without the room; {most}"
     return Caution(
         key="vapour.fire",
         level=level,
         hazard="flammable vapour",
         headline=f"{_weighed(sources, situation.open_area)}: {near}",
         finding=finding,
-        figure=f"{per_cent(burn[0])} of the lower flammable limit",
+        figure=share_said,
         limit=f"{units.per_cent(alarm.value)} alarm, {units.per_cent(stop.value)} stop, of {burn[1].shown}",
         basis="the same air as for breathing, at its peak, near field",
         source=(burn[1].source, stop.source, alarm.source),
@@ -405,12 +408,12 @@ def _no_amount(situation: Situation, name: str) -> Caution:
         key=f"vapour.no-amount.{name}",
         level=CautionLevel.FIRST,
         hazard="vapour breathed",
-        headline=f"{name}: cannot tell, its amount is missing",
+        headline=f"{name}: how much of its vapour is breathed cannot be told, as its amount is missing",
         finding=Finding.STRADDLES,
         figure="amount not known",
         basis="what is breathed follows from the mass that evaporates",
         source=(lookup.cite_key(HOUSE_SOURCE),),
-        do="Write down how much goes into the pot before it is opened.",
+        do="Before it is opened, write down how much goes into the pot: weigh the closed bottle, pour, weigh it again.",
         missing=(f"the amount of {name}",),
         would_change="the amount",
         about=situation.about,

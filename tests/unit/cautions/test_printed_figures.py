@@ -52,7 +52,7 @@ HYDROGEN = {
     "two assumed, closed": Line(
         situation=Situation(air=CLOSED, cells=(cell(in_series=2, fused=True),)), key="hydrogen.C",
         level="NOTE", finding="below",
-        headline="2 cells: up to 38 mL of hydrogen an hour, wants 0.0042 m³/h of air",
+        headline="2 cells: up to 38 mL of hydrogen an hour, wants 0.0042 m³/h of air to stay below 1 %",
         figure="38 mL an hour (19 mL each); 0.00011 to 0.076 % of the fresh air at hand; with no air at all "
         "it takes 10000 h to 1 %",
         limit=WANTS, unverified=True, sources=("nfpa_497", "en_50272", "h2tools"),
@@ -67,7 +67,7 @@ HYDROGEN = {
             cells=(cell(salt=LYE, aluminium_area=0.01, corrosion=Span(low=90, high=110, how="gas caught")),),
         ),
         key="hydrogen.C", level="NOTE", finding="below",
-        headline="1 cell: up to 0.5 L of hydrogen an hour, wants 0.055 m³/h of air",
+        headline="1 cell: up to 0.5 L of hydrogen an hour, wants 0.055 m³/h of air to stay below 1 %",
         figure="0.5 L an hour; 0.045 to 0.055 % of the fresh air at hand", limit=WANTS,
         sources=("nfpa_497", "en_50272", "h2tools"), words=("corrosion as measured (gas caught)",),
     ),
@@ -77,8 +77,8 @@ HYDROGEN = {
             air=Air(volume=1.0, airing="closed room"), cells=(cell(salt=LYE, aluminium_area=0.03),)
         ),
         key="hydrogen.C", level="FIRST", finding="cannot tell",
-        headline="1 cell: up to 6.8 L of hydrogen an hour, wants 0.76 m³/h of air",
-        figure="6.8 L an hour; 0 % or more of the fresh air at hand; with no air at all it takes 88 min to 1 %",
+        headline="1 cell: up to 6.8 L of hydrogen an hour, wants 0.76 m³/h of air to stay below 1 %",
+        figure="6.8 L an hour; an unknown share of the fresh air at hand; with no air at all it takes 88 min to 1 %",
         limit=WANTS, unverified=True,
         missing=("the air changes of the room", "a mass loss or a gas volume of this aluminium"),
         sources=("nfpa_497", "en_50272", "h2tools"), words=("50 mA/cm^2 at the high end",),
@@ -87,14 +87,14 @@ HYDROGEN = {
     "no room, six cells": Line(
         situation=Situation(cells=(cell(in_series=3, strings=2),)), key="hydrogen.C", level="FIRST",
         finding="cannot tell",
-        headline="6 cells: up to 0.12 L of hydrogen an hour, wants 0.013 m³/h of air",
-        figure="0.12 L an hour (19 mL each); 0 % or more of the fresh air at hand", limit=WANTS,
+        headline="6 cells: up to 0.12 L of hydrogen an hour, wants 0.013 m³/h of air to stay below 1 %",
+        figure="0.12 L an hour (19 mL each); an unknown share of the fresh air at hand", limit=WANTS,
         missing=("the room: its volume and its air changes", "a mass loss or a gas volume of this aluminium"),
         unverified=True, sources=("nfpa_497", "en_50272", "h2tools"),
     ),
     "open air": Line(
         situation=Situation(air=YARD, cells=(cell(),)), key="hydrogen.C", level="NOTE", finding="below",
-        headline="1 cell: up to 19 mL of hydrogen an hour, wants 0.0021 m³/h of air",
+        headline="1 cell: up to 19 mL of hydrogen an hour, wants 0.0021 m³/h of air to stay below 1 %",
         figure="19 mL an hour; under 0.01 % of the fresh air at hand", limit=WANTS, unverified=True,
         sources=("nfpa_497", "en_50272", "h2tools"), words=("room: open air",),
     ),
@@ -105,13 +105,13 @@ HYDROGEN = {
             cells=(cell(aluminium_area=0.03, corrosion=Span(low=1000, high=1100)),),
         ),
         key="hydrogen.C", level="STOP", finding="above",
-        headline="1 cell: up to 15 L of hydrogen an hour, wants 1.7 m³/h of air",
+        headline="1 cell: up to 15 L of hydrogen an hour, wants 1.7 m³/h of air to stay below 1 %",
         figure="15 L an hour; 100 to 110 % of the fresh air at hand", limit=WANTS,
         sources=("nfpa_497", "en_50272", "h2tools"), words=("corrosion as measured (not said how)",),
     ),
     "no area": Line(
         situation=Situation(cells=(CellPlan(name="C", salt=BRINE),)), key="hydrogen.C", level="FIRST",
-        finding="cannot tell", headline="C: cannot tell how much hydrogen, the aluminium area is missing",
+        finding="cannot tell", headline="C: how much hydrogen it makes cannot be told, as the aluminium area is missing",
         figure="aluminium area not known", missing=("the wetted area of the aluminium",),
         sources=("common_practice",), words=("open top", "the aluminium area, a measured corrosion"),
     ),
@@ -245,7 +245,7 @@ HEAT = {
     "an oven, nothing known": Line(
         situation=heated(60.0, appliance="oven", closed_volume=0.02, last_solvents=("toluene",)),
         key="heat.flash.p", level="FIRST", finding="no figure on file",
-        headline="p: cannot tell whether the vapour in it could burn",
+        headline="p: whether the vapour in it could burn cannot be told",
         figure="no figure on file; plates at 60 °C", missing=("the solvent still in the coat",), sources=("common_practice",),
         words=("the solvent still in the coat", "constant weight"),
     ),
@@ -254,14 +254,14 @@ HEAT = {
         situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
                          last_solvents=("toluene", "mystery")),
         key="heat.flash.p", level="FIRST", finding="no figure on file",
-        headline="p: cannot tell whether the vapour in it could burn",
+        headline="p: whether the vapour in it could burn cannot be told",
         figure="no figure on file; plates at 60 °C", missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
     ),
     "an oven, only an unknown liquid": Line(
         situation=heated(60.0, appliance="oven", closed_volume=0.02, retained_solvent=1e-4,
                          last_solvents=("mystery",)),
         key="heat.flash.p", level="FIRST", finding="no figure on file",
-        headline="p: cannot tell whether the vapour in it could burn",
+        headline="p: whether the vapour in it could burn cannot be told",
         figure="no figure on file; plates at 60 °C", missing=("the lower flammable limit of what it was wet with",), sources=("common_practice",),
     ),
     "an oven, an unknown liquid beside far too much": Line(
@@ -365,7 +365,7 @@ HEAT = {
     ),
     "no temperature": Line(
         situation=heated(None), key="heat.plate.p", level="FIRST", finding="cannot tell",
-        headline="p: cannot tell, how hot it gets is missing", figure="plate temperature not known",
+        headline="p: what the heat does cannot be told, as how hot it gets is missing", figure="plate temperature not known",
         missing=("the plate temperature",), sources=("common_practice",), words=("Measure the plate itself",),
     ),
     "polystyrene past its warning": Line(

@@ -79,7 +79,7 @@ def test_a_band_over_its_limit_cannot_tell_and_names_the_input() -> None:
     assert line.level is CautionLevel.FIRST
     assert line.finding is Finding.STRADDLES
     assert line.missing
-    assert "m³/h of fresh air" in line.do
+    assert "Fresh air for the room: " in line.do
 
 
 def test_a_weigh_loss_is_named_where_it_would_decide() -> None:
