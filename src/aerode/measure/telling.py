@@ -429,16 +429,38 @@ def _one_pair(comparison: Comparison) -> bool:
 
 
 def rests_on(comparison: Comparison) -> str:
-    """Which electrodes the verdict cannot do without, in one sentence, or ""."""
-    names = [
-        o.input.removeprefix("leaving out ")
-        for o in comparison.overturn
-        if o.change is None and o.to_verdict is not None and o.input.startswith("leaving out ")
+    """Which electrodes the verdict cannot do without, in one sentence, or "".
+
+    Where nothing is shown there is nothing to stand: then it is said what leaving one out would make of it.
+    """
+    lines = [
+        one
+        for one in comparison.overturn
+        if one.change is None and one.to_verdict and one.input.startswith("leaving out ")
     ]
-    if not names:
+    turned: dict[Verdict | None, list[str]] = {}
+    for one in lines:
+        turned.setdefault(one.to_verdict, []).append(one.input.removeprefix("leaving out "))
+    if not turned:
         return ""
-    which = names[0] if len(names) == 1 else f"any one of {_listed(names)}"
-    return f"Fragile: without {which} it would no longer stand."
+    if lines[0].from_verdict is Verdict.NOT_SHOWN:
+        said = [f"without {_any_of(names)} it would be {_IT_WOULD_BE[to]}" for to, names in turned.items() if to in _IT_WOULD_BE]  # fmt: skip
+        words = "; ".join(said)
+        return f"{words[0].upper()}{words[1:]}." if words else ""
+    names = [name for some in turned.values() for name in some]
+    return f"Fragile: without {_any_of(names)} it would no longer stand."
+
+
+_IT_WOULD_BE: dict[Verdict | None, str] = {
+    Verdict.SHOWN: "shown",
+    Verdict.SHOWN_SMALL: "shown, but smaller than matters",
+    Verdict.EQUIVALENT: "shown that they do not differ by what matters",
+}
+"""What leaving one electrode out makes of a verdict that is not shown."""
+
+
+def _any_of(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"any one of {_listed(names)}"
 
 
 def _listed(names: Sequence[str]) -> str:

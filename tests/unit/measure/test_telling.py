@@ -172,6 +172,25 @@ def test_a_verdict_that_hangs_on_one_piece_is_called_fragile() -> None:
     assert rests_on(FLATTERED) == ""
 
 
+def test_what_is_not_shown_is_not_called_fragile() -> None:
+    """Of a verdict that shows nothing it is said what leaving a piece out would make of it; a block says nothing."""
+    drops = [
+        Overturn(
+            input=f"leaving out {name}", contrast="x", change=None, unit="", in_uncertainties=None,
+            from_verdict=Verdict.NOT_SHOWN, to_verdict=to,
+        )
+        for name, to in (("A", Verdict.SHOWN), ("B", Verdict.SHOWN), ("C", Verdict.EQUIVALENT))
+    ]  # fmt: skip
+
+    assert rests_on(replace(FLATTERED, overturn=(drops[0],))) == "Without A it would be shown."
+    assert rests_on(replace(FLATTERED, overturn=tuple(drops))) == (
+        "Without any one of A, B it would be shown; "
+        "without C it would be shown that they do not differ by what matters."
+    )
+    blocked = replace(drops[0], to_verdict=Verdict.BLOCKED)
+    assert rests_on(replace(FLATTERED, overturn=(blocked,))) == ""
+
+
 def test_a_small_end_of_the_interval_is_told() -> None:
     """A shown effect whose interval reaches into the margin may still be less than matters."""
     effect = Effect(
