@@ -7,7 +7,7 @@ import math
 from aerode import units
 from aerode.cautions import lookup
 from aerode.cautions.comparing import Band, compare, per_cent
-from aerode.cautions.limits import DAY, governing
+from aerode.cautions.limits import DAY, governing, limit_words
 from aerode.cautions.policy import HOUSE_SOURCE, LYES
 from aerode.cautions.rooms import flows_of
 from aerode.cautions.sheets import limits_of
@@ -110,8 +110,9 @@ def _dust(situation: Situation) -> Caution | None:
     first = unknown or watched or (found is None and manganese)
     names = ", ".join(p.name for p, _ in powders)
     nerves = lookup.remark(_MANGANESE, "health: nerves") if manganese else None
+    together = "limits together, above all the " if len(powders) > 1 else ""
     said = (
-        f"{names}: {per_cent(found[0])} of the day's limit if kept dry"
+        f"{names}: dry dust comes to {per_cent(found[0])} of the {together}{limit_words(found[1].shown)}"
         if found
         else f"{names}: dust"
     )
@@ -124,7 +125,7 @@ def _dust(situation: Situation) -> Caution | None:
         figure=f"{per_cent(found[0])} of the limit over a day" if found else "not worked out",
         limit=found[1].shown + (f" {found[1].note}" if found[1].note else "") if found else "",
         basis="a share of the powder between one in a hundred thousand and one in a hundred goes up "
-        "(from memory), diluted in the room over a day; conductive dust also shorts meters",
+        "(from memory), diluted in the room over a day; a puff over 15 min is not reckoned; conductive dust also shorts meters",
         source=tuple(
             s for s in (
                 found[1].source if found else lookup.cite_key(HOUSE_SOURCE),

@@ -212,27 +212,27 @@ POWDERS = {
     # 63.2 % of 3 g is manganese: 1.896 g x (1e-5 to 1e-2) / (0.02 mg/m3 x 800 m3) = 0.12 to 120 %
     "paste, dust": Line(
         situation=handled(PASTE), key="powder.dust", level="FIRST", finding="cannot tell",
-        headline="paste: 0.12 to 120 % of the day's limit if kept dry; harm to the nervous system adds up over "
-        "time", figure="0.12 to 120 % of the limit over a day", limit=MN_LIMIT, unverified=True,
+        headline="paste: dry dust comes to 0.12 to 120 % of the advised limit of 0.02 mg/m³ over 8 h (ACGIH TLV "
+        "respirable); harm to the nervous system adds up over time", figure="0.12 to 120 % of the limit over a day", limit=MN_LIMIT, unverified=True,
         missing=("how much dust is raised (nobody knows; keep it wet)",), sources=("osha_sampling", "osha_sampling"),
         words=("Wet it in the jar", "(from memory), diluted in the room", "a wet paste instead"),
     ),
     # 1 g x (1e-5 to 1e-2) / (3 mg/m3 x 800 m3) = 0.00042 to 0.42 %
     "soot with children": Line(
         situation=handled(SOOT, children=True), key="powder.dust", level="FIRST", finding="below",
-        headline="c: 0.00042 to 0.42 % of the day's limit if kept dry",
+        headline="c: dry dust comes to 0.00042 to 0.42 % of the advised limit of 3 mg/m³ over 8 h (ACGIH TLV inhalable)",
         figure="0.00042 to 0.42 % of the limit over a day", limit="3 mg/m³ over 8 h, ACGIH TLV inhalable (inhalable)",
         unverified=True, sources=("inrs_ft264",),
     ),
     "soot in a class": Line(
         situation=handled(SOOT, class_mode=True), key="powder.dust", level="FIRST", finding="below",
-        headline="c: 0.00042 to 0.42 % of the day's limit if kept dry",
+        headline="c: dry dust comes to 0.00042 to 0.42 % of the advised limit of 3 mg/m³ over 8 h (ACGIH TLV inhalable)",
         figure="0.00042 to 0.42 % of the limit over a day", limit="3 mg/m³ over 8 h, ACGIH TLV inhalable (inhalable)",
         unverified=True, sources=("inrs_ft264",),
     ),
     "soot alone": Line(
         situation=handled(SOOT), key="powder.dust", level="NOTE", finding="below",
-        headline="c: 0.00042 to 0.42 % of the day's limit if kept dry",
+        headline="c: dry dust comes to 0.00042 to 0.42 % of the advised limit of 3 mg/m³ over 8 h (ACGIH TLV inhalable)",
         figure="0.00042 to 0.42 % of the limit over a day", limit="3 mg/m³ over 8 h, ACGIH TLV inhalable (inhalable)",
         unverified=True, sources=("inrs_ft264",),
     ),
