@@ -26,6 +26,7 @@ from aerode.errors import (
 from aerode.version import VERSION
 from aerode.web import json as json_routes
 from aerode.web import pages
+from aerode.web.away import Away
 from aerode.web.bench import LastAsked, Remembered, Sent
 from aerode.web.gate import Gate
 from aerode.web.guard.middleware import Guard, Refusal
@@ -75,6 +76,7 @@ def create_app(settings: Settings, doors: Doors) -> Guard:
     app.state.doors = doors
     app.state.remembered = Remembered()
     app.state.sent = Sent()
+    app.state.away = Away()
     app.state.last_asked = LastAsked()
     app.state.turn = threading.Lock()
     app.state.gate = Gate()

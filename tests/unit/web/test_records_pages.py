@@ -89,12 +89,15 @@ def test_a_claimed_factor_stands_in_view_with_the_share_of_the_mix(
 def test_a_cell_leads_to_its_run_and_to_what_is_not_on_the_shelf_yet(inside: TestClient) -> None:
     """A name that is nowhere leads to the form that enters it; the page of the cell to its first run."""
     inside.post("/things/electrode/new", data={"name": "T1"})
-    assert 'href="/things/aluminium/new"' in inside.get("/things/cell/new").text
+    assert 'name="away" value="aluminium|aluminium"' in inside.get("/things/cell/new").text
     bad = inside.post(
         "/things/cell/new", data={"name": "c", "electrode": "T1", "electrolyte": "lye"}
     )
     assert bad.status_code == 422
-    assert 'href="/things/electrolyte/new" target="_blank">Enter the electrolyte</a>' in bad.text
+    assert (
+        'name="away" value="electrolyte|electrolyte" formnovalidate>Enter the electrolyte<'
+        in bad.text
+    )
     assert "Salt water on aluminium gives off hydrogen" in inside.get("/things/cell/new").text
     inside.post("/things/cell/new", data={"name": "c", "electrode": "T1"})
     page = inside.get("/things/cell/c").text

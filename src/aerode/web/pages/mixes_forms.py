@@ -27,6 +27,7 @@ from aerode.usecases.mix_preview_rows import (
 from aerode.usecases.mix_preview_words import mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.pot_plan import plan_of, plan_words
+from aerode.web.away import led_back, left, send_away, taken_up, with_back
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import typed_texts, with_named_unit
 from aerode.web.forms import Filled, go, new_once, put_right
@@ -118,8 +119,10 @@ def _form(
         name=name,
         typed=typed,
         rows=rows,
-        action=action,
-        back=back,
+        action=with_back(request, action),
+        back=left(request, *back),
+        free=next((f"rows.{n}.of" for n, row in enumerate(rows) if row.blank), ""),
+        fetched=held.chosen if (held := taken_up(request, action)) else "",
         faults=told,
         theirs=kept.theirs if kept else "",
         ask=kept.ask if kept else "",
@@ -170,7 +173,8 @@ def _preview(bench: BenchFile, texts: Mapping[str, str]) -> MixPreview:
 @router.get("/mixes/new")
 def new(request: Request, bench: OpenBench) -> HTMLResponse:
     """An empty form; what stands in the address is filled in already."""
-    typed = _typed(dict(request.query_params))
+    held = taken_up(request, "/mixes/new")
+    typed = _typed(held.texts if held else dict(request.query_params))
     return _form(request, bench, typed, kind="mix", action="/mixes/new", back=("/mixes", "All mixes"))  # fmt: skip
 
 
@@ -276,6 +280,8 @@ def _taken(
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
         return go(led)
+    if form.text("away") and not name:
+        return send_away(request, form, place=action, title="A new mix", texts=form.texts)
     if form.text("act") == "show" or form.text("more"):
         seen = _preview(bench, form.texts) if form.text("act") == "show" else None
         return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, seen=seen,
@@ -288,6 +294,7 @@ def _taken(
         return _form(request, bench, typed, kind="mix", action=action, back=back, name=name, kept=kept,
                      seen=seen)  # fmt: skip
     place = address("mixes", kept.record.name, stored="follow" if kept.told else "yes")
+    place = led_back(request, place, kept.record.name)
     sent.note(form.once, place)
     return go(place)
 
@@ -339,6 +346,7 @@ def _pot_taken(
         return _pot_form(request, bench, mix, typed, batch=batch, dose=dose, kept=kept,
                          meant="" if kept.doubts else form.text("meant"))  # fmt: skip
     place = address("mixes", mix, "pots", kept.record.name, stored="yes")
+    place = led_back(request, place, kept.record.name)
     sent.note(form.once, place)
     return go(place)
 

@@ -24,6 +24,7 @@ from aerode.usecases.off_shelf import LEAVES, gone_words, has_scale, offered_nam
 from aerode.usecases.on_file import names_for, on_file
 from aerode.usecases.run_cells import runs_without_cell
 from aerode.usecases.shelf_page import shelf_words
+from aerode.web.away import led_back, left, send_away, taken_up, with_back
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import asked, known_of, labels_of, picks_of, plan_of, typed_texts
 from aerode.web.form_plans_data import PLANS
@@ -100,6 +101,9 @@ def form_page(
     stage, back, back_words = home_of(kind)
     if name:
         back, back_words = place_of(kind, name), name
+    action = _own_place(kind, name)
+    back, back_words = left(request, back, back_words)
+    held = taken_up(request, action)
     claimed = [f"factors.{one}" for one in claimed_factors(bench)] if kind == "electrode" else []
     texts = dict.fromkeys(claimed, "") | texts
     groups = asked(kind, texts, faults=faults, theirs=theirs, more_rows=more_rows,
@@ -121,7 +125,8 @@ def form_page(
         title=f"Change {name}" if name else plan_of(kind).question,
         kind=kind,
         name=name,
-        action=address("things", kind, name, "edit") if name else address("things", kind, "new"),
+        action=with_back(request, action),
+        fetched=held.chosen if held else "",
         back=back,
         back_words=back_words,
         groups=groups,
@@ -140,6 +145,11 @@ def form_page(
     )
 
 
+def _own_place(kind: str, name: str) -> str:
+    """Where the form of a record stands and is sent."""
+    return address("things", kind, name, "edit") if name else address("things", kind, "new")
+
+
 def _before(
     bench: BenchFile, kind: str, texts: dict[str, str], *, made: bool
 ) -> BeforeMaking | None:
@@ -153,6 +163,8 @@ def _before(
 def new(request: Request, bench: OpenBench, kind: str) -> HTMLResponse:
     """An empty form; what stands in the address is filled in already."""
     _known(kind)
+    if held := taken_up(request, _own_place(kind, "")):
+        return form_page(request, bench, kind, texts=dict(held.texts))
     texts = typed_texts(kind, dict(request.query_params))
     like = bench.find(Cell, request.query_params.get("like", "")) if kind == "cell" else None
     texts = _likeliest(bench, kind, texts) | (cell_like(like) if like else {}) | texts
@@ -186,6 +198,8 @@ def edit(request: Request, bench: OpenBench, kind: str, name: str) -> HTMLRespon
     """The form with what is stored now."""
     _known(kind)
     state = bench.state(KINDS[kind], name)
+    if held := taken_up(request, _own_place(kind, name)):
+        return form_page(request, bench, kind, name=name, texts=dict(held.texts), state=held.state, why=held.why)  # fmt: skip
     texts = texts_of(bench.read(state))
     return form_page(request, bench, kind, name=name, texts=texts, state=state.digest)
 
@@ -205,6 +219,9 @@ def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -
     sent = request.app.state.sent
     if form.once and (led := sent.already(form.once)):
         return go(led)
+    if form.text("away"):
+        title = f"Change {name}" if name else plan_of(kind).question
+        return send_away(request, form, place=_own_place(kind, name), title=title, texts=typed)
     if form.text("more"):
         stem = form.text("more")
         more = {stem: 2}
@@ -217,7 +234,9 @@ def _save(request: Request, bench: BenchFile, kind: str, name: str, form: Any) -
     if entered.record is None:
         return form_page(request, bench, kind, name=name, texts=typed, entered=entered,
                          why=form.text("why"))  # fmt: skip
-    place = place_of(kind, entered.record.name, stored="yes")
+    place = led_back(
+        request, place_of(kind, entered.record.name, stored="yes"), entered.record.name
+    )
     sent.note(form.once, place)
     return go(place)
 

@@ -26,7 +26,10 @@ for (const form of forms) {
   if (came === "back_forward" || came === "reload") put(form);
   else sessionStorage.removeItem(kept(form));
   form.addEventListener("input", () => keep(form));
-  form.addEventListener("submit", () => sessionStorage.removeItem(kept(form)));
+  form.addEventListener("submit", (event) => {
+    // Who is led away for a thing that lacks comes back to it, by the program or by the browser.
+    if (event.submitter?.name !== "away") sessionStorage.removeItem(kept(form));
+  });
 }
 
 // A refused form stands in the history as the page it was typed on: going back to it asks for that
