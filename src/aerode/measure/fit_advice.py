@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,12 +20,17 @@ Floats = NDArray[np.float64]
 
 _LARGE_SCATTER = 5.0  # judgement: times what the meter alone would give
 _LEAST_SCATTER = 0.001  # judgement, [V]
+_AS_LOW = 1.25
+"""Judgement: a resistor so many times the one that is wanted serves as well."""
 _PLATEAU = 0.4
 """Judgement: most currents within a factor of 1.5, whatever the loads, are a plateau and no curve."""
 
 
 def advice(
-    posterior: CurvePosterior, parameters: dict[str, Estimate], shown: Callable[[float], str]
+    posterior: CurvePosterior,
+    parameters: dict[str, Estimate],
+    shown: Callable[[float], str],
+    at_hand: Collection[float] = (),
 ) -> tuple[str, ...]:
     """What would tell more, the most telling first.
 
@@ -36,6 +41,8 @@ def advice(
         Those of the answer: what they lack is advised on.
     shown : callable, float [A] -> str
         Writes a current of the electrode in the answer's unit.
+    at_hand : collection of float [ohm]
+        The resistors that the person owns; none where that is not known.
 
     Returns
     -------
@@ -44,9 +51,12 @@ def advice(
     """
     said: list[str] = []
     if parameters["limiting_current_mA"].value is None:
-        said.append(_to_show_the_limit(posterior, shown))
+        said.append(_to_show_the_limit(posterior, shown, at_hand))
     if parameters["tafel_slope_V_decade"].value is None:
-        said.append("add larger resistors, four a decade, for the slope of the kinetics")
+        said.append(
+            "add larger resistors, four a decade, for the slope of the kinetics, that is of what "
+            "the voltage loses to drive the reaction itself"
+        )
     if parameters["peak_power_mW"].value is None:
         said.append("add smaller resistors until the power falls again, for the peak")
     if (share := _ruling_share_of_parts(posterior)) is not None:
@@ -62,24 +72,34 @@ def advice(
     return tuple(said)
 
 
-def _to_show_the_limit(posterior: CurvePosterior, shown: Callable[[float], str]) -> str:
+def _to_show_the_limit(
+    posterior: CurvePosterior, shown: Callable[[float], str], at_hand: Collection[float]
+) -> str:
     """The load that would show the limiting current, or why none would."""
     found = known.load_that_shows_the_limit(posterior)
     if found is not None:
         return (
-            f"measure down to {found[0]:g} ohm: that shows a limiting current up to about "
+            f"{_down_to(found[0], at_hand)}: that shows a limiting current up to about "
             f"{shown(found[1])}, and tells resistance from supply running short"
         )
     found = known.load_that_shows_the_limit(posterior, exact_resistors=True)
     if found is not None:
         return (
-            f"measure the resistors once, then down to {found[0]:g} ohm: that shows a limiting "
+            f"measure the resistors once, then {_down_to(found[0], at_hand)}: that shows a limiting "
             f"current up to about {shown(found[1])}"
         )
     return (
         "even 0.1 ohm would not show the limiting current: resistance uses up the voltage "
         "first; narrow the gap or mend the contacts"
     )
+
+
+def _down_to(ohms: float, at_hand: Collection[float]) -> str:
+    """To measure down to a load, where the person owns a resistor as low; else to get one."""
+    lowest = min(at_hand, default=ohms)
+    if lowest <= _AS_LOW * ohms:
+        return f"measure down to {ohms:g} ohm"
+    return f"get a resistor of {ohms:g} ohm or near it (your lowest is {lowest:g} ohm), and measure down to it"  # fmt: skip
 
 
 def _ruling_share_of_parts(posterior: CurvePosterior) -> float | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -91,7 +92,13 @@ class _Scale:
         return f"{1e3 * current / middle:.3g} {self.current_unit}"
 
 
-def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> Fit:
+def fit(
+    data: RunData,
+    *,
+    at: tuple[AskedCurrent, ...] = (),
+    seed: int = 1,
+    at_hand: Collection[float] = (),
+) -> Fit:
     """What one run tells: each parameter with its interval or the reason why it cannot be told.
 
     Parameters
@@ -102,6 +109,8 @@ def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> F
         Where the voltage is asked for; round currents inside the range otherwise.
     seed : int [1]
         Of the dice: equal seeds give equal answers.
+    at_hand : collection of float [ohm]
+        The resistors that the person owns, for the advice; none where that is not known.
 
     Returns
     -------
@@ -138,7 +147,7 @@ def fit(data: RunData, *, at: tuple[AskedCurrent, ...] = (), seed: int = 1) -> F
     asked = at or _round_currents(data, scale)
     losses_at = _losses_at(posterior, asked, scale)
     told = _parameters(posterior, scale)
-    more = advice(posterior, told, scale.shown)
+    more = advice(posterior, told, scale.shown, at_hand)
     why = _why_no_limit(told, more)
     parameters = {key: _with_why(one, why) for key, one in told.items()}
     voltage_at = tuple(_voltage_at(posterior, one, scale) for one in asked)

@@ -17,6 +17,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.marks import Entry
 from aerode.records.runs import Reading, Run, RunSort
 from aerode.usecases.run_cells import cell_of_bench_run
+from aerode.usecases.run_instruments import resistors_at_hand
 from aerode.usecases.table_hints import as_options
 
 if TYPE_CHECKING:
@@ -140,7 +141,8 @@ def fit_bench_run(bench: BenchFile, name: str, question: FitQuestion) -> Fit:
     electrode_name = run.electrode or (cell.electrode if cell is not None else "")
     electrode = bench.find(Electrode, electrode_name) if electrode_name else None
     area = area_from_text(question.area) if question.area else None
-    return _fitted(run, instruments, question, area, electrode=electrode, cell=cell)
+    owned = tuple(resistors_at_hand(bench).values())
+    return _fitted(run, instruments, question, area, electrode=electrode, cell=cell, at_hand=owned)
 
 
 def _fitted(
@@ -151,6 +153,7 @@ def _fitted(
     *,
     electrode: Electrode | None = None,
     cell: Cell | None = None,
+    at_hand: tuple[float, ...] = (),
 ) -> Fit:
     data = read_run(
         run,
@@ -162,7 +165,7 @@ def _fitted(
         lead=_lead(question.lead),
     )
     at = tuple(_asked(text) for text in question.at)
-    return fit(data, at=at, seed=question.seed)
+    return fit(data, at=at, seed=question.seed, at_hand=at_hand)
 
 
 def _run_of(bench: BenchFile, name: str) -> Run:

@@ -177,6 +177,27 @@ def test_unresolved_limits_come_with_the_load_to_measure() -> None:
     assert any("4 % assumed" in a for a in answer.assumptions)
 
 
+def test_a_resistor_that_nobody_owns_is_to_be_got() -> None:
+    """Among resistors down to 4.7 ohm a smaller one is to be got, and the lowest is named; owned, it is only measured."""
+    data = data_of(0.060, loads=LOADS[:8], area=area_from_text("4 cm^2"))
+    first = fit(data, at_hand=(100.0, 10.0, 4.7)).advice[0]
+
+    assert first.startswith("get a resistor of")
+    assert "(your lowest is 4.7 ohm), and measure down to it" in first
+    assert fit(data, at_hand=(100.0, 0.1)).advice[0].startswith("measure down to")
+
+
+def test_words_of_the_trade_come_with_a_plain_clause() -> None:
+    """Kinetics and a mixed potential are each said in plain words where they are named."""
+    open_too = (Reading(load="open", voltage=1.2), *(Reading(resistance=float(r), voltage=v) for r, v in ((100, 1.0), (47, 0.9), (22, 0.7), (10, 0.45))))  # fmt: skip
+    found = fit(read_run(Run(name="A", readings=open_too), {}))
+    said = [*found.advice, *(one.why_not for one in found.points if one.why_not)]
+
+    assert any("a balance of side reactions (a mixed potential)" in one for one in said)
+    assert all("drive the reaction" in one for one in said if "kinetics" in one)
+    assert "drive the reactions" in found.parameters["tafel_slope_V_decade"].meaning
+
+
 @pytest.mark.parametrize("resistance", [3.0, 20.0])
 def test_the_limit_is_spoken_of_in_one_way(resistance: float) -> None:
     """A row does not ask for a smaller resistor where the advice says that none would show it."""

@@ -146,6 +146,8 @@ def test_advice_beside_a_curve_has_its_button() -> None:
     assert len(begun) >= 6
     for line in begun:
         assert way_of_advice(line, "A1") or line.startswith("even 0.1 ohm"), line
+    assert way_of_advice("get a resistor of 0.33 ohm", "A1") == ("Enter resistors", "/shelf/resistors")  # fmt: skip
+    assert (way_of_advice("measure down to 4.7 ohm", "A1") or ("",))[0] == "Measure A1 again"
 
 
 def test_the_taped_face_is_read_where_air_was_read() -> None:

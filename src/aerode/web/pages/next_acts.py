@@ -121,6 +121,7 @@ _ADVISED = (
     ("measure the resistors once", "Open the resistors", "/shelf/resistors"),
     ("add larger resistors", "Enter resistors", "/shelf/resistors"),
     ("add smaller resistors", "Enter resistors", "/shelf/resistors"),
+    ("get a resistor", "Enter resistors", "/shelf/resistors"),
     ("enter the wetted area", "Open {electrode}", ""),
     ("give the area", "Open {electrode}", ""),
     ("measure down to", "Measure {electrode} again", "run"),
