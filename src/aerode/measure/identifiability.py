@@ -173,7 +173,10 @@ def tafel_slope(posterior: CurvePosterior) -> Estimate:
     Estimate [V/decade]
         Without a value where the readings hardly narrowed what was assumed of it.
     """
-    meaning = "effective slope of the whole cell's kinetics; it may be a doubled one"
+    meaning = (
+        "effective slope of the whole cell's kinetics, that is of what the voltage loses to drive "
+        "the reactions themselves; it may be a doubled one"
+    )
     logs = _spread(posterior, np.log(posterior.curve.slope))
     if logs.standard_deviation > _WIDTH_KEPT * posterior.priors.slope_spread:
         return withheld("V", str(Reason.PRIOR_KEPT), meaning=meaning)

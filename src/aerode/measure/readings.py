@@ -208,7 +208,10 @@ def _sort_out(
     elif reading.doubt:
         one.why_not = reading.doubt
     elif reading.load == "open":
-        one.why_not = "open circuit: a mixed potential, never a point of the curve"
+        one.why_not = (
+            "open circuit: no current flows, and what is read is a balance of side reactions "
+            "(a mixed potential), never a point of the curve"
+        )
     one.voltage, one.current = reading.voltage, reading.current
     if one.why_not:
         return
@@ -273,7 +276,7 @@ def _too_small(one: _Taken, area: Area | None) -> str:
         return ""
     return (
         f"{current * 1e3:.3g} mA is below 0.05 mA/cm^2: nearly open circuit, "
-        "a mixed potential and no point of the curve"
+        "where side reactions set the voltage (a mixed potential): no point of the curve"
     )
 
 

@@ -254,6 +254,7 @@ def _current_words(reading: Reading, resistors: Mapping[str, float]) -> str:
     return f"{units.plain(1e3 * reading.voltage / ohms, 3)} mA"
 
 
+_UNUSED_AT_REST = "the curve does not use it: without a load no current flows"
 _SETTLING_WORDS = {Settling.EXTRAPOLATED: "on its way, and used where it was going"}
 
 
@@ -267,7 +268,7 @@ def _settling_words(run: Run, reading: Reading) -> str:
         and not reading.trace
         and reading.settling is Settling.NOT_KNOWN
     ):
-        return f"read{waited}; the curve does not use it" if waited else "the curve does not use it"
+        return f"read{waited}; {_UNUSED_AT_REST}" if waited else _UNUSED_AT_REST
     if volts := still_to_come(run, reading):
         return f"read{waited}, may still move by about {volts}"
     if reading.trace and reading.settling is Settling.NOT_SETTLED and not is_unused(run, reading):

@@ -136,6 +136,7 @@ def settling_trace(trace: Sequence[tuple[float, float]], settled: SettledVoltage
 
 
 LOSS_WORDS = {
+    "kinetics": "driving the reaction",
     "linear": "in step with the current",
     "transport": "supply running short",
     "transport beyond linear": "supply running short",

@@ -96,7 +96,7 @@ def test_a_hasty_reading_is_told_that_it_may_still_move(bench: BenchFile) -> Non
     assert "read after 8 s and may still move by about 8.1 mV; the curve counts that" in early
     assert "may still move" not in late
     assert [row.settling for row in rows] == [
-        "read after 5 s; the curve does not use it", "read after 8 s, may still move by about 8.1 mV", "read after 120 s",
+        "read after 5 s; the curve does not use it: without a load no current flows", "read after 8 s, may still move by about 8.1 mV", "read after 120 s",
     ]  # fmt: skip
 
 
@@ -379,7 +379,7 @@ def test_only_what_was_watched_is_called_settled(bench: BenchFile) -> None:
     row = under_way(_at(bench)).readings[0]
 
     assert bench.get(Run, "T1 loads").readings[0].settling is Settling.NOT_KNOWN
-    assert row.settling == "read after 36 s; the curve does not use it"
+    assert row.settling == "read after 36 s; the curve does not use it: without a load no current flows"
 
 
 def test_a_large_current_is_a_plain_number(bench: BenchFile) -> None:
