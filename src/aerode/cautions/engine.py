@@ -11,6 +11,7 @@ from aerode.cautions.heating import heating_cautions
 from aerode.cautions.hydrogen import hydrogen_cautions
 from aerode.cautions.liquids import liquid_cautions
 from aerode.cautions.lye import lye_cautions
+from aerode.cautions.overvoltage import overvoltage_cautions
 from aerode.cautions.people import people_cautions, waste_cautions
 from aerode.cautions.powders import powder_cautions
 from aerode.cautions.reading import still_acknowledged, waiting_for
@@ -38,6 +39,7 @@ _RULES = (
     collector_cautions,
     electrical_cautions,
     shorting_cautions,
+    overvoltage_cautions,
     waste_cautions,
     spent_cell_cautions,
 )

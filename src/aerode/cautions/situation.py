@@ -231,6 +231,12 @@ class CellPlan:
     """Current of one string into a dead short [A]; None: nobody worked it out."""
     hydroxide: float | None = None
     """Solid that one cell makes over its whole run, dry [kg]; None: nobody worked it out."""
+    load_voltage: float | None = None
+    """Of what a battery feeds with nothing between [V]."""
+    load_gets: Span | None = None
+    """What that load gets from the fresh row: the middle and a believable high [V]."""
+    gentler: str = ""
+    """Another battery of the same cells that starts nearer to the load's voltage, in words."""
 
     @property
     def cells(self) -> int:

@@ -39,10 +39,15 @@ _WIDTH = 80
 @click.option("--used", default="", help="Share of the aluminium that gives current.  [50 %]")
 @click.option("--area", default="", help="Of one electrode; as those that were read if left out.")
 @click.option("--aluminium-area", default="", help="Wetted aluminium of each cell, both faces.")
+@click.option(
+    "--lead",
+    default="",
+    help="Resistance of the lead of each electrode; as measured on the pieces if left out.",
+)
 @click.option("--salt", default="", help="Liquid of the battery; that of the cells if left out.")
 @click.option("--room", default="", help="Where it stands; the only room of the bench if left out.")
 @click.option("--box", default="", help="Free volume of the box around it, as in 5L.")
-@click.option("--detail", is_flag=True, help="Every cell voltage that was tried, what was assumed, sources.")  # fmt: skip
+@click.option("--detail", is_flag=True, help="Every battery that was tried, what was assumed, sources.")  # fmt: skip
 @bench_option
 @json_option
 def command(bench: str, *, detail: bool, as_json: bool, **said: str) -> None:
@@ -83,7 +88,7 @@ def _text(answer: BatterySize, *, detail: bool) -> list[str]:
     if not detail:
         count = len(answer.assumed)
         return [*text, f"{count} thing{'' if count == 1 else 's'} not given, taken as --detail lists."]  # fmt: skip
-    text += ["", "Cell voltages that were tried"]
+    text += ["", "Batteries that were tried"]
     for option in answer.options:
         text += _hung("  ", option_line(option))
     for one in answer.assumed:

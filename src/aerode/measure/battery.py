@@ -1,4 +1,4 @@
-"""Batteries of a recipe's electrodes at every cell voltage that was read, the one to build, what its cells use."""
+"""Batteries of a recipe's electrodes, one for each number of cells in a row, the one to build, what its cells use."""
 
 from __future__ import annotations
 
@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from aerode.errors import CannotTellError
+from aerode.errors import CannotTellError, RangeError
+from aerode.measure.battery_builds import builds_of
 from aerode.measure.comparison.entrants import recipe_of
-from aerode.measure.comparison.joint import Priors
-from aerode.measure.comparison.study import measure_study, voltages_read
-from aerode.measure.comparison.values import Response, area_of
-from aerode.measure.sizing import electrodes_needed, new_build
+from aerode.measure.comparison.values import area_of
+from aerode.measure.sizing import all_carry, fewest_electrodes
 from aerode.physics.aluminium import ELECTRONS, capacity, charge_balance
 from aerode.physics.battery import (
     cells_in_series,
@@ -28,10 +27,8 @@ from aerode.records.sizes import BurstPart, Consumption, SizeOption
 from aerode.reference import molar_mass
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
+    from aerode.measure.battery_builds import Builds
     from aerode.measure.comparison.study import Study
-    from aerode.measure.sizing import NewBuild
 
 __all__ = [
     "Loss",
@@ -41,13 +38,13 @@ __all__ = [
     "consumption",
     "corrosion_heat_voltage",
     "mean_area",
-    "past_the_top",
 ]
 
-_STEP = 0.05  # judgement
-"""Between the cell voltages that are tried [V]."""
 _SLACK = 1e-9  # numerical
+_MOST_ROWS = 12  # judgement
+"""Numbers of cells in a row that are tried."""
 _NINE_IN_TEN = 0.9  # judgement
+_BELIEVABLE = 0.95  # judgement
 _DROP = 0.1  # judgement
 """Of the load's voltage, that a burst may take."""
 
@@ -72,6 +69,8 @@ class Wanted:
     through : float [A], optional
         Where nothing stands between the row and the load: the load's own current, which every cell
         carries whatever the row's voltage. None with a converter: it takes a power.
+    lead : float [ohm]
+        Of each electrode, beyond the point at which the readings stand.
     """
 
     power: float
@@ -82,6 +81,7 @@ class Wanted:
     chance: float
     left: float
     through: float | None = None
+    lead: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,42 +102,10 @@ def mean_area(study: Study, recipe: str) -> float | None:
     return float(np.mean(found)) if found else None
 
 
-def _voltages(study: Study, recipe: str) -> list[float]:
-    """The cell voltages to try: every five hundredths of a volt that was read on all builds of the recipe."""
-    mine = replace(study, electrodes=tuple(e for e in study.electrodes if recipe_of(e) == recipe))
-    low, high = voltages_read(mine)
-    steps = range(math.ceil(low / _STEP - _SLACK), math.floor(high / _STEP + _SLACK) + 1)
-    return [round(k * _STEP, 2) for k in steps if k > 0] or [0.5 * (low + high)]
-
-
-def past_the_top(levels: Mapping[float, float]) -> frozenset[float]:
-    """The voltages at or below that of the greatest power.
-
-    Parameters
-    ----------
-    levels : mapping of float [V] to float [A/m^2]
-        Current density at each cell voltage.
-
-    Returns
-    -------
-    frozenset of float [V]
-        Empty where the power still rises at the lowest voltage that was read: its top was not seen.
-
-    Examples
-    --------
-    >>> sorted(past_the_top({0.2: 30.0, 0.3: 25.0, 0.4: 10.0}))
-    [0.2, 0.3]
-    >>> sorted(past_the_top({0.2: 60.0, 0.3: 25.0, 0.4: 10.0}))
-    []
-    """
-    top = max(levels, key=lambda voltage: voltage * levels[voltage])
-    return frozenset(v for v in levels if v <= top) if top > min(levels) else frozenset()
-
-
 def battery_options(
     study: Study, recipe: str, wanted: Wanted
-) -> tuple[tuple[SizeOption, ...], NewBuild]:
-    """A battery for every cell voltage at which the recipe was read; one is chosen.
+) -> tuple[tuple[SizeOption, ...], Builds]:
+    """A battery for every number of cells in a row that the readings allow; one is chosen.
 
     Parameters
     ----------
@@ -149,8 +117,9 @@ def battery_options(
     Returns
     -------
     options : tuple of SizeOption
-    build : NewBuild
-        What the next build gives at the voltage chosen.
+        The most cells in a row first.
+    builds : Builds
+        What the next build gives at each voltage that was read.
 
     Raises
     ------
@@ -159,49 +128,95 @@ def battery_options(
 
     Notes
     -----
-    Chosen are the fewest electrodes in all, of equals the highest voltage, which eats the least
-    aluminium; a voltage at or below that of the greatest power only where there is no other.
+    One battery has one chance: that every cell gives its share of the voltage that is needed, and
+    what the leads take, at the current of the load. A share at or below the voltage of the greatest
+    power is raised above it where it was read there. Chosen are the fewest electrodes in all, of
+    equals the fewest cells.
     """
-    builds: dict[float, NewBuild] = {}
-    for voltage in _voltages(study, recipe):
-        seen = measure_study(study, Response(voltage=voltage)).observations()
-        try:
-            builds[voltage] = new_build(seen, recipe, Priors())
-        except CannotTellError:
-            continue
-    if not builds:
-        raise CannotTellError(
-            f"the builds of {recipe} share no voltage at which all can be read", where="recipe",
-            next_step="read them over the same loads",
-        )  # fmt: skip
-    beyond = past_the_top({voltage: math.exp(one.level) for voltage, one in builds.items()})
+    builds = builds_of(study, recipe)
+    past = builds.past
+    floor = min((v for v in builds.at if v not in past), default=builds.highest)
     found: list[SizeOption] = []
     refused: CannotTellError | None = None
-    for voltage, build in builds.items():
+    for series in _rows(wanted.needs, floor, builds.highest):
         try:
-            found.append(_option(voltage, build, wanted, past=voltage in beyond))
+            found.append(_option(series, builds, wanted, floor))
         except CannotTellError as told:
             refused = told
     if refused is not None and not found:
         raise refused
-    able = [one for one in found if not one.past_the_top] or found
-    best = min(able, key=lambda one: (one.in_series * one.electrodes, -one.cell_voltage))
-    chosen = tuple(replace(one, chosen=one is best) for one in found)
-    return chosen, builds[best.cell_voltage]
+    best = min(found, key=lambda one: (one.in_series * one.electrodes, one.in_series))
+    return tuple(replace(one, chosen=one is best) for one in found[::-1]), builds
 
 
-def _option(voltage: float, build: NewBuild, wanted: Wanted, *, past: bool) -> SizeOption:
-    """The battery that works at one cell voltage, with the fewest electrodes."""
-    series = cells_in_series(wanted.needs, voltage)
-    current = wanted.through or current_of_each_cell(wanted.power, series, voltage)
-    count, reached = electrodes_needed(
-        build, current, wanted.area, series, chance=wanted.chance, left=wanted.left
-    )
+def _rows(needs: float, floor: float, highest: float) -> list[int]:
+    """Numbers of cells in a row to try, the fewest first; a few of many."""
+    fewest, most = cells_in_series(needs, highest), cells_in_series(needs, floor)
+    tried = np.linspace(fewest, most, min(most - fewest + 1, _MOST_ROWS))
+    return sorted({round(float(n)) for n in tried})
+
+
+def _works_at(
+    wanted: Wanted, series: int, electrodes: int, floor: float
+) -> tuple[float, float] | None:
+    """Voltage that each cell must give at its tabs [V], and its current [A]; None where its leads eat all of it."""
+    lead = wanted.lead / electrodes
+    current = wanted.through or wanted.power / wanted.needs
+    voltage = wanted.needs / series + current * lead
+    if voltage >= floor:
+        return voltage, current
+    if wanted.through is not None:
+        return floor, current
+    try:
+        return floor, current_of_each_cell(wanted.power, series, floor, lead)
+    except RangeError:
+        return None
+
+
+def _option(series: int, builds: Builds, wanted: Wanted, floor: float) -> SizeOption:
+    """The battery of so many cells in a row, with the fewest electrodes."""
+
+    def reached(electrodes: int) -> float:
+        at = _works_at(wanted, series, electrodes, floor)
+        if at is None or at[0] > builds.highest + _SLACK:
+            return 0.0
+        return all_carry(builds.build(at[0]), at[1], wanted.area, electrodes, series, left=wanted.left)  # fmt: skip
+
+    count, chance = fewest_electrodes(reached, wanted.chance)
+    voltage, current = _works_at(wanted, series, count, floor) or (floor, 0.0)
+    build = builds.build(voltage)
+    fresh, high, end = _at_the_load(builds, wanted, series, count)
     return SizeOption(
         cell_voltage=voltage, in_series=series, current=current, level=math.exp(build.level),
-        exceeded=build.exceeded_by(_NINE_IN_TEN), electrodes=count, chance=reached,
-        aluminium=current * wanted.on_time / capacity(molar_mass("aluminium")), past_the_top=past,
+        exceeded=build.exceeded_by(_NINE_IN_TEN), electrodes=count, chance=chance,
+        aluminium=current * wanted.on_time / capacity(molar_mass("aluminium")),
+        past_the_top=any(voltage <= one + _SLACK for one in builds.past),
+        load_fresh=fresh, load_fresh_high=high, load_end=end,
     )  # fmt: skip
+
+
+def _at_the_load(
+    builds: Builds, wanted: Wanted, series: int, electrodes: int
+) -> tuple[float | None, float | None, float | None]:
+    """What a load with nothing before it gets, at its own current [V]: fresh, at most with 95 %, and with what is left.
+
+    The mean of the row; the high end counts the doubt about the recipe and the luck of its builds.
+    """
+    if wanted.through is None:
+        return None, None, None
+    density = wanted.through / (electrodes * wanted.area)
+    rest, top = builds.open_circuit or (None, None)
+    middle = builds.voltage(density, rest)
+    about = builds.build(builds.lowest if middle is None else middle)
+    better = about.mean_reaches(series * electrodes, _BELIEVABLE)
+    volts = (
+        middle,
+        builds.voltage(density / better, top),
+        builds.voltage(density / wanted.left, rest),
+    )
+    lost = wanted.through * wanted.lead / electrodes
+    fresh, high, end = (None if v is None else series * (v - lost) for v in volts)
+    return fresh, high, end
 
 
 def consumption(wanted: Wanted, chosen: SizeOption, loss: Loss, plates: float) -> Consumption:
@@ -260,7 +275,7 @@ def corrosion_heat_voltage() -> float:
 
 def burst_part(
     chosen: SizeOption, *, current: float, duration: float, voltage: float, passed_on: float, power: float,
-    direct: bool = False,
+    direct: bool = False, lead: float = 0.0,
 ) -> BurstPart:  # fmt: skip
     """What a short burst would ask of every cell, and the capacitor across the load that carries it.
 
@@ -278,6 +293,8 @@ def burst_part(
         Out of the cells on average.
     direct : bool
         Nothing stands between: the burst and the average go through every cell as they are.
+    lead : float [ohm]
+        Of each electrode; what it takes in a burst is not counted beyond that of the average.
 
     Returns
     -------
@@ -286,9 +303,8 @@ def burst_part(
     """
     asked, mean = current, chosen.current
     if not direct:
-        asked = current_of_each_cell(
-            current * voltage / passed_on, chosen.in_series, chosen.cell_voltage
-        )
+        past_leads = chosen.cell_voltage - chosen.current * lead / chosen.electrodes
+        asked = current_of_each_cell(current * voltage / passed_on, chosen.in_series, past_leads)
         mean = power * passed_on / voltage
     above = max(current - mean, 0.0)
     drop = _DROP * voltage

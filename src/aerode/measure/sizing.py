@@ -19,11 +19,20 @@ from aerode.errors import CannotTellError, RangeError
 from aerode.measure.build_spread import pooled_spread
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from aerode.measure.comparison.joint import Observations, Priors
 
-__all__ = ["MOST_ELECTRODES", "NewBuild", "all_carry", "electrodes_needed", "new_build"]
+__all__ = [
+    "MOST_ELECTRODES",
+    "NewBuild",
+    "all_carry",
+    "electrodes_needed",
+    "fewest_electrodes",
+    "new_build",
+]
 
 MOST_ELECTRODES = 200  # judgement
 """In one cell; a battery that needs more asks for another electrode, not for another sum."""
@@ -93,6 +102,26 @@ class NewBuild:
         levels, spreads = self.draws(seed)
         one = levels + spreads * np.random.default_rng(seed + 1).standard_normal(_DRAWS)
         return float(np.exp(np.quantile(one, 1.0 - share)))
+
+    def mean_reaches(self, pieces: int, share: float, seed: int = 1) -> float:
+        """What the mean of so many new builds does not exceed with a chance, over the middle of one.
+
+        Parameters
+        ----------
+        pieces : int [1]
+        share : float [1]
+            The chance.
+        seed : int [1]
+
+        Returns
+        -------
+        float [1]
+            Ratio of current densities.
+        """
+        levels, spreads = self.draws(seed)
+        dice = np.random.default_rng(seed + 1)
+        mean = levels + spreads / math.sqrt(pieces) * dice.standard_normal(_DRAWS)
+        return math.exp(float(np.quantile(mean, share)) - self.level)
 
 
 def new_build(seen: Observations, recipe: str, priors: Priors | None = None) -> NewBuild:
@@ -213,10 +242,36 @@ def electrodes_needed(
     CannotTellError
         If two hundred are not enough: the recipe is known too little for that chance.
     """
+    return fewest_electrodes(
+        lambda count: all_carry(build, current, area, count, cells, left=left, seed=seed), chance
+    )
 
-    def reached(electrodes: int) -> float:
-        return all_carry(build, current, area, electrodes, cells, left=left, seed=seed)
 
+def fewest_electrodes(reached: Callable[[int], float], chance: float) -> tuple[int, float]:
+    """The fewest electrodes in each cell with which a chance is reached.
+
+    Parameters
+    ----------
+    reached : callable of int to float [1]
+        The chance with so many; it does not fall with their number.
+    chance : float [1]
+        Wanted.
+
+    Returns
+    -------
+    electrodes : int [1]
+    reached : float [1]
+
+    Raises
+    ------
+    CannotTellError
+        If two hundred are not enough.
+
+    Examples
+    --------
+    >>> fewest_electrodes(lambda count: 1.0 - 0.5**count, 0.9)
+    (4, 0.9375)
+    """
     high = 1
     while reached(high) < chance:
         if high >= MOST_ELECTRODES:

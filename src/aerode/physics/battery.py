@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from aerode.errors import RangeError
 from aerode.physics.aluminium import ELECTRONS
 from aerode.physics.checked_scalars import above_zero, not_negative
 from aerode.physics.constants import FARADAY
@@ -52,7 +53,9 @@ def cells_in_series(voltage: float, cell_voltage: float) -> int:
     return max(1, math.ceil(voltage / cell_voltage - _WHOLE))
 
 
-def current_of_each_cell(power: float, in_series: int, cell_voltage: float) -> float:
+def current_of_each_cell(
+    power: float, in_series: int, cell_voltage: float, lead: float = 0.0
+) -> float:
     """The current through a row of like cells that together give a power.
 
     Parameters
@@ -61,23 +64,37 @@ def current_of_each_cell(power: float, in_series: int, cell_voltage: float) -> f
         Taken from the cells: the load's, over the share that the converter passes on.
     in_series : int [1]
     cell_voltage : float [V]
+        Before the lead.
+    lead : float [ohm]
+        In series with each cell.
 
     Returns
     -------
     float [A]
+        The smaller root of (U - I r) I = P/n.
 
     Raises
     ------
     RangeError
-        A value not above zero.
+        A value not above zero, or more power than the lead lets through: U^2/(4 r) of each cell.
 
     Examples
     --------
     >>> round(1e3 * current_of_each_cell(0.024, 2, 0.45), 1)
     26.7
+    >>> round(1e3 * current_of_each_cell(0.024, 2, 0.45, 0.5), 1)
+    27.5
     """
     above_zero(power=power, in_series=in_series, cell_voltage=cell_voltage)
-    return power / (in_series * cell_voltage)
+    not_negative(lead=lead)
+    each = power / in_series
+    inside = cell_voltage**2 - 4.0 * lead * each
+    if inside < 0.0:
+        raise RangeError(
+            f"a lead of {lead:g} ohm lets no {each:g} W through at {cell_voltage:g} V", where="lead",
+            allowed=f"up to {cell_voltage**2 / (4.0 * each):.3g} ohm",
+        )  # fmt: skip
+    return 2.0 * each / (cell_voltage + math.sqrt(inside))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,14 +9,27 @@ from aerode.records.cautions import Caution
 from aerode.records.marks import record
 from aerode.records.processes import Assumed
 
-__all__ = ["BatterySize", "BurstPart", "Consumption", "SizeOption"]
+__all__ = ["BatterySize", "BurstPart", "Consumption", "GivenAt", "SizeOption"]
+
+
+@record
+class GivenAt:
+    """What the next build of a recipe gives at one cell voltage."""
+
+    cell_voltage: Annotated[float, Unit("V")]
+    level: Annotated[float, Unit("A/m^2")]
+    """Median, as it was measured."""
+    exceeded: Annotated[float, Unit("A/m^2")]
+    """What nine in ten new builds exceed, as they are measured: nothing taken off for age or cold."""
+    basis: Basis = Basis.PREDICTED
 
 
 @record
 class SizeOption:
-    """A battery that works at one cell voltage."""
+    """A battery of so many cells in a row."""
 
     cell_voltage: Annotated[float, Unit("V")]
+    """What every cell must give at its tabs: its share of the voltage that is needed, and what its leads take."""
     in_series: int
     current: Annotated[float, Unit("A")]
     """Through every cell."""
@@ -27,12 +40,19 @@ class SizeOption:
     electrodes: int
     """Side by side in each cell."""
     chance: float
-    """That every cell carries the current at this voltage."""
+    """That every cell carries the current and still gives that voltage, with only so much of it left as is counted on."""
     aluminium: Annotated[float, Unit("kg")]
     """In each cell, that gives the current; what corrodes comes on top."""
     past_the_top: bool = False
     """Whether a lower voltage than that of the greatest power, or that one itself: nothing is left to give."""
     chosen: bool = False
+    load_fresh: Annotated[float, Unit("V")] | None = None
+    """What a load with nothing before it gets from the fresh row at its own current, past the leads; at least so much where
+    nobody read the open circuit. None with a converter."""
+    load_fresh_high: Annotated[float, Unit("V")] | None = None
+    """The same as 19 rows in 20 do not exceed."""
+    load_end: Annotated[float, Unit("V")] | None = None
+    """The same with only so much of the current left as is counted on."""
 
 
 @record
@@ -82,10 +102,13 @@ class BatterySize:
     pieces: tuple[str, ...]
     """Whose readings it rests on."""
     power: Annotated[float, Unit("W")]
-    """Taken from the cells while the load is on."""
+    """Taken from the cells while the load is on, past their leads."""
     on_time: Annotated[float, Unit("s")]
     whole_time: Annotated[float, Unit("s")]
+    load_voltage: Annotated[float, Unit("V")] | None = None
     electrode_area: Annotated[float, Unit("m^2")]
+    lead: Annotated[float, Unit("ohm")] = 0.0
+    """Of each electrode, beyond the point at which its readings stand."""
     wanted_chance: float
     left: float
     """Share of the measured current that is counted on."""
@@ -96,6 +119,8 @@ class BatterySize:
     spread_taken: bool
     chosen: SizeOption
     options: tuple[SizeOption, ...]
+    given: tuple[GivenAt, ...] = ()
+    """What the next build gives at each cell voltage that was read."""
     each_cell: Consumption
     burst: BurstPart | None = None
     basis: Basis = Basis.PREDICTED

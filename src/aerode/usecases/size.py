@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -18,17 +19,24 @@ from aerode.measure.battery import (
     consumption,
     mean_area,
 )
+from aerode.measure.battery_builds import lead_of, open_circuits
 from aerode.measure.comparison.entrants import recipe_of
 from aerode.measure.short_circuit import short_circuit_density
 from aerode.records.places import People, Room
-from aerode.records.sizes import BatterySize, BurstPart, Consumption, SizeOption
+from aerode.records.sizes import BatterySize, BurstPart, Consumption, GivenAt, SizeOption
 from aerode.usecases.compare_study import study_of
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.process import Desk, cautions_for, sources_of
+from aerode.usecases.size_at_load import gentler_words
 from aerode.usecases.size_liquid import Liquid, at_the_high_end, liquid_of, liquid_warnings
 from aerode.usecases.size_load import LEAST_SHARE, Load, SizeQuestion, load_of, share_of, within
 from aerode.usecases.size_run_down import run_down_of
-from aerode.usecases.size_words import headline_of, next_of, run_down_warnings, warnings_of
+from aerode.usecases.size_words import (
+    headline_of,
+    next_of,
+    run_down_warnings,
+    warnings_of,
+)
 
 if TYPE_CHECKING:
     from aerode.measure.comparison.study import Study
@@ -68,10 +76,11 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     Notes
     -----
     At each cell voltage that was read, what the next build gives is a distribution
-    (`aerode.measure.sizing`); the fewest electrodes are counted with which all cells carry the load
-    with the wanted chance. Chosen is the voltage with the fewest electrodes in all, of equals the
-    highest, and never at or below the voltage of the greatest power, where a converter that asks for
-    a little more makes the cell collapse.
+    (`aerode.measure.sizing`); for each number of cells in a row the fewest electrodes are counted
+    with which all cells give their share of the voltage that is needed, with the wanted chance.
+    Chosen is the battery with the fewest electrodes in all, of equals the fewest cells, and never
+    one that works at or below the voltage of the greatest power, where a converter that asks for a
+    little more makes the cell collapse.
     """
     desk = Desk()
     load = load_of(question, desk)
@@ -83,29 +92,36 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     )
     told = None if question.left.strip() else run_down_of(bench, study, recipe, load.on_time)
     left, left_from = _left(question, desk, told)
+    lead = _lead(study, recipe, question, desk)
     loss = _loss(study, recipe, question, desk)
     wanted = Wanted(
         power=load.power, needs=load.needs, on_time=load.on_time, whole_time=load.whole_time, area=area,
-        chance=chance, left=left, through=load.through,
+        chance=chance, left=left, through=load.through, lead=lead,
     )  # fmt: skip
-    options, build = battery_options(study, recipe, wanted)
+    options, builds = battery_options(study, recipe, wanted)
     chosen = next(one for one in options if one.chosen)
+    build = builds.build(chosen.cell_voltage)
     plates = _plates(question, desk, chosen, area)
     each = consumption(wanted, chosen, loss, plates)
     liquid = liquid_of(bench, study, recipe, question.salt)
     plan = _plan(study, recipe, question, desk, chosen, plates, each, liquid)
     each = at_the_high_end(each, plan, load.whole_time)
     plan = replace(
-        plan, hydroxide=each.hydroxide, short_circuit=_short_circuit(study, recipe, chosen, area)
-    )
+        plan, hydroxide=each.hydroxide, short_circuit=_short_circuit(study, recipe, chosen, area),
+        load_voltage=load.voltage, load_gets=_load_gets(chosen), gentler=gentler_words(options, load.voltage),
+    )  # fmt: skip
     answer = BatterySize(
-        headline=headline_of(chosen, area),
+        headline=headline_of(chosen, area, load.voltage),
         recipe=recipe,
         pieces=tuple(e.name for e in study.electrodes if recipe_of(e) == recipe),
-        power=chosen.in_series * chosen.cell_voltage * chosen.current,
+        power=chosen.in_series
+        * (chosen.cell_voltage - chosen.current * lead / chosen.electrodes)
+        * chosen.current,
         on_time=load.on_time,
         whole_time=load.whole_time,
+        load_voltage=load.voltage,
         electrode_area=area,
+        lead=lead,
         wanted_chance=chance,
         left=left,
         left_from=left_from,
@@ -113,8 +129,12 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
         spread_taken=build.taken,
         chosen=chosen,
         options=options,
+        given=tuple(
+            GivenAt(cell_voltage=v, level=math.exp(one.level), exceeded=one.exceeded_by(0.9))
+            for v, one in builds.at.items()
+        ),
         each_cell=each,
-        burst=_burst(load, chosen),
+        burst=_burst(load, chosen, lead),
         cautions=cautions_for(_situation(bench, question, plan)),
         assumed=tuple(desk.assumed),
         sources=sources_of(desk.assumed, "nestoridi_2009"),
@@ -217,6 +237,24 @@ def _plates(question: SizeQuestion, desk: Desk, chosen: SizeOption, area: float)
     return found
 
 
+_OF_LEAD = "lead of each electrode"
+
+
+def _lead(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> float:
+    """Resistance of the lead of each electrode [ohm]: as said, as on its pieces, else as common practice has it."""
+    said = within(desk, question.lead, "ohm", _OF_LEAD, ("ohm",), 1e-4, 100.0, "0.1 mohm to 100 ohm")  # fmt: skip
+    if said is not None:
+        return said
+    found = lead_of(study, recipe)
+    taken = f"{units.plain(found.resistance)} ohm, the mean of those measured on its pieces"
+    if not found.measured:
+        taken = f"{units.plain(found.resistance)} ohm: common practice, no source; those of its pieces were not measured"
+        if found.resistance == 0.0:
+            taken = "in the readings, as part of each cell: nobody measured it; a longer or thinner one gives less"
+    desk.say(_OF_LEAD, taken, "--lead", "")
+    return found.resistance
+
+
 def _loss(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> Loss:
     """As said; else as it was measured on the cells of the recipe; else half and half, a judgement."""
     if not question.used.strip():
@@ -240,14 +278,14 @@ def _loss(study: Study, recipe: str, question: SizeQuestion, desk: Desk) -> Loss
     return Loss(rate=None, beside=1.0 / used - 1.0)
 
 
-def _burst(load: Load, chosen: SizeOption) -> BurstPart | None:
+def _burst(load: Load, chosen: SizeOption, lead: float) -> BurstPart | None:
     """What a burst would ask of the cells; None where none was named."""
     if load.burst is None or load.voltage is None:
         return None
     current, duration = load.burst
     return burst_part(
         chosen, current=current, duration=duration, voltage=load.voltage, passed_on=load.passed_on,
-        power=load.power, direct=load.through is not None,
+        power=load.power, direct=load.through is not None, lead=lead,
     )  # fmt: skip
 
 
@@ -258,12 +296,6 @@ def _plan(
 ) -> CellPlan:  # fmt: skip
     """The battery as the cautions look at it."""
     mine = [e for e in study.entrants() if recipe_of(e.electrode) == recipe]
-    open_ones = [
-        max(r.voltage, 0.0)
-        for e in mine
-        for r in e.run.readings
-        if r.load == "open" and r.voltage is not None
-    ]
     rates = [
         found
         for e in mine
@@ -277,7 +309,9 @@ def _plan(
         aluminium_mass=each.used + each.corroded,
         corrosion=max(rates, key=lambda span: span.high, default=None),
         in_series=chosen.in_series,
-        open_circuit_voltage=Span(low=min(open_ones), high=max(open_ones)) if open_ones else None,
+        open_circuit_voltage=Span(low=min(rest), high=max(rest))
+        if (rest := open_circuits(study, recipe))
+        else None,
         enclosure=within(
             desk,
             question.box,
@@ -289,6 +323,13 @@ def _plan(
             "1 mL to 1000 m³",
         ),
     )
+
+
+def _load_gets(chosen: SizeOption) -> Span | None:
+    """What a load with nothing before it gets from the fresh row [V]."""
+    if chosen.load_fresh is None or chosen.load_fresh_high is None:
+        return None
+    return Span(low=chosen.load_fresh, high=chosen.load_fresh_high, how="predicted")
 
 
 def _short_circuit(study: Study, recipe: str, chosen: SizeOption, area: float) -> Span | None:

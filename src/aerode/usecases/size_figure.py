@@ -30,14 +30,14 @@ def size_figure(answer: BatterySize) -> Figure:
     -------
     Figure
     """
-    options = answer.options
-    x = tuple(one.cell_voltage for one in options)
+    options, given = answer.options, answer.given
+    x = tuple(one.cell_voltage for one in given)
     chosen = answer.chosen
     counted = f"{100 * answer.left:.0f} % of that, counted on"
     lines = (
-        ("middle of new builds", [one.level for one in options], Dash.SOLID, 0),
-        ("nine in ten exceed", [one.exceeded for one in options], Dash.DASHED, 4),
-        (counted, [answer.left * one.exceeded for one in options], Dash.DOTTED, 2),
+        ("middle of new builds", [one.level for one in given], Dash.SOLID, 0),
+        ("nine in ten exceed", [one.exceeded for one in given], Dash.DASHED, 4),
+        (counted, [answer.left * one.exceeded for one in given], Dash.DOTTED, 2),
     )
     series = [
         Series(
@@ -56,7 +56,7 @@ def size_figure(answer: BatterySize) -> Figure:
         x=Axis(title="Voltage of each cell", unit="V"),
         y=Axis(title="Current density", unit="mA/cm²", low=0.0),
         series=tuple(series),
-        caption="Predicted. Each mark is a battery that carries the load with the fewest whole electrodes; the "
+        caption="Predicted. Each mark is a battery of other cells in a row, at the least that each must give, with the fewest whole electrodes; the "
         "further it stands below the dotted line, the more is left over.",
         alt=f"At {chosen.cell_voltage:.2f} V nine in ten new builds exceed {units.plain(_MA_CM2 * chosen.exceeded)} mA/cm²; "
         f"the battery asks {units.plain(_MA_CM2 * _density(answer, chosen))} mA/cm² of each electrode.",
@@ -82,7 +82,7 @@ def _asked(
 
 
 def option_table(answer: BatterySize) -> Table:
-    """Every cell voltage that was tried, in a row each.
+    """Every battery that was tried, in a row each.
 
     Parameters
     ----------
@@ -92,16 +92,18 @@ def option_table(answer: BatterySize) -> Table:
     -------
     Table
     """
+    direct = any(one.load_fresh is not None for one in answer.options)
     return Table(
-        caption="Batteries at other cell voltages",
-        columns=("Each cell", "Cells in a row", "Electrodes in each", "Current", "Aluminium for it", "Chance"),
+        caption="Batteries of other cells in a row",
+        columns=("Cells in a row", "Electrodes in each", "Each cell gives at least", "Current", "Aluminium for it", *(["Fresh at the load"] if direct else []), "Chance"),
         rows=tuple(
             (
-                f"{one.cell_voltage:.2f} V" + (" (chosen)" if one.chosen else " (greatest power, or past it)" if one.past_the_top else ""),
-                str(one.in_series), str(one.electrodes), f"{units.plain(1e3 * one.current)} mA",
-                f"{units.plain(1e3 * one.aluminium)} g", chance_words(one.chance),
+                f"{one.in_series}" + (" (chosen)" if one.chosen else " (greatest power, or past it)" if one.past_the_top else ""),
+                str(one.electrodes), f"{one.cell_voltage:.2f} V", f"{units.plain(1e3 * one.current)} mA",
+                f"{units.plain(1e3 * one.aluminium)} g",
+                *([f"{units.plain(one.load_fresh or 0.0, 3)} V"] if direct else []), chance_words(one.chance),
             )
             for one in answer.options
         ),
-        numbers=(1, 2),
+        numbers=(1,),
     )  # fmt: skip

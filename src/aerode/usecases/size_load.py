@@ -36,6 +36,7 @@ class SizeQuestion:
     used: str = ""
     area: str = ""
     aluminium_area: str = ""
+    lead: str = ""
     salt: str = ""
     room: str = ""
     box: str = ""

@@ -8,6 +8,7 @@ from aerode import reference, units
 from aerode.cautions.hydrogen import gas_current
 from aerode.measure.battery import corrosion_heat_voltage
 from aerode.measure.comparison.entrants import recipe_of, temperature_of
+from aerode.usecases.size_at_load import at_the_load, too_much_words
 from aerode.usecases.size_liquid import is_lye
 
 if TYPE_CHECKING:
@@ -38,15 +39,15 @@ _WARM = 5.0
 """Heat of all cells [W] from which a litre or two warms: a judgement."""
 
 
-def headline_of(chosen: SizeOption, area: float) -> str:
-    """The battery in one sentence, as predicted."""
+def headline_of(chosen: SizeOption, area: float, load: float | None = None) -> str:
+    """The battery in one sentence, as predicted; with what the load gets where that is too much for it."""
     row = "1 cell" if chosen.in_series == 1 else f"{chosen.in_series} cells in a row"
     each = "1 electrode" if chosen.electrodes == 1 else f"{chosen.electrodes} electrodes"
     where = "in it" if chosen.in_series == 1 else "in each"
     carry = "carries" if chosen.in_series == 1 else "carry"
     return (
         f"Predicted: {row}, {each} of {units.plain(1e4 * area)} cm² {where}, at {chosen.cell_voltage:.2f} V "
-        f"a cell, {carry} it with a chance of {chance_words(chosen.chance)}"
+        f"a cell or more, {carry} it with a chance of {chance_words(chosen.chance)}{too_much_words(chosen, load)}"
     )
 
 
@@ -146,11 +147,11 @@ def run_down_warnings(answer: BatterySize, told: RunDown | None) -> tuple[str, .
 def _electrical_warnings(answer: BatterySize, plan: CellPlan, load: Load) -> list[str]:
     """What the load meets from the row, loaded and open; that nothing may charge it."""
     said: list[str] = []
-    row = answer.chosen.in_series * answer.chosen.cell_voltage
-    if load.through is not None and load.voltage and row > _ABOVE * load.voltage:
+    row = answer.chosen.load_fresh_high
+    if row is not None and load.voltage and row > _ABOVE * load.voltage:
         said.append(
-            f"nothing stands between: the load gets {units.plain(row, 3)} V, not {units.plain(load.voltage, 3)} V, "
-            "and one without a regulator takes more current for it"
+            f"nothing stands between: the load gets {at_the_load(answer.chosen)}, not {units.plain(load.voltage, 3)} V; one "
+            "without a regulator takes more current for it, and more aluminium"
         )
     if plan.open_circuit_voltage is not None:
         top = answer.chosen.in_series * plan.open_circuit_voltage.high
@@ -205,15 +206,18 @@ def next_of(answer: BatterySize, build: NewBuild, study: Study) -> tuple[str, ..
 
 
 def option_line(one: SizeOption) -> str:
-    """One cell voltage that was tried, in a line."""
+    """One battery that was tried, in a line."""
     mark = (
         "; chosen" if one.chosen else "; at or past the greatest power" if one.past_the_top else ""
     )
     row = "1 cell" if one.in_series == 1 else f"{one.in_series} cells"
+    fresh = (
+        "" if one.load_fresh is None else f", {units.plain(one.load_fresh, 3)} V fresh at the load"
+    )
     return (
-        f"{one.cell_voltage:.2f} V: {row} of {one.electrodes} electrode{'' if one.electrodes == 1 else 's'}, "
+        f"{row} of {one.electrodes} electrode{'' if one.electrodes == 1 else 's'}, at {one.cell_voltage:.2f} V each or more, "
         f"{_milli(one.current, 'A')}, {_gram(one.aluminium)} of aluminium for the current, "
-        f"chance {chance_words(one.chance)}{mark}"
+        f"chance {chance_words(one.chance)}{fresh}{mark}"
     )
 
 
@@ -230,11 +234,13 @@ def size_facts(answer: BatterySize) -> list[tuple[str, str]]:
     """
     chosen, each = answer.chosen, answer.each_cell
     both = chosen.in_series * chosen.electrodes
+    gets = at_the_load(chosen)
     facts = [
+        *([("Voltage at the load", gets)] if gets else []),
         ("Power out of the cells", f"{_milli(answer.power, 'W')} while the load is on"),
         (
             "Current through each cell",
-            f"{_milli(chosen.current, 'A')} at {chosen.cell_voltage:.2f} V",
+            f"{_milli(chosen.current, 'A')}, at {chosen.cell_voltage:.2f} V or more at its tabs",
         ),
         (
             "Charge of each cell",

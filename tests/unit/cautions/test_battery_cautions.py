@@ -53,6 +53,18 @@ def test_hazardous_energy_is_a_stop_from_two_volts(cells, current, level) -> Non
     assert fused.level.value != "STOP"
 
 
+@pytest.mark.parametrize(("high", "said"), [(3.4, False), (3.5, True)])
+def test_a_load_that_gets_too_much_is_warned_of_first(high, said) -> None:
+    """15 % over what it is made for: a judgement; what to build instead stands in what to do."""
+    gets = Span(low=3.3, high=high)
+    found = _found("electrical.overvoltage", load_voltage=3.0, load_gets=gets, gentler="3 cells of 2 electrodes start at 3.1 V")  # fmt: skip
+    assert (found is not None) is said
+    if found is not None:
+        assert found.level.value == "FIRST"
+        assert "3 cells of 2 electrodes start at 3.1 V, or a regulator" in found.do
+    assert _found("electrical.overvoltage", load_voltage=3.0) is None
+
+
 @pytest.mark.parametrize(
     ("salt", "level", "words"),
     [

@@ -41,7 +41,7 @@ def test_the_answer_comes_first_then_what_can_hurt_then_the_figures(demo, more) 
     assert text.index("hydrogen") < text.index("Power out of the cells")
     assert all(len(line) <= 80 for line in text.splitlines())
     assert "Aluminium of each cell: 1.5 g for the current, 1.5 g more" in text
-    assert ("Cell voltages that were tried" in text) is bool(more)
+    assert ("Batteries that were tried" in text) is bool(more)
 
 
 def test_every_stop_and_first_is_printed_without_being_asked(demo) -> None:

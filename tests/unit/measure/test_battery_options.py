@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from aerode.measure.battery import Loss, Wanted, burst_part, consumption, past_the_top
+from aerode.measure.battery import Loss, Wanted, burst_part, consumption
+from aerode.measure.battery_builds import past_the_top
 from aerode.records.sizes import SizeOption
 
 WANTED = Wanted(

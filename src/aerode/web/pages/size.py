@@ -46,6 +46,7 @@ _LATER = (
     ("used", "Share of the aluminium that gives current, in %", "as measured, else 50 %", "%"),
     ("area", "Area of one electrode, in cm²", "as those that were read, if left out", "cm^2"),
     ("aluminium_area", "Wetted aluminium of each cell, both faces, in cm²", "twice the air electrodes, if left out", "cm^2"),
+    ("lead", "Lead of each electrode, in ohm", "as measured on the pieces, if left out", "ohm"),
     ("salt", "Liquid of the battery", "that of the cells, if left out; as in NaCl, sea water", ""),
     ("box", "Free volume of the box around it, in L", "as in 5; left out where it stands in the open", "L"),
 )  # fmt: skip
@@ -56,7 +57,7 @@ _AT = {
     "lowest voltage that the converter takes": "least_input", "burst of current at the load": "burst",
     "how long a burst lasts": "burst_time", "share of the measured current that is left: age, cold": "left",
     "chance that all cells carry it": "chance", "share of the aluminium that gives current": "used",
-    "area of one electrode": "area", "wetted aluminium of each cell": "aluminium_area",
+    "area of one electrode": "area", "lead of each electrode": "lead", "wetted aluminium of each cell": "aluminium_area",
     "free volume of the box": "box",
 }  # fmt: skip
 """The words of a refusal, and the field it belongs to."""
