@@ -40,7 +40,7 @@ from aerode.usecases.log_questions import (
     too_much,
 )
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
-from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
+from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused, with_only_cell
 from aerode.usecases.run_sealed import loads_read_with_air, lowest_at_lighter
 
 if TYPE_CHECKING:
@@ -102,7 +102,7 @@ def resume_or_start(
     resistors = resistors_of(bench)
     waiting = open_run(bench, electrode, sort)
     if waiting is not None:
-        stored = read_run(bench, waiting.name)
+        stored = read_run(bench, with_only_cell(bench, waiting).name)
         guided = GuidedRun(bench, stored.run, resistors, clock, resumed=True, stored=stored)
         for field, value in (conditions or {}).items():
             guided.set_condition(field, value)

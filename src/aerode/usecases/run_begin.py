@@ -12,11 +12,11 @@ from aerode.records.electrodes import Cell, Electrode
 from aerode.records.marks import Condition, Entry
 from aerode.records.runs import Run, RunPlan, RunSort
 from aerode.usecases.log_long import is_log, load_note
-from aerode.usecases.log_run import open_run, resume_or_start
+from aerode.usecases.log_run import cell_of, open_run, resume_or_start
 from aerode.usecases.resistors_entered import resistors_from_text
 from aerode.usecases.run_conditions import CONDITIONS, condition
 from aerode.usecases.run_instruments import resistors_at_hand, resistors_of, usual_meter
-from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused
+from aerode.usecases.run_keeping import keep_run, new_run, read_run, unused, with_only_cell
 from aerode.usecases.typed_area import area_entry
 
 if TYPE_CHECKING:
@@ -164,10 +164,12 @@ def begin_run(bench: BenchFile, wish: RunWish, *, clock: Callable[[], datetime])
         bench.put_all(fresh, why="entered with a run")
     waiting = _open_log(bench, name) if load else open_run(bench, "" if checks else name, kind.sort)
     if waiting is not None:
-        return waiting
+        return with_only_cell(bench, waiting)
     if kind.sort in {RunSort.SEEP, RunSort.CHECK_CELL, RunSort.RUN_DOWN}:
         run = replace(
-            _plain_run(bench, name, kind, clock()), note=load, cell=_cell(bench, name, load)
+            _plain_run(bench, name, kind, clock()),
+            note=load,
+            cell="" if checks else cell_of(bench, name),
         )
     else:
         run = resume_or_start(bench, name, sort=kind.sort, plan=kind.plan, control=wish.control, clock=clock).run  # fmt: skip
@@ -236,12 +238,6 @@ def _load(bench: BenchFile, wish: RunWish, kind: RunKind, faults: _Faults) -> st
     except AerodeError as error:
         faults.note("load", error, wish.load)
         return ""
-
-
-def _cell(bench: BenchFile, electrode: str, load: str) -> str:
-    """The newest cell of an electrode that is loaded for hours."""
-    cells = [cell.name for cell in bench.all(Cell, of=electrode)] if load else []
-    return cells[-1] if cells else ""
 
 
 def _open_log(bench: BenchFile, electrode: str) -> Run | None:

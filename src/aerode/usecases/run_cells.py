@@ -26,10 +26,12 @@ __all__ = [
     "OnFile",
     "cell_of_bench_run",
     "cells_of_run",
+    "counted_without_answer",
     "first_stored",
     "name_cell",
     "on_file_of_run",
     "runs_without_cell",
+    "taken_cell_words",
 ]
 
 
@@ -142,6 +144,43 @@ def _fresh(bench: BenchFile, run: Run) -> dict[str, OnFile]:
 def runs_without_cell(bench: BenchFile, cell: Cell) -> tuple[str, ...]:
     """The runs of a cell's electrode that name no cell: they may have been in this one, oldest first."""
     return tuple(run.name for run in bench.all(Run, of=cell.electrode) if not run.cell)
+
+
+def counted_without_answer(bench: BenchFile, cell: Cell) -> str:
+    """Which runs that name no cell count as in this one all the same, and why, in one sentence; "" for none."""
+    counted = [
+        (name, how)
+        for name in runs_without_cell(bench, cell)
+        if (how := _taken_as(bench, name, cell))
+    ]
+    if not counted:
+        return ""
+    names = ", ".join(name for name, _ in counted)
+    counts = "counts" if len(counted) == 1 else "count"
+    return f"As long as nobody says otherwise, {names} {counts} as taken in {cell.name}: it is {counted[0][1]}"
+
+
+def _taken_as(bench: BenchFile, run: str, cell: Cell) -> str:
+    at = cell_of_bench_run(bench, bench.get(Run, run))
+    return at.how if at.cell is not None and at.cell.name == cell.name else ""
+
+
+def taken_cell_words(bench: BenchFile, run: Run) -> str:
+    """In which cell a run counts as taken although nobody said so, in one sentence; "" where somebody did.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    run : Run [record]
+    """
+    at = cell_of_bench_run(bench, run)
+    if at.cell is not None and at.how:
+        return f"No cell was named: this run counts as taken in {at.cell.name}, {at.how}"
+    own = bench.all(Cell, of=run.electrode) if run.electrode else []
+    if len(own) < 2 or run.readings or run.cell != own[-1].name:
+        return ""
+    return f"Put down as in {run.cell}, the newest of {len(own)} cells of {run.electrode}"
 
 
 def name_cell(bench: BenchFile, cell: str, runs: Sequence[str]) -> tuple[str, ...]:

@@ -6,13 +6,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode.errors import BusyError, ChangedError, ConflictError
+from aerode.records.electrodes import Cell
 from aerode.records.runs import Run
 from aerode.usecases.run_merging import merged_run
 
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["KeptRun", "keep_run", "new_run", "read_run", "unused"]
+__all__ = ["KeptRun", "keep_run", "new_run", "read_run", "unused", "with_only_cell"]
 
 _TRIES = 20
 """How often another writer may be quicker before one gives up."""
@@ -117,3 +118,25 @@ def _too_quick(name: str) -> BusyError:
         "others write to this run all the time", where=name,
         next_step="wait a moment and do it again; nothing of this was saved",
     )  # fmt: skip
+
+
+def with_only_cell(bench: BenchFile, run: Run) -> Run:
+    """A run that was begun before its cell was entered, with the only cell of its electrode stored.
+
+    Nothing is changed where it names one, where a reading was taken, or where the electrode has
+    several cells or none.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open for writing.
+    run : Run [record]
+        On the bench.
+    """
+    own = bench.all(Cell, of=run.electrode) if run.electrode else []
+    if run.cell or run.readings or len(own) != 1:
+        return run
+    cell = own[0].name
+    return keep_run(
+        bench, replace(run, cell=cell), read_run(bench, run.name), why=f"it is in {cell}"
+    ).run

@@ -74,6 +74,8 @@ def test_a_cell_entered_after_its_run_unblocks_by_the_links_of_the_page(
         stored = inside.post("/things/cell/new", data=told)
         assert f"Was it in cell {name}?" in stored.text
         assert f"{name} loads" in stored.text
+        counts = f"{name} loads counts as taken in cell {name}: it is the only cell of {name}"
+        assert counts in stored.text.replace("\N{NO-BREAK SPACE}", " ")
 
     after = inside.get("/compare").text
     assert "This blocks the comparison" not in after

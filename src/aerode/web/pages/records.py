@@ -22,7 +22,7 @@ from aerode.usecases.entering import Entered, enter, texts_of
 from aerode.usecases.lye_words import words_before, words_before_wetting
 from aerode.usecases.off_shelf import LEAVES, gone_words, has_scale, offered_names
 from aerode.usecases.on_file import names_for, on_file
-from aerode.usecases.run_cells import runs_without_cell
+from aerode.usecases.run_cells import counted_without_answer, runs_without_cell
 from aerode.usecases.shelf_page import shelf_words
 from aerode.web.away import led_back, left, send_away, taken_up, with_back
 from aerode.web.bench import OpenBench
@@ -279,5 +279,6 @@ def seen(
         wetting=words_before_wetting(bench, texts_of(record)) if kind == "cell" else (),
         sheet=_sheet(bench, name) if kind == "cell" else None,
         nameless=runs_without_cell(bench, record) if isinstance(record, Cell) else (), named=bool(said),
+        counted=counted_without_answer(bench, record) if isinstance(record, Cell) else "",
         gone=gone_words(record), leaves=kind in LEAVES or kind == "room",
     )  # fmt: skip

@@ -33,7 +33,13 @@ from aerode.usecases.run_begin import (
     what_each_costs,
 )
 from aerode.usecases.run_cautions import before_a_run
-from aerode.usecases.run_cells import cell_of_bench_run, cells_of_run, name_cell, on_file_of_run
+from aerode.usecases.run_cells import (
+    cell_of_bench_run,
+    cells_of_run,
+    name_cell,
+    on_file_of_run,
+    taken_cell_words,
+)
 from aerode.usecases.run_conditions import CONDITIONS
 from aerode.usecases.run_early import early_words, is_unused
 from aerode.usecases.run_instruments import resistors_at_hand
@@ -223,7 +229,7 @@ def _guided_page(
         run=at.run, now=shown, once=new_once(), problem=problem, said=said, early=early,
         figures=address("figures", "runs", at.run.name), state=at.bench.state(Run, at.run.name).digest,
         unknown=[row for row in rows if row.known.value == "may differ"],
-        alone=at.bench.count(Run) <= 1,
+        alone=at.bench.count(Run) <= 1, in_cell=taken_cell_words(at.bench, at.run),
         turn=in_turn(at.bench) if at.run.sort is RunSort.LOADS and not shown.readings else None,
         care=before_a_run(at.bench, at.run.electrode) if wetted else None, dry=not shown.readings,
     )  # fmt: skip
