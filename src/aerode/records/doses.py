@@ -33,6 +33,8 @@ class DryPart:
     volume_fraction: Estimate
     substance_mass_g: Estimate | None = None
     washes_out_g: Estimate | None = None
+    name: str = ""
+    """As the dry coat is told: a powder by its lot, what a solution leaves by its polymer."""
 
 
 @record

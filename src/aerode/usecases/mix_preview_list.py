@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode.errors import AerodeError
 from aerode.measure.mix.answer import dried
+from aerode.measure.mix.dry_names import named_shares
 from aerode.measure.mix.weighing import Scale
 from aerode.records.figures import Axis, Dash, Figure, Mark, Series
 from aerode.records.figures import Scale as AxisScale
@@ -71,8 +72,8 @@ def list_mixes(bench: BenchFile, *, count: int = 30, skip: int = 0) -> MixList:
         except AerodeError as error:
             told, solids = f"cannot be worked out: {error.what}", ""
         else:
-            shares = sorted(composition.dry_shares().items(), key=lambda item: -item[1])
-            said = [f"{100 * share:.0f} % {of}" for of, share in shares[:_SHOWN]]
+            shares = list(named_shares(composition).items())
+            said = [f"{100 * share:.0f} % {name}" for name, share in shares[:_SHOWN]]
             more = len(shares) - _SHOWN
             told = ", ".join(said) + (f" and {more} more" if more > 0 else "")
             solids = f"{100 * composition.value('solids'):.0f} % solids wet"
@@ -144,6 +145,6 @@ def _ends(share: Estimate) -> tuple[float, float]:
 
 
 def _called(part: DryPart) -> str:
-    if part.function == "plasticiser":
-        return "plasticiser" if part.substance == "not named" else part.substance
-    return part.of
+    if part.function == "plasticiser" and part.substance != "not named":
+        return part.substance
+    return part.name or part.of

@@ -11,7 +11,7 @@ from aerode import units
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from aerode.records.doses import DoseLine, DoseSheet, Masterbatch, MixAnswer
+    from aerode.records.doses import DoseLine, DoseSheet, DryPart, Masterbatch, MixAnswer
     from aerode.records.results import Estimate
 
 __all__ = ["MASTERBATCH_DUST", "DoseRow", "DoseWords", "MixFact", "OnScale", "PartRow", "dose_digits", "dose_words", "mix_facts", "on_scale", "part_rows", "plain_notes", "share_words"]  # fmt: skip
@@ -149,15 +149,21 @@ def part_rows(found: MixAnswer) -> tuple[PartRow, ...]:
     parts = sorted(found.dry, key=lambda part: -(part.mass_fraction.value or 0.0))
     return tuple(
         PartRow(
-            name=part.of,
-            does=part.function
-            if part.of == part.substance
-            else f"{part.substance}, {part.function}",
+            name=part.name or part.of,
+            does=_does(part),
             by_mass=share_words(part.mass_fraction),
             by_volume=share_words(part.volume_fraction),
         )
         for part in parts
     )
+
+
+def _does(part: DryPart) -> str:
+    """What it is, where its name does not say it, what it does, and the jar it came in."""
+    name = part.name or part.of
+    said = [part.function] if part.substance in name or name == part.function else [part.substance, part.function]  # fmt: skip
+    jar = f"from {part.of}" if part.of not in name else ""
+    return ", ".join(filter(None, (*said, jar)))
 
 
 def mix_facts(found: MixAnswer) -> tuple[MixFact, ...]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode import units
 from aerode.errors import AerodeError
 from aerode.measure.mix.answer import dried
+from aerode.measure.mix.dry_names import lot_names
 from aerode.measure.mix.porosity import film_of
 from aerode.physics.water import ZERO_CELSIUS
 from aerode.quantities import Basis
@@ -138,13 +139,16 @@ def _shares(maker: _Maker, pot: _Pot) -> tuple[str, str]:
     """Shares of the dry mass, wanted and as weighed, and the solids of the wet mix."""
     name = pot.mix.name if pot.mix else "pot"
     found = maker.composition(Mix(name=name, portions=pot.portions)) if pot.portions else None
-    wanted = {share.of: share.fraction for share in pot.mix.wanted} if pot.mix else {}
-    weighed: dict[str, float] = {}
-    if found is not None:
-        for part in found.parts:
-            weighed[part.of] = weighed.get(part.of, 0.0) + found.value("fraction", part.key)
-    names = dict.fromkeys((*wanted, *weighed))
-    told = ", ".join(f"{one} {_share(wanted.get(one))} / {_share(weighed.get(one))}" for one in names)  # fmt: skip
+    planned_dry = maker.composition(pot.mix)
+    wanted = planned_dry.dry_shares() if planned_dry is not None else {}
+    if pot.mix and pot.mix.wanted:
+        wanted = {share.of: share.fraction for share in pot.mix.wanted}
+    weighed = found.dry_shares() if found is not None else {}
+    called = {of: said for one in (planned_dry, found) if one for of, said in lot_names(one).items()}  # fmt: skip
+    lots = dict.fromkeys((*wanted, *weighed))
+    told = ", ".join(
+        f"{called.get(of, of)} {_share(wanted.get(of))} / {_share(weighed.get(of))}" for of in lots
+    )
     planned = pot.mix.solids_fraction if pot.mix else None
     solids = f"{_share(planned.value)}, wanted" if planned else NOT_NOTED
     if found is not None:

@@ -8,7 +8,7 @@ from aerode import units
 from aerode.measure.run_readings import was_taken_back
 from aerode.records.electrodes import Cell
 from aerode.records.reports import Section, Table
-from aerode.records.runs import Run, RunSort
+from aerode.records.runs import Run, RunSort, Settling
 from aerode.usecases.report_tables import whole_name
 
 if TYPE_CHECKING:
@@ -24,6 +24,14 @@ _MOST_LOADS = 11
 """Loads that have columns of their own; runs with more are told as lines."""
 _MOST_READINGS = 24
 """Judgement: of a longer run the first and the last reading stand, and how many there are."""
+
+_SETTLED = {
+    Settling.SETTLED: "settled",
+    Settling.EXTRAPOLATED: "not settled, carried on to where it was going",
+    Settling.NOT_SETTLED: "not settled",
+    Settling.NOT_KNOWN: "not noted whether settled",
+}
+"""What is known of a reading without load, in words that stand by themselves."""
 
 _NAMED = 4
 """Judgement: so many runs are named in a sentence; of more, their number."""
@@ -201,5 +209,7 @@ def _line(run: Run) -> str:
 def _read(reading: Reading) -> str:
     if reading.voltage is None:
         return f"{units.plain((reading.current or 0.0) * 1e3, 4)} mA"
-    still = f" ({reading.settling})" if reading.load == "open" and reading.settling else ""
+    still = (
+        f" ({_SETTLED[reading.settling]})" if reading.load == "open" and reading.settling else ""
+    )
     return f"{reading.voltage:.3f}{still}"

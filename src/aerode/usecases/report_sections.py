@@ -233,6 +233,7 @@ def _conditions(comparison: Comparison) -> Section:
     blocking = [c.condition for c in comparison.conditions if c.blocks]
     may = [c.condition for c in comparison.conditions if c.known is Known.MAY_DIFFER]
     measured = sum(1 for c in comparison.conditions if c.known is Known.MEASURED)
+    stops = ("stops the comparison",) if blocking else ()  # where none does, the sentence says so
     return Section(
         name="conditions",
         title="Conditions",
@@ -245,14 +246,14 @@ def _conditions(comparison: Comparison) -> Section:
             without_the_same(
                 Table(
                     caption="How each condition is known",
-                    columns=("condition", "known", "detail", "blocks", "what would mend it"),
+                    columns=("condition", "known", "detail", *stops, "what would mend it"),
                     folded=True,
                     rows=tuple(
                         (
                             c.condition,
                             str(c.known),
                             c.detail,
-                            "yes" if c.blocks else "no",
+                            *(("yes" if c.blocks else "no",) if blocking else ()),
                             c.next_step or "–",
                         )
                         for c in comparison.conditions

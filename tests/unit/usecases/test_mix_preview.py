@@ -71,7 +71,7 @@ def test_eighty_five_and_fifteen(bench: BenchFile) -> None:
     shares = {part.of: part.mass_fraction.value for part in found.dry}
     assert shares == pytest.approx({"char A": 0.85, "jar 1": 0.15})
     assert {row.name: row.by_mass.split(" ±")[0] for row in part_rows(found)} == {
-        "char A": "85.00", "jar 1": "15.00",
+        "char A": "85.00", "PVB": "15.00",
     }  # fmt: skip
 
 
@@ -132,7 +132,7 @@ def test_the_list_tells_what_cannot_be_worked_out(bench: BenchFile) -> None:
     keep_mix(bench, TypedMix(name="T5", rows=ROWS))
     newest, oldest = list_mixes(bench).lines
 
-    assert newest.dries_to == "85 % char A, 15 % jar 1"
+    assert newest.dries_to == "85 % char A, 15 % PVB"
     assert "cannot be worked out" in oldest.dries_to
 
 
@@ -173,7 +173,7 @@ def test_the_figure_holds_both_shares(bench: BenchFile) -> None:
     assert found is not None
     figure = composition_figure(found)
 
-    assert figure.y.names == ("char A", "jar 1")
+    assert figure.y.names == ("char A", "PVB")
     mass = figure.series[0]
     assert mass.x == pytest.approx((85.0, 15.0))
     assert all(low < x < high for low, x, high in zip(mass.x_low, mass.x, mass.x_high, strict=True))

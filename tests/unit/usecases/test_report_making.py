@@ -70,10 +70,17 @@ def test_each_recipe_has_its_dry_composition_as_wanted_and_as_weighed(bench: Ben
     first, second = _tables(bench)[0].rows
 
     assert first[:2] == ("A", "A pot 1 (2026-05-02)")
-    assert first[2] == "char 85 % / 83.3 %, jar 15 % / 16.7 %"
+    assert first[2] == "char 85 % / 83.3 %, polystyrene 15 % / 16.7 %"
     assert first[3] == "32 %"
     assert first[4] == "char 4 g, jar 8 g, spirit 3 g"
     assert second[1] == "A pot 2 (2026-05-03)"
+
+
+def test_what_is_wanted_follows_from_planned_amounts(bench: BenchFile) -> None:
+    """Without shares 17 g of char and 3 g out of 30 g of the jar want 85 and 15 %, as weighed 83.3 and 16.7 % (by hand)."""
+    bench.put(Mix(name="A", portions=_pot(17.0, 30.0, 12.0)))
+    first = _tables(bench)[0].rows[0]
+    assert first[2] == "char 85 % / 83.3 %, polystyrene 15 % / 16.7 %"
 
 
 def test_each_piece_has_its_masses_loading_drying_and_press(bench: BenchFile) -> None:

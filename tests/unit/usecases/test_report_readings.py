@@ -9,7 +9,7 @@ import pytest
 
 from aerode.measure.run_readings import TAKEN_BACK
 from aerode.records.electrodes import Cell, Electrode
-from aerode.records.runs import Reading, Run, RunSort
+from aerode.records.runs import Reading, Run, RunSort, Settling
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.report_readings import reading_table, readings_section
 
@@ -62,6 +62,12 @@ def test_the_sentence_says_what_the_tables_hold(bench: BenchFile) -> None:
     assert "What was doubted, or corrected later, is marked." in said
     assert "Of 1 load that was watched the value that was kept stands here" in said
     assert "the first and the last stand here" in said
+
+
+def test_a_reading_without_load_says_in_words_what_is_not_known() -> None:
+    """“(not known)” alone says not of what."""
+    reading = Reading(load="open", voltage=1.22, settling=Settling.NOT_KNOWN)
+    assert reading_table([Run(name="a", readings=(reading,))]).rows[0][-1] == "1.220 (not noted whether settled)"  # fmt: skip
 
 
 def test_what_does_not_count_stands_before_what_does() -> None:

@@ -73,7 +73,7 @@ def test_the_list_says_what_each_mix_dries_to(inside: TestClient) -> None:
     text = inside.get("/mixes").text
 
     assert "1 mix" in text
-    assert "85 % char A, 15 % jar 1" in text
+    assert "85 % char A, 15 % PVB" in text
     assert "no pot made yet" in text
 
 

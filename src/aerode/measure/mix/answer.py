@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.errors import AerodeError, InputError
 from aerode.measure.mix.balance import binder_fill, closest_critical_volume, lacking, voids
 from aerode.measure.mix.composition import Composition, compose
@@ -17,6 +17,7 @@ from aerode.measure.mix.dosing import (
     wanted_shares,
     with_solvents,
 )
+from aerode.measure.mix.dry_names import lot_names, part_names
 from aerode.measure.mix.masterbatch import too_small
 from aerode.measure.mix.sheet import dose_sheet
 from aerode.records.doses import CostLine, DoseSheet, DryPart, MixAnswer
@@ -178,7 +179,7 @@ def answer(
 
 def _parts(composition: Composition) -> tuple[DryPart, ...]:
     no_volume = "no density known for " + ", ".join(composition.missing.get("density", ()))
-    found: list[DryPart] = []
+    names, found = part_names(composition), list[DryPart]()
     for part in composition.parts:
         own = part.function is not Function.PLASTICISER
         found.append(
@@ -192,6 +193,7 @@ def _parts(composition: Composition) -> tuple[DryPart, ...]:
                 volume_fraction=composition.estimate("volume", part.key, unit="", reason=no_volume),
                 substance_mass_g=_of_powder(composition, "assay", part.of) if own else None,
                 washes_out_g=_of_powder(composition, "soluble", part.of) if own else None,
+                name=names[part.key],
             )
         )
     return tuple(found)
@@ -206,11 +208,12 @@ def _of_powder(composition: Composition, what: str, name: str) -> Estimate | Non
 def _headline(name: str, composition: Composition) -> str:
     """What it dries to, largest part first: all of a few, else what binds and as many as a line holds."""
     parts = sorted(composition.parts, key=lambda p: -composition.value("fraction", p.key))
+    names = part_names(composition)
     end = f"; {100 * composition.value('solids'):.1f} % solids wet."
 
     def told(kept: Sequence[Part]) -> str:
         shown = [
-            f"{100 * composition.value('fraction', p.key):.1f} % {_called(p, composition)}"
+            f"{100 * composition.value('fraction', p.key):.1f} % {names[p.key]}"
             for p in parts
             if p in kept
         ]
@@ -224,13 +227,6 @@ def _headline(name: str, composition: Composition) -> str:
         if len(text := told(first[:kept])) <= _HEADLINE:
             return text
     return f"{name[:40]} dries to {len(parts)} parts{end}"  # judgement: one line
-
-
-def _called(part: Part, composition: Composition) -> str:
-    """A powder by its lot's name; a solution's polymer by the polymer, its plasticiser as such."""
-    if part.function is Function.PLASTICISER:
-        return "plasticiser"
-    return part.of if part in composition.grains else part.substance
 
 
 def _warnings(
@@ -283,20 +279,21 @@ def _strayed(mix: Mix, composition: Composition, wanted: Mapping[str, float]) ->
     made = composition.dry_shares()
     off = {of: made.get(of, 0.0) - share for of, share in wanted.items()}
     spread = {of: composition.share_uncertainty(of) for of in off}
+    names = lot_names(composition)
     far = {of: gap for of, gap in off.items() if abs(gap) > 2.0 * spread[of] + 1e-6}  # numerical
-    said = [f"{of} {100 * gap:+.1f} points" for of, gap in far.items()]
+    said = [f"{names.get(of, of)} {100 * gap:+.1f} points" for of, gap in far.items()]
     return (f"weighed is not what was wanted: {', '.join(said)}",) if said else ()
 
 
 def _doubtful(composition: Composition) -> list[str]:
-    """Lots whose share is known to worse than a tenth of itself; plasticisers always are."""
-    found: list[str] = []
+    """Parts whose share is known to worse than a tenth of itself, as the table tells it; plasticisers always are."""
+    names, found = part_names(composition), list[str]()
     for part in composition.parts:
         spread = composition.uncertainty("fraction", part.key)
         value = composition.value("fraction", part.key)
         if spread > 0.1 * value and part.function is not Function.PLASTICISER:
-            off = spread / value if value > 0 else math.inf
-            found.append(f"{part.of} ±{100 * off:.0f} %" if off <= 1.0 else f"{part.of} unknown")
+            told = units.write(100 * value, "%", 100 * spread) if spread <= value else "unknown"
+            found.append(f"{names[part.key]} {told}")
     return found
 
 

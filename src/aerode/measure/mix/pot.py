@@ -32,6 +32,8 @@ class Part:
     of: str
     substance: str
     function: Function
+    powder: bool = True
+    """False for what a solution leaves."""
 
     @property
     def key(self) -> str:
@@ -237,12 +239,14 @@ def _settle_powders(pot: Pot) -> None:
 def _settle_solutions(pot: Pot) -> None:
     for name, solved in pot.solutions.items():
         lot = solved.lot
-        part = Part(name, lot.polymer, lot.function)
+        part = Part(name, lot.polymer, lot.function, powder=False)
         pot.polymer[name] = part
         pot.inputs.add(("solids", name), solved.solids)
         _know_density(pot, part, ("substance density", lot.polymer), solved.polymer_density)
         if solved.plasticiser is not None:
-            soft = Part(name, lot.plasticiser_substance or "not named", Function.PLASTICISER)
+            soft = Part(
+                name, lot.plasticiser_substance or "not named", Function.PLASTICISER, powder=False
+            )
             pot.soft[name] = soft
             pot.inputs.add(("plasticiser", name), solved.plasticiser)
             key = ("substance density", soft.substance)

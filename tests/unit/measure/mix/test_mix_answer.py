@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 
+from aerode import units
 from aerode.errors import InputError
 from aerode.measure.mix.answer import answer
 from aerode.measure.mix.composition import compose
@@ -119,7 +120,12 @@ def test_doubtful_share_is_warned_of(shelf: Shelf, scale: Scale) -> None:
     )
     wide = replace(shelf, solutions={**shelf.solutions, "wax emulsion": lot})
     found = answer(Mix(name="T5", wanted=WANTED), wide, scale)
-    assert [w for w in found.warnings if "wax emulsion" in w]
+    (said,) = [w for w in found.warnings if "beeswax" in w]
+    share = next(one.mass_fraction for one in found.dry if one.of == "wax emulsion")
+    assert share.value is not None
+    assert share.standard_uncertainty is not None
+    table = units.write(100 * share.value, "%", 100 * share.standard_uncertainty)
+    assert f"beeswax {table}" in said  # one figure has one error, here and in the table
 
 
 def test_small_dose_without_a_masterbatch_is_warned_of(shelf: Shelf, scale: Scale) -> None:
@@ -149,7 +155,7 @@ def test_what_was_weighed_is_held_against_what_was_wanted(shelf: Shelf, scale: S
         Portion(of="PVB solution", shelf=Ingredient.SOLUTION, mass=Entry(value=10 * GRAM)),
     )
     found = answer(Mix(name="M", wanted=wanted, portions=portions), shelf, scale)
-    assert any("PVB solution -2.3 points" in line for line in found.warnings)
+    assert any("PVB with plasticiser -2.3 points" in line for line in found.warnings)
     right = replace(portions[1], mass=Entry(value=1.5 / 0.124 * GRAM))
     found = answer(Mix(name="M", wanted=wanted, portions=(portions[0], right)), shelf, scale)
     assert not any("weighed is not" in line for line in found.warnings)
