@@ -118,9 +118,9 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("wet", "With solution", "7.884 g", bare="g"),
                 Ask("dried", "After drying", "5.476 g", bare="g"),
             ),
-            why="Two dishes or more give the true solids with their uncertainty; the label is a guess.",
+            why="Three dishes give the true solids with their uncertainty; the label is a guess.",
             repeats="dishes",
-            blank_rows=2,
+            blank_rows=3,
         ),
         Group(
             "Solids otherwise",

@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.errors import InputError, NotFoundError, RangeError, some_of
 from aerode.measure.mix.assumed import (
     LABEL_LIMIT,
@@ -408,8 +409,7 @@ def _solids(lot: Solution, scale: Scale, notes: list[str]) -> Quantity:
     elif lot.label_solids is not None:
         label = _share(lot.label_solids, "label's solids", lot.name, limit=LABEL_LIMIT)
         notes.append(
-            f"{lot.name}: solids not measured; the label's {100 * (label.value or 0):g} % is taken, "
-            f"±{100 * LABEL_LIMIT:g} % of it; dry three dishes"
+            f"{lot.name}: solids not measured; the label's {_label_words(label)} are taken; dry three dishes"
         )
         solids = Quantity(
             value=label.value, unit="", standard_uncertainty=label.standard_uncertainty,
@@ -427,6 +427,12 @@ def _solids(lot: Solution, scale: Scale, notes: list[str]) -> Quantity:
             allowed="above 0, at most 1", next_step="put it on the shelf as a solvent",
         )  # fmt: skip
     return solids
+
+
+def _label_words(label: Quantity) -> str:
+    """As the page of the solution tells it: one figure has one error everywhere."""
+    spread = label.standard_uncertainty
+    return units.write(100 * (label.value or 0.0), "%", None if spread is None else 100 * spread)
 
 
 def _plasticiser(lot: Solution, notes: list[str]) -> Quantity | None:

@@ -76,7 +76,7 @@ def dish_solids(dishes: Sequence[Dish], scale: Scale, *, name: str = "solution")
     """
     if not dishes:
         raise InputError(
-            f"{name!r} has no dried dishes", where=name, allowed="one dish or more, three do best",
+            f"{name!r} has no dried dishes", where=name, allowed="one dish at least; three tell how well it is known",
             next_step="weigh a dish empty, with some solution, and after drying",
         )  # fmt: skip
     each = tuple(_solids_of(dish, i, name) for i, dish in enumerate(dishes, start=1))
