@@ -153,4 +153,7 @@ def _browser() -> str:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1] if len(sys.argv) > 1 else "out/screenshots")
+    if sys.argv[1:] and sys.argv[1].startswith("-"):
+        print(__doc__)
+    else:
+        main(sys.argv[1] if len(sys.argv) > 1 else "out/screenshots")

@@ -34,6 +34,12 @@ CUT = """() => [...document.querySelectorAll('select')].filter(e => e.checkVisib
     const pen = document.createElement('canvas').getContext('2d'); pen.font = getComputedStyle(e).font;
     return pen.measureText(e.selectedOptions[0]?.text || '').width > e.clientWidth - 40; }).map(e => e.name)"""
 """Choices whose words are longer than their field."""
+PUSHED = """() => { const folds = [...document.querySelectorAll('main details:not([open])')];
+    folds.forEach(e => { e.open = true; });
+    const found = [...document.querySelectorAll('.scroll')].filter(e => e.scrollWidth > e.clientWidth + 2)
+      .map(e => e.getAttribute('aria-label') + ' ' + e.scrollWidth + ' in ' + e.clientWidth);
+    folds.forEach(e => { e.open = false; }); return found; }"""
+"""Tables that have to be pushed sideways in their own frame, folded ones too."""
 _FOR_PROGRAMS = ("/json",)
 
 
@@ -43,6 +49,7 @@ class Walk:
 
     places: dict[str, int] = field(default_factory=dict[str, int])
     wide: list[str] = field(default_factory=list[str])
+    pushed: list[str] = field(default_factory=list[str])
     low: list[str] = field(default_factory=list[str])
     serious: list[str] = field(default_factory=list[str])
     unreadable_in_the_dark: list[str] = field(default_factory=list[str])
@@ -86,6 +93,8 @@ def walk(reading_site: Any, browser: Any) -> Walk:
         assert answer
         if page.evaluate("document.documentElement.scrollWidth > innerWidth"):
             done.wide.append(place)
+        if not place.startswith(_FOR_PROGRAMS):
+            done.pushed += [f"{place}: {one}" for one in page.evaluate(PUSHED)]
         if page.locator("h1:visible").count() != 1:
             done.headings.append(place)
         done.low += [f"{place}: {one}" for one in page.evaluate(LOW)]
@@ -128,6 +137,11 @@ def test_every_link_leads_somewhere(walk: Walk) -> None:
 def test_no_page_is_wider_than_a_phone(walk: Walk) -> None:
     """At 360 px nothing has to be pushed sideways."""
     assert walk.wide == []
+
+
+def test_no_table_is_wider_than_a_phone(walk: Walk) -> None:
+    """At 360 px a table of many columns is a card for each row; no other is wider than its frame."""
+    assert walk.pushed == []
 
 
 def test_everything_to_touch_is_large_enough(walk: Walk) -> None:
