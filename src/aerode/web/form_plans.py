@@ -177,7 +177,10 @@ def _row_stems(group: Group, texts: dict[str, str], more_rows: dict[str, int]) -
         and (rest := path.removeprefix(stem)).split(".")[0].isdigit()
     }
     count = max(numbers, default=-1) + 1
-    blank = max(more_rows.get(group.repeats, 0), 1 if count else group.blank_rows)
+    begun = (
+        1 if group.blank_rows > 1 else 0
+    )  # where one row is the rule, none stands empty below it
+    blank = max(more_rows.get(group.repeats, 0), begun if count else group.blank_rows)
     return [f"{stem}{row}." for row in range(count + blank)]
 
 
@@ -193,6 +196,7 @@ def _one(
     found = _shape(cls, f"{stem}{ask.path}")
     widget = ask.widget or found.widget
     begun = not stem or any(text for at, text in texts.items() if at.startswith(stem))
+    shown = widget is not Widget.CHOICE and (not stem or stem.endswith(".0."))
     fault, allowed = next(
         (told for at, told in faults.items() if at == path or at.startswith(f"{path}.")), ("", "")
     )
@@ -204,8 +208,8 @@ def _one(
         widget=widget,
         choices=found.choices,
         # What is left as it starts is not typed: it comes back as it started. A blank row of
-        # choices stays blank, but a word that the record would put there is shown from the start.
-        text=texts.get(path) or (found.default if begun or widget is not Widget.CHOICE else ""),
+        # choices stays blank, but a word that the record would put there is shown in the first one.
+        text=texts.get(path) or (found.default if begun or shown else ""),
         fault=fault,
         allowed=allowed,
         theirs=theirs.get(path, ""),

@@ -342,7 +342,7 @@ def test_coats_weighed_wet_give_a_predicted_loading(bench: BenchFile) -> None:
     assert films["wet"].standard_uncertainty > wanted / 90.0
     assert "weighed wet" in films["wet"].meaning
     assert films["half"].value is None
-    assert "film mass" in (films["half"].reason or "")
+    assert "mass of the dry coat" in (films["half"].reason or "")
 
 
 def test_a_pot_without_amounts_of_a_mix_of_amounts_shows_those_of_the_mix(bench: BenchFile) -> None:

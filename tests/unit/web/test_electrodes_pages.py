@@ -36,7 +36,7 @@ def test_an_empty_list_says_how_to_begin(inside: TestClient) -> None:
 @pytest.mark.usefixtures("made")
 def test_the_list_is_newest_first_and_says_what_is_missing(inside: TestClient) -> None:
     """Recipe, area, outcome, measured or not stand in each line."""
-    text = inside.get("/electrodes").text
+    text = inside.get("/electrodes").text.replace("\N{NO-BREAK SPACE}", " ")
 
     assert text.index("<b>T2</b>") < text.index("<b>T1</b>")
     assert "leaked" in text
@@ -137,6 +137,45 @@ def test_the_form_of_the_next_act_stands_first_and_open(inside: TestClient, made
     for after in ("", "60 min"):
         inside.post("/electrodes/A-1/weighings", data={"weighing.mass": "0.60 g", "weighing.after": after})  # fmt: skip
     assert order() == ["hurt", "press", "what", "coat", "weighing", "Add a pressing"]
+
+
+def test_each_weighing_says_when_it_is_used_and_what_it_buys(inside: TestClient, made: Path) -> None:  # fmt: skip
+    """Wet coat, dry coat and whole piece are three weighings: nobody has to guess which one is meant."""
+    with BenchFile.open(made) as bench:
+        bench.put(SolventLot(name="tap", substance="water"))
+        portion = Portion(of="tap", shelf=Ingredient.SOLVENT, mass=Entry(value=1e-2))
+        char = Portion(of="char A", mass=Entry(value=8e-3))
+        bench.put(Mix(name="M", portions=(char, portion)))
+        bench.put(Electrode(name="A-1", mesh_mass=Entry(value=0.46e-3), layers=(Layer(mix="M"),)))
+    text = inside.get("/electrodes/A-1").text
+
+    assert "Weighed at once after the brush: gives the vapour, and the loading by calculation" in text  # fmt: skip
+    assert "Weighed once it is dry: gives the loading itself" in text
+    assert "For when it looks dry, twice: two like weights tell that it may be heated" in text
+    assert "not measured: mass of the dry coat" in text
+    assert "film mass" not in text
+
+
+def test_what_is_read_before_the_plates_goes_with_the_next_pressing(
+    inside: TestClient, made: Path
+) -> None:
+    """Before the first press it stands above its form; afterwards inside the folded form of one more."""
+    with BenchFile.open(made) as bench:
+        bench.put(Electrode(name="A-1", mesh_mass=Entry(value=0.46e-3), layers=(Layer(mix="M"),)))
+
+    def part() -> tuple[str, str]:
+        above, _, below = inside.get("/electrodes/A-1").text.partition('<h2 id="press">')[2].partition("<summary>Add a pressing")  # fmt: skip
+        return above, below.partition("</details>")[0]
+
+    assert "Before the plate is hot" in part()[0]
+    sent = {"press.means": "plates", "press.firmness": "firm", "sure": "yes"}
+    answer = inside.post("/electrodes/A-1/presses", data=sent)
+    above, form = part()
+    assert answer.status_code == 200
+    assert "Pressings: 1" in answer.text
+    assert "Before the plate is hot" not in above
+    assert "Before the plate is hot" in form
+    assert '<details class="later" open><summary>Add a pressing' not in answer.text
 
 
 def test_coats_are_added_one_by_one(inside: TestClient, made: Path) -> None:

@@ -190,3 +190,16 @@ def test_a_choice_that_the_record_needs_offers_nothing_else(inside: TestClient) 
         select = re.search(rf'<select[^>]*name="{field}".*?</select>', page, re.DOTALL)
         assert select is not None
         assert "not said" not in select[0]
+
+
+def test_a_second_layer_is_not_there_before_it_is_asked_for(inside: TestClient) -> None:
+    """One row stands in the form; another one comes by its button, and says nothing by itself."""
+    page = inside.get("/things/electrode/new?layers.0.mix=M").text
+    assert 'name="layers.0.how" value="brush"' in page
+    assert "layers.1." not in page
+
+    more = inside.post("/things/electrode/new", data={"layers.0.mix": "M", "more": "layers"}).text
+    assert 'name="layers.0.how" value="brush"' in more
+    assert 'name="layers.1.how" value=""' in more
+    dishes = [group for group in asked("solution", DISHES) if group.stem == "dishes"]
+    assert len(dishes[0].rows) == 3  # several rows are the rule there: one stays ready

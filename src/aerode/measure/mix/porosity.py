@@ -78,12 +78,12 @@ def film_of(
     mass = mass or reckoned
     basis = Basis.MEASURED if reckoned is None else Basis.PREDICTED
     area = None if electrode.wetted_area is None else area_from_entry(electrode.wetted_area)
-    why = _lacking({"film mass": mass, "wetted area": area})
+    why = _lacking({"mass of the dry coat": mass, "wetted area": area})
     if mass is None and electrode.mass is not None and electrode.mesh_mass is not None:
         why = "the mass of the finished piece is not above that of its mesh: look at both again"
     loading = _none("mg/cm^2", "loading", odds or why)
     if mass is None or area is None:
-        porosity = _none("", _MEANING, "a film mass and a wetted area are needed")
+        porosity = _none("", _MEANING, "the mass of the dry coat and the wetted area are needed")
         return FilmPorosity(electrode=electrode.name, porosity=porosity, loading_mg_cm2=loading)
     per_area = mass[0] / area.value
     relative = math.hypot(mass[1] / mass[0], area.relative_uncertainty)

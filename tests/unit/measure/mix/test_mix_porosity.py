@@ -95,13 +95,13 @@ def test_film_mass_from_layers_or_coats(
 @pytest.mark.parametrize(
     ("change", "match"),
     [
-        ({"mass": None}, "film mass"),
+        ({"mass": None}, "mass of the dry coat"),
         ({"wetted_area": None}, "wetted area"),
         ({"thickness": ()}, "five places"),
         ({"thickness": (0.02e-3,)}, "do not fit"),
         ({"thickness": (0.12e-3,)}, "do not fit"),
         ({"thickness": (50e-3,)}, "do not fit"),
-        ({"mesh_mass": Entry(value=0.9 * GRAM)}, "film mass"),
+        ({"mesh_mass": Entry(value=0.9 * GRAM)}, "mass of the dry coat"),
     ],
 )
 def test_what_is_missing_is_said(
