@@ -29,7 +29,23 @@ _QUARTER_OF_THE_LIMIT = "rule=vapour area"
 
 
 def gas_current(cell: CellPlan) -> tuple[Band, str, bool] | None:
-    """Hydrogen-equivalent current of all cells [A], what it rests on, and whether it was measured."""
+    """Hydrogen-equivalent current of all cells [A], what it rests on, and whether it was measured.
+
+    Where a sizing takes more to corrode than was measured or is assumed, that is the high end.
+    """
+    found = _on_its_own(cell)
+    if found is None or cell.corrosion_taken is None or cell.aluminium_area is None:
+        return found
+    band, basis, _ = found
+    taken = corrosion_current(cell.corrosion_taken, cell.aluminium_area, cell.cells)
+    if taken <= band.high:
+        return found
+    said = f"as much corrosion as the sizing takes while the load is on (a judgement), more than {basis}"
+    return Band(band.low, taken), said, False
+
+
+def _on_its_own(cell: CellPlan) -> tuple[Band, str, bool] | None:
+    """The same without what a sizing takes."""
     if cell.aluminium_area is None:
         return None
     if cell.corrosion is not None:

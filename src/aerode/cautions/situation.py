@@ -212,6 +212,8 @@ class CellPlan:
     """Aluminium of one cell that could corrode away [kg]."""
     corrosion: Span | None = None
     """Measured corrosion current density [A/m^2]; None: a stated high assumption is used."""
+    corrosion_taken: float | None = None
+    """Corrosion current density that a sizing counts with while the load is on [A/m^2]: no caution tells less."""
     in_series: int = 1
     strings: int = 1
     open_circuit_voltage: Span | None = None
@@ -230,7 +232,7 @@ class CellPlan:
     short_circuit: Span | None = None
     """Current of one string into a dead short [A]; None: nobody worked it out."""
     hydroxide: float | None = None
-    """Solid that one cell makes over its whole run, dry [kg]; None: nobody worked it out."""
+    """Solid that one cell makes over its whole run at most, dry [kg]; None: nobody worked it out."""
     load_voltage: float | None = None
     """Of what a battery feeds with nothing between [V]."""
     load_gets: Span | None = None

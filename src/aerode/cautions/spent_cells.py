@@ -36,11 +36,11 @@ def _spent(situation: Situation, cell: CellPlan) -> Caution | None:
         key=f"waste.spent.{cell.name}",
         level=CautionLevel.FIRST if lye or unknown else CautionLevel.NOTE,
         hazard="spent cells",
-        headline=f"{cell.name}: {solid} of solid (dry; wet several times that) leaves it as sludge: {what}",
-        figure=f"{solid} dry",
+        headline=f"{cell.name}: up to {solid} of solid (dry; wet several times that) leaves it as sludge: {what}",
+        figure=f"up to {solid} dry",
         limit=f"corrosive waste from {corrosive}; no solid that chokes a sewer" if corrosive
         else "no solid that chokes a sewer",
-        basis="Faraday's law over the whole time, corrosion counted; what the alloy and the layer shed is in it too",
+        basis="Faraday's law over the whole time, corrosion counted at its high end; what the alloy and the layer shed is in it too",
         source=(
             *((line.source,) if line and lye else ()),
             lookup.cite_key("cfr_40_403"),

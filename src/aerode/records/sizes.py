@@ -76,6 +76,8 @@ class Consumption:
     """Where corrosion was not measured: at the high end that the hydrogen caution counts with, if there is so much."""
     hydrogen_most: Annotated[float, Unit("m^3")] | None = None
     """Of `corroded_most`."""
+    hydroxide_most: Annotated[float, Unit("kg")] | None = None
+    """With `corroded_most`."""
     per_aluminium_area: Annotated[float, Unit("C/m^2")] | None = None
     basis: Basis = Basis.PREDICTED
 

@@ -17,6 +17,7 @@ from aerode.measure.battery import (
     battery_options,
     burst_part,
     consumption,
+    corrosion_heat_voltage,
     mean_area,
 )
 from aerode.measure.battery_builds import lead_of, open_circuits
@@ -107,7 +108,10 @@ def size_battery(bench: BenchFile, question: SizeQuestion) -> BatterySize:
     plan = _plan(study, recipe, question, desk, chosen, plates, each, liquid)
     each = at_the_high_end(each, plan, load.whole_time)
     plan = replace(
-        plan, hydroxide=each.hydroxide, short_circuit=_short_circuit(study, recipe, chosen, area),
+        plan, aluminium_mass=each.used + (each.corroded_most or each.corroded),
+        hydroxide=each.hydroxide_most or each.hydroxide,
+        corrosion_taken=each.heat_of_corrosion / corrosion_heat_voltage() / plates if loss.rate is None else None,
+        short_circuit=_short_circuit(study, recipe, chosen, area),
         load_voltage=load.voltage, load_gets=_load_gets(chosen), gentler=gentler_words(options, load.voltage),
     )  # fmt: skip
     answer = BatterySize(

@@ -11,6 +11,7 @@ from aerode.cautions.policy import LYES
 from aerode.measure.comparison.entrants import recipe_of
 from aerode.physics.hydrogen import hydrogen_volume
 from aerode.records.materials import Electrolyte
+from aerode.reference import molar_mass
 
 if TYPE_CHECKING:
     from aerode.cautions.situation import CellPlan
@@ -117,11 +118,17 @@ def at_the_high_end(each: Consumption, plan: CellPlan, whole_time: float) -> Con
     Consumption
         Unchanged where corrosion was measured, or the high end is no more than what was taken.
     """
-    gas = gas_current(plan)
+    gas = gas_current(replace(plan, corrosion_taken=None))
     if gas is None or gas[2]:
         return each
     charge = gas[0].high / plan.cells * whole_time
     mass = charge * each.used / each.charge
     if mass <= each.corroded:
         return each
-    return replace(each, corroded_most=mass, hydrogen_most=hydrogen_volume(charge))
+    more = (mass - each.corroded) * molar_mass("aluminium hydroxide") / molar_mass("aluminium")
+    return replace(
+        each,
+        corroded_most=mass,
+        hydrogen_most=hydrogen_volume(charge),
+        hydroxide_most=each.hydroxide + more,
+    )

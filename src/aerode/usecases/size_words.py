@@ -259,7 +259,9 @@ def size_facts(answer: BatterySize) -> list[tuple[str, str]]:
         ("Water used by each cell", _gram(each.water)),
         (
             "Solid made in each cell",
-            f"{_gram(each.hydroxide)} dry; wet it holds several times as much water",
+            _gram(each.hydroxide)
+            + (f", up to {_gram(each.hydroxide_most)}" if each.hydroxide_most else "")
+            + " dry; wet it holds several times as much water",
         ),
         (
             "Hydrogen of each cell",

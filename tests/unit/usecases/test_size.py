@@ -200,8 +200,8 @@ def test_a_large_battery_tells_its_short_circuit_and_its_sludge(place) -> None:
     )
     said = {c.hazard: c for c in found.cautions}
     assert said["short circuit"].level.value == said["spent cells"].level.value == "FIRST"
-    whole = found.chosen.in_series * found.each_cell.hydroxide
-    assert f"{whole:.0f} kg dry" in said["spent cells"].figure
+    whole = found.chosen.in_series * found.each_cell.hydroxide_most
+    assert float(said["spent cells"].figure.split()[2]) == pytest.approx(whole, rel=0.02)
     small = {c.hazard for c in _size(place).cautions}
     assert "spent cells" in small
     assert "short circuit" not in small
@@ -247,6 +247,33 @@ def test_too_many_volts_stand_in_the_headline_and_before_all_notes(place) -> Non
     for one in (fitting, _size(place)):
         assert "overvoltage" not in {c.hazard for c in one.cautions}
     assert _size(place).chosen.load_fresh is None
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{"current": "30 mA", "load_voltage": "2 V"}, {}, {"aluminium_area": "10"}],
+)
+def test_the_hydrogen_caution_tells_no_less_than_the_table(place, changes) -> None:
+    """The most of the table over its hours, all cells, is what the caution tells an hour; on for half of a day, no less."""
+    found = _size(place, **({**DIRECT, **changes} if "current" in changes else changes))
+    each = found.each_cell
+    litres = 1e3 * (each.hydrogen_most or each.hydrogen) * found.chosen.in_series
+    hours = (found.whole_time if each.hydrogen_most else found.on_time) / 3600.0
+    said = next(c for c in found.cautions if c.hazard == "hydrogen").figure.split(" of the")[0]
+    number, unit = said.split(" an hour")[0].split()
+    told = float(number) * {"L": 1.0, "mL": 1e-3}[unit]
+    assert told == pytest.approx(litres / hours, rel=0.02)
+
+
+def test_the_sludge_is_that_of_the_high_end(place) -> None:
+    """Al to Al(OH)3 is 78.00 to 26.98 g/mol: the metal that may corrode beyond what is taken adds its solid."""
+    found = _size(place)
+    each = found.each_cell
+    most = each.hydroxide + (each.corroded_most - each.corroded) * 78.004 / 26.982
+    assert each.hydroxide_most == pytest.approx(most, rel=1e-3)
+    said = next(c for c in found.cautions if c.hazard == "spent cells").figure
+    assert float(said.split()[2]) == pytest.approx(1e3 * most * found.chosen.in_series, rel=0.01)
+    assert "up to" in dict(size_facts(found))["Solid made in each cell"]
 
 
 @pytest.fixture
