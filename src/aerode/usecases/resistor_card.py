@@ -229,7 +229,7 @@ def _row(
         number=number,
         load="no load" if load == OPEN else load,
         resistance="" if ohms is None or f"{ohms:g} ohm" == load else f"{units.plain(ohms, 4)} ohm",
-        expected="" if seen is None else f"{seen.low:.1f} to {seen.high:.1f} V" if wide else f"{seen.voltage:.2f} V",
+        expected="" if seen is None else f"{seen.low:.2f} to {seen.high:.2f} V" if wide else f"{seen.voltage:.2f} V",
         band="" if seen is None or wide else f"{seen.low:.2f} to {seen.high:.2f} V",
         current="" if seen is None or ohms is None else units.write(seen.current, "A", to="mA", digits=2),
         read=read,

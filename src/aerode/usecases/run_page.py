@@ -441,7 +441,7 @@ def expected_words(step: LogStep | None) -> str:
         near = step.expected_voltage - step.expected_low
         return f"{step.expected_voltage:.3f} V again as the first time, give or take {near:.2f} V for drift: {CHECKS}"  # fmt: skip
     if step.load == OPEN and step.expectation.startswith("a guess"):
-        return f"{step.expected_low:.1f} to {step.expected_high:.1f} V, {step.expectation}"
+        return f"{step.expected_low:.2f} to {step.expected_high:.2f} V, {step.expectation}"
     said = f"{step.expected_voltage:.2f} V"
     if step.expected_low is not None and step.expected_high is not None:
         said += f" ({step.expected_low:.2f} to {step.expected_high:.2f})"

@@ -276,6 +276,18 @@ def test_the_reading_without_load_is_asked_about_by_its_liquid(
     assert refused is asked
 
 
+def test_one_range_without_load_on_the_page_and_in_the_question(bench: BenchFile) -> None:
+    """What is expected in salt water, a guess from the figures on file, is said alike before and in the question."""
+    _cell(bench, "salt water 3.5 %")
+    before = expected_words(_at(bench).next_step())
+    with pytest.raises(RangeError) as asked:
+        take_reading(_at(bench), "1.6")
+
+    low, _, rest = before.partition(" to ")
+    high = rest.partition(" V")[0]
+    assert f"where {low} to {high} V are expected" in asked.value.what
+
+
 def test_the_salt_of_an_electrolyte_says_what_it_is(bench: BenchFile) -> None:
     """The cell names an electrolyte of the shelf: its salt counts, not its name."""
     bench.put(Electrolyte(name="blue can", salt="NaOH"))
@@ -379,7 +391,10 @@ def test_only_what_was_watched_is_called_settled(bench: BenchFile) -> None:
     row = under_way(_at(bench)).readings[0]
 
     assert bench.get(Run, "T1 loads").readings[0].settling is Settling.NOT_KNOWN
-    assert row.settling == "read after 36 s; the curve does not use it: without a load no current flows"
+    assert (
+        row.settling
+        == "read after 36 s; the curve does not use it: without a load no current flows"
+    )
 
 
 def test_a_large_current_is_a_plain_number(bench: BenchFile) -> None:
