@@ -186,3 +186,30 @@ def test_the_moment_a_load_went_on_outlives_a_question(
         shown = page.locator("[data-seconds]").inner_text()
 
     assert int(shown.split()[0]) <= 3, shown
+
+
+def test_the_clock_names_a_next_time_that_is_to_come(
+    new_site: Any, look: Callable[..., Any]
+) -> None:
+    """A short run left alone for 155 s: the next time is 180 s, then 240 s after it; the time left goes down meanwhile."""
+    with look(width=360, height=740) as seen:
+        seen.page.clock.install()
+        page = new_site.enter(seen.page, "/runs/start")
+        page.get_by_label("Electrode", exact=False).first.fill("A1")
+        page.get_by_label("How", exact=True).select_option("short")
+        page.get_by_label("Your resistors").fill(LOADS)
+        page.get_by_role("button", name="Begin").click()
+        page.locator("#reading").fill("1.3")
+        page.get_by_role("button", name="Take it", exact=True).click()
+        page.locator(".load", has_text="100 ohm").wait_for()
+        page.get_by_role("button", name="It is on now").click()
+        told: list[tuple[str, str]] = []
+        for seconds in (5, 150, 40):
+            page.clock.run_for(1000 * seconds)
+            told.append((page.locator("[data-next]").inner_text(), page.locator("[data-left]").inner_text()))  # fmt: skip
+
+    assert [int(next_.rpartition(" at ")[2].split()[0]) for next_, _ in told] == [20, 180, 240]
+    assert "read it now" not in told[0][0]
+    assert "read it now" in told[1][0]
+    left = [int(words.replace("\N{NO-BREAK SPACE}", " ").split("about ")[1].split()[0]) for _, words in told]  # fmt: skip
+    assert left == [9, 6, 6]

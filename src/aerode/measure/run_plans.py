@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AGAIN",
+    "ONCE_MORE",
     "OPEN",
     "SHORT_LOADS",
     "SHORT_MOMENTS",
@@ -25,6 +26,7 @@ __all__ = [
     "loads_without_air",
     "minutes",
     "moments",
+    "next_moment",
     "order_of_loads",
     "resistances",
 ]
@@ -38,6 +40,8 @@ SHORT_MOMENTS = (20.0, 40.0, 60.0, 90.0, 120.0, 180.0)
 """When the short plan reads at each load [s]: enough to see where a reading is going. Common practice, no source."""
 WAITING_TIME = 120.0
 """What a settled reading usually takes at one load [s]: read sooner, somebody has to have watched it. Common practice, no source."""
+ONCE_MORE = 60.0
+"""What still moves after its last planned moment is read again so often [s]: judgement."""
 _REST = 300.0
 """What an open circuit usually takes to come to rest [s]. Common practice, no source."""
 
@@ -135,6 +139,35 @@ def _spread(falling: Sequence[str], resistances: Mapping[str, float]) -> tuple[s
 def moments(plan: RunPlan) -> tuple[float, ...]:
     """When to read at each load [s]; empty where one settled reading is wanted."""
     return SHORT_MOMENTS if plan is RunPlan.SHORT else ()
+
+
+def next_moment(planned: Sequence[float], noted: Sequence[float], now: float) -> float:
+    """When a load of timed readings is to be read next [s]: always later than now.
+
+    Parameters
+    ----------
+    planned : sequence of float [s]
+        As of `moments`, since the load was put on.
+    noted : sequence of float [s]
+        When it was read.
+    now : float [s]
+
+    Returns
+    -------
+    float [s]
+        The next of the plan that is to come; after its last one, once a minute.
+
+    Examples
+    --------
+    >>> [next_moment(SHORT_MOMENTS, noted, now) for noted, now in (((), 3.0), ((18.0,), 18.5), ((20.0,), 155.0), ((), 250.0))]
+    [20.0, 40.0, 180.0, 300.0]
+    """
+    past = max(now, noted[-1] if noted else 0.0)
+    coming = [one for one in planned[len(noted) :] if one > past]
+    if coming:
+        return coming[0]
+    beyond = math.floor((past - planned[-1]) / ONCE_MORE) + 1
+    return planned[-1] + ONCE_MORE * max(1, beyond)
 
 
 def minutes(plan: RunPlan, loads: Sequence[str]) -> float:

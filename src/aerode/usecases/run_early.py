@@ -12,7 +12,7 @@ from aerode.records.runs import Settling
 if TYPE_CHECKING:
     from aerode.records.runs import Reading, Run
 
-__all__ = ["early_words", "if_taken_now", "is_unused", "still_to_come"]
+__all__ = ["by_plan", "early_words", "if_taken_now", "is_unused", "still_to_come"]
 
 
 def still_to_come(run: Run, reading: Reading) -> str:
@@ -87,3 +87,22 @@ def _shown(reading: Reading) -> str:
 def is_unused(run: Run, reading: Reading) -> bool:
     """Whether no curve uses a reading because it was seen to move, and not to where."""
     return not reading.doubt and may_still_move(reading, movement_of(run)) is None
+
+
+def by_plan(reason: str) -> str:
+    """Why a reading of a timed plan cannot be taken yet, without another moment than the plan's.
+
+    Parameters
+    ----------
+    reason : str
+        As `aerode.measure.settling` says it.
+
+    Examples
+    --------
+    >>> by_plan("still moving by 95 mV a minute: read it again in half a minute")
+    'still moving by 95 mV a minute'
+    """
+    why, _, then = reason.partition(": ")
+    if then.startswith("wait "):
+        return f"{why}: it takes {then.removeprefix('wait ')}"
+    return why if then.startswith(("read it again", "watch it")) else reason

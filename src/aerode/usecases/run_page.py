@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import AerodeError
 from aerode.measure.picturing import polarization_curves
-from aerode.measure.run_plans import AGAIN, OPEN, minutes
+from aerode.measure.run_plans import AGAIN, OPEN, minutes, next_moment
 from aerode.measure.run_readings import (
     check_places,
     remaining_loads,
@@ -27,7 +27,7 @@ from aerode.usecases.log_hours import hours_words
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
 from aerode.usecases.run_conditions import CONDITIONS, LOT
-from aerode.usecases.run_early import if_taken_now, is_unused, still_to_come
+from aerode.usecases.run_early import by_plan, if_taken_now, is_unused, still_to_come
 from aerode.usecases.run_instruments import resistors_of
 from aerode.usecases.run_page_figures import (
     face_looks,
@@ -73,8 +73,6 @@ __all__ = [
     "without_air_words",
 ]
 
-_ONCE_MORE = 60.0
-"""What still moves after its last planned moment is read again so much later [s]: judgement."""
 _STEADY_WORDS = f"Take it after two minutes, or sooner once it stands still: {STANDS_STILL}"
 """When a reading may be taken: the waiting time of `aerode.measure.run_plans`, or the rule of `aerode.measure.settling`."""
 
@@ -141,12 +139,21 @@ class UnderWay:
     since: float
     """Seconds since the load was put on."""
     next_moment: float | None
+    """When this load is read next [s], later than now; None where one settled reading is wanted."""
     minutes_left: float
+    minutes_after: float
+    """Of them those of the loads after this one."""
+    here: float
+    """What this load usually takes [s]."""
     taken: int
     planned: int
     readings: tuple[ReadingRow, ...]
     curve: Figure | None
     trace: Figure | None
+    moments: tuple[int, ...] = ()
+    """The planned moments of this load that wait for a reading [s]."""
+    last_noted: float = 0.0
+    """When this load was read last [s]."""
     still_moves: bool = False
     """Every planned moment is past and it has not settled."""
     noted: int = 0
@@ -344,8 +351,10 @@ def under_way(at: RunAtBench) -> UnderWay:
         curve = growing_curve(at.run, at.current_readings(), at.resistors, _area(at.bench, at.run), foretold)  # fmt: skip
     sealed = at.run.sort is RunSort.SEALED_FACE
     expected = without_air_words(at.bench, at.run, step) if sealed else expected_words(step)
-    waits, still_moves = _waits(at, step)
-    left = at.remaining()
+    left, since, trace_now = at.remaining(), at.since(moment), at.trace()
+    here, after = minutes(at.run.plan, tuple(left[:1])), minutes(at.run.plan, tuple(left[1:]))
+    planned = step.moments if step is not None else ()
+    noted = tuple(one for one, _ in trace_now)
     return UnderWay(
         run=at.run,
         step=step,
@@ -354,13 +363,17 @@ def under_way(at: RunAtBench) -> UnderWay:
         expected=expected,
         ready=ready,
         say=say,
-        since=at.since(moment),
-        next_moment=waits,
-        still_moves=still_moves,
-        noted=len(at.trace()),
+        since=since,
+        next_moment=next_moment(planned, noted, since) if planned else None,
+        moments=tuple(round(one) for one in planned[len(noted) :]),
+        last_noted=noted[-1] if noted else 0.0,
+        still_moves=len(noted) >= len(planned) > 0,
+        noted=len(noted),
         if_taken="" if ready or at.watched is None else if_taken_now(at.run, at.watched),
         usable=usable_loads(at.bench, at.run) if step is None else None,
-        minutes_left=minutes(at.run.plan, tuple(left)),
+        minutes_left=after + max(0.0, here - since / 60.0),
+        minutes_after=after,
+        here=60.0 * here,
         taken=len(at.run.planned_loads) - len(left),
         planned=len(at.run.planned_loads),
         readings=reading_rows(shown, at.resistors),
@@ -369,16 +382,6 @@ def under_way(at: RunAtBench) -> UnderWay:
         curve=curve,
         trace=trace,
     )
-
-
-def _waits(at: RunAtBench, step: LogStep | None) -> tuple[float | None, bool]:
-    """The next moment of a plan of timed readings [s], and whether all that were planned are past."""
-    if step is None or not step.moments:
-        return None, False
-    trace = at.trace()
-    if len(trace) < len(step.moments):
-        return step.moments[len(trace)], False
-    return trace[-1][0] + _ONCE_MORE, True
 
 
 def _last_words(at: RunAtBench) -> str:
@@ -401,8 +404,6 @@ def _in_words(reading: Reading, sort: RunSort) -> str:
 
 
 def _with_watched(at: RunAtBench) -> Run:
-    from dataclasses import replace
-
     if at.watched is None:
         return at.run
     return replace(at.run, readings=(*at.run.readings, at.watched))
@@ -461,6 +462,8 @@ def _settled(at: RunAtBench, step: LogStep | None) -> tuple[bool, str, Figure | 
         first = at.run.sort is RunSort.SEALED_FACE and not at.run.readings
         return False, f"{TAPE_FIRST}. {_STEADY_WORDS}." if first else f"{_STEADY_WORDS}.", None
     found = settled_voltage(trace)
+    if step.moments:
+        found = replace(found, reason=by_plan(found.reason))
     picture = settling_trace(trace, found)
     noted = f"Noted {units.plain(trace[-1][1], 4)} V at {trace[-1][0]:.0f} s."
     if found.voltage is not None and not found.extrapolated:

@@ -113,7 +113,7 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
     """Note a reading that still moves, and leave the load on.
 
     It is on disk at once. In a plan of timed readings the load closes by itself with the last one, or
-    with the first one after it that tells where the voltage is going: what still moves is watched on.
+    at the last moment where some were missed, or with the first one after it that tells where the voltage is going: what still moves is watched on.
     Several looks within half a minute, all alike, count as one that nobody watched: the load closes,
     and its reading carries what it may still move by.
     Parameters and refusals as of `take_reading`.
@@ -124,10 +124,11 @@ def look_at_load(at: RunAtBench, text: str, *, load: str | None = None, waited: 
         raise InputError("there is no load to watch", where=at.run.name, next_step="finish the run")
     voltage = at.read_voltage(text, step.load)
     trace = (*at.trace(), (_later(at.trace(), waited), voltage))
-    if not step.moments or len(trace) < len(step.moments):
+    every = len(trace) >= len(step.moments)
+    if not step.moments or not (every or trace[-1][0] >= step.moments[-1]):
         return _watch(at, trace, text)
     found = settled_voltage(trace)
-    if found.voltage is not None or read_at_once(trace):
+    if found.voltage is not None or (every and read_at_once(trace)):
         return at.take(text, trace=trace)
     answer = _watch(at, trace, text)
     return replace(answer, headline=f"Not settled: {found.reason}.")

@@ -256,3 +256,35 @@ def test_a_correction_that_is_refused_stays_on_the_page_of_its_run(
     inside.post(f"{RUN}/readings/2", data={"act": "keep", "reading": "0.0377", "why": "odd"})
     kept = _run(bench_place).readings[-1]
     assert (kept.voltage, kept.doubt, kept.replaces) == (0.0377, "odd", 2)
+
+
+def test_one_schedule_and_one_next_time(short: TestClient) -> None:
+    """155 s on after a reading at 20 s: next at 180 s, never at a moment that is past; no other moment beside the plan's."""
+    first = short.get(RUN).text
+    assert 'data-moments="20 40 60 90 120 180" data-last="180" data-noted="0.0"' in first
+    page = _note(short, "1.10", 155).text
+
+    assert 'data-moments="40 60 90 120 180" data-last="180" data-noted="155.0"' in page
+    assert "Note it at 180 s" in page
+    assert "half a minute" not in page
+    late = _note(short, "1.13", 178).text
+    assert "half a minute" not in late
+    assert "Note it at 180 s" in late
+
+
+def test_a_load_with_missed_moments_closes_at_its_last_one(
+    short: TestClient, bench_place: Path
+) -> None:
+    """Read at 120, 150 and 181 s, standing still: nothing is left to note, and the next load comes."""
+    for moment in (120, 150, 181):
+        page = _note(short, "1.119", moment).text
+
+    assert '<p class="load">33 ohm</p>' in page
+    assert _run(bench_place).readings[-1].settling is Settling.SETTLED
+
+
+def test_the_time_left_counts_down_within_a_load(short: TestClient) -> None:
+    """The page gives the clock what is left after this load and what this one takes: 6 min and 180 s of 9 min."""
+    page = short.get(RUN).text.replace("\N{NO-BREAK SPACE}", " ").replace("&nbsp;", " ")
+
+    assert 'data-after="6.00" data-here="180">, about 9 min left' in page

@@ -17,6 +17,7 @@ from aerode.errors import (
     RecordError,
     UnitError,
 )
+from aerode.measure.run_plans import next_moment
 from aerode.records.electrodes import Electrode
 from aerode.records.runs import Run, RunSort
 from aerode.usecases import take_readings
@@ -438,7 +439,7 @@ def _do(at: RunAtBench, form: Any) -> LogAnswer:
 
 
 def _seconds(text: str, at: RunAtBench) -> float:
-    """What the page's clock showed; without scripts the next planned moment, else our own clock."""
+    """What the page's clock showed, or its next planned moment; else our own clock."""
     try:
         shown = float(text)
     except ValueError:
@@ -446,8 +447,8 @@ def _seconds(text: str, at: RunAtBench) -> float:
     if 0.0 <= shown < 1e6:  # a day has 86 400 s: anything longer is no waiting time
         return shown
     step = at.next_step()
-    if step is not None and len(at.trace()) < len(step.moments):
-        return step.moments[len(at.trace())]
+    if step is not None and step.moments:
+        return next_moment(step.moments, [one for one, _ in at.trace()], 0.0)
     return round(at.since(at.clock()), 1)
 
 

@@ -31,6 +31,15 @@ function startClock() {
 
 function waited() { return Math.max(0, (performance.now() - began) / 1000); }
 
+function planned(clock) { return "moments" in clock.dataset; }
+
+// The next moment of the plan that is to come, later than a moment; after its last one, once a minute.
+function nextMoment(clock, seconds) {
+  const past = Math.max(seconds, Number(clock.dataset.noted)), last = Number(clock.dataset.last);
+  const coming = clock.dataset.moments.split(" ").filter(Boolean).map(Number).find((one) => one > past);
+  return coming ?? last + 60 * Math.max(1, Math.floor((past - last) / 60) + 1);
+}
+
 function tick() {
   const clock = live.querySelector("[data-clock]");
   if (!clock) return;
@@ -38,10 +47,14 @@ function tick() {
   const minutes = Math.floor(seconds / 60);
   const shown = minutes ? `${minutes} min ${String(Math.floor(seconds % 60)).padStart(2, "0")} s` : `${Math.floor(seconds)} s`;
   clock.querySelector("[data-seconds]").textContent = `${shown} on`;
-  const moment = Number(clock.dataset.moment || 120);
-  clock.classList.toggle("due", seconds >= moment);
+  clock.classList.toggle("due", seconds >= (planned(clock) ? nextMoment(clock, 0) : 120));
   const next = clock.querySelector("[data-next]");
-  if (next) next.textContent = clock.dataset.moment ? `, next at ${clock.dataset.moment} s` : "";
+  if (next) next.textContent = planned(clock) ? `${clock.classList.contains("due") ? ": read it now" : ""}, next at ${nextMoment(clock, seconds)} s` : "";
+  const left = live.querySelector("[data-left]");
+  if (left) {
+    const minutes = Number(left.dataset.after) + Math.max(0, Number(left.dataset.here) - seconds) / 60;
+    left.textContent = minutes >= 1 ? `, about\u00a0${Math.round(minutes)}\u00a0min\u00a0left` : "";
+  }
   for (const button of live.querySelectorAll("[data-note]")) button.textContent = `Note it at ${Math.floor(seconds)} s`; // what is kept is this clock's time
 }
 
