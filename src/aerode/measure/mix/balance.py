@@ -17,6 +17,8 @@ __all__ = ["binder_fill", "closest_critical_volume", "voids"]
 # The rub-out is the way of ASTM D281; a coarse scale does for carbons, which take a lot of oil.
 OPEN_ENOUGH = 2.0
 """PVC/CPVC that a gas-breathing layer wants; rule of thumb, judgement, no source."""
+LITTLE = 0.05
+"""Part of the voids filled by binder below which powder may rub off; rule of thumb, judgement, no source."""
 _OIL_TEST = (
     "rub linseed oil drop by drop into 2 g of each powder until it just makes one stiff putty, "
     "weigh the oil and enter it"
@@ -48,29 +50,44 @@ def binder_fill(composition: Composition) -> str:
     Returns
     -------
     str
-        Filled, open, near the edge, or what is missing to tell; two standard uncertainties decide.
+        What it means for the maker first: little binder, enough, a lot, too much, or what is missing to
+        tell; then the figure. Two standard uncertainties decide.
     """
     why = lacking(composition)
     if why:
         return f"cannot tell: {why}"
     ratio, spread = composition.value("fill"), composition.uncertainty("fill")
-    said = (
-        f"the powders' share of the volume is {ratio:.2f} ± {spread:.2f} times the one at which the binder "
-        "just fills the voids"
+    figure = (
+        f"powder by volume {ratio:.2f} ± {spread:.2f} times where binder just fills the voids; to breathe, "
+        f"{OPEN_ENOUGH:g} or more"
     )
-    low, high = ratio - 2.0 * spread, ratio + 2.0 * spread
+    return f"{_for_the_maker(composition, ratio - 2.0 * spread, ratio + 2.0 * spread)} ({figure})"
+
+
+def _for_the_maker(composition: Composition, low: float, high: float) -> str:
+    """What the balance means for the coat; the 95 % interval of the ratio decides."""
     if low > OPEN_ENOUGH:
-        return f"{said}: the voids stay open, the binder only joins the grains"
+        if _filled(composition) < LITTLE:
+            return "little binder, the powder may rub off: try a dry corner with a finger. The voids stay open"
+        return "enough binder, and room for air: the voids stay open"
+    if low > 1.0 and high < OPEN_ENOUGH:
+        return "a lot of binder: some voids stay open, fewer than a breathing layer wants"
     if low > 1.0:
-        far = (
-            f"less than the {OPEN_ENOUGH:g} times that a breathing layer wants"
-            if high < OPEN_ENOUGH
-            else f"whether as many as a breathing layer wants ({OPEN_ENOUGH:g} times) cannot be told"
-        )
-        return f"{said}: some voids stay open, {far}"
+        return "enough binder: some voids stay open, whether enough for air to get through cannot be told"
     if high < 1.0:
-        return f"{said}: the binder fills every void, no gas gets through"
-    return f"{said}: too near to it to tell whether voids are left; {_OIL_TEST}"
+        return (
+            "too much binder, it smothers the powder: it fills every void, and no air gets through"
+        )
+    return (
+        "perhaps too much binder: it is too near to where it fills every void to tell whether air gets "
+        f"through. To know it, {_OIL_TEST}"
+    )
+
+
+def _filled(composition: Composition) -> float:
+    """The part of the voids between the grains that the binder fills [1]."""
+    pigment, critical = composition.value("pigment"), composition.value("critical")
+    return (1.0 / pigment - 1.0) / (1.0 / critical - 1.0)
 
 
 def voids(composition: Composition) -> Estimate:
