@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from aerode.records.marks import Entry, Share
-from aerode.records.materials import Function, PowderLot, Solution, SolventLot
+from aerode.records.materials import Function, MeshCard, PowderLot, Solution, SolventLot
 from aerode.records.mixes import AS_PLANNED, WORKED_OUT, Batch, Ingredient, Mix, Portion
 from aerode.records.places import Room
 from aerode.store.bench_file import BenchFile
@@ -472,6 +472,51 @@ def test_json_asks_about_a_weight_far_from_the_plan(inside: TestClient) -> None:
     again = inside.put("/json/records/batch/q", json={**whole, "name": "q"})
     assert again.status_code == 400
     assert inside.put("/json/records/batch/q?sure=true", json={**whole, "name": "q"}).status_code == 200  # fmt: skip
+
+
+@pytest.mark.usefixtures("stocked")
+def test_a_mix_is_weighed_before_it_is_coated(inside: TestClient) -> None:
+    """Without a pot the strong act is to weigh it; with one it is the coat, and another pot is quiet."""
+    coat = 'href="/things/electrode/new?layers.0.mix=T5&amp;recipe=T5">Coat an electrode with it'
+    bare = inside.get("/mixes/T5").text
+    assert '<a class="button" href="/mixes/T5/pots/new">Weigh the pot</a>' in bare
+    assert f'<a class="button quiet" {coat}' in bare
+    dosed = inside.get("/mixes/T5?area=9&loading=25&scale=0.01").text
+    assert "/mixes/T5/pots/new?area=9&amp;loading=25" in dosed[dosed.index("Pots of it") :]
+    inside.post("/mixes/T5/pots/new", data={"name": "T5 pot 1", **_rows(("char A", "8.5", ""), ("jar 1", "15", ""))})  # fmt: skip
+    weighed = inside.get("/mixes/T5").text
+    assert f'<a class="button" {coat}' in weighed
+    assert "Weigh another pot" in weighed
+    assert "+ pot" not in bare + weighed
+
+
+@pytest.mark.usefixtures("stocked")
+def test_the_form_of_a_piece_of_a_mix_has_its_pot_and_the_only_mesh(
+    inside: TestClient, bench_place: Path
+) -> None:
+    """One pot and one mesh are filled in and said; of two pots the newest; of two meshes none."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(MeshCard(name="steel 40", material="stainless steel"))
+        bench.put(Batch(name="first", mix="T5", made="2026-05-02"))
+    asked = {"layers.0.mix": "T5", "recipe": "T5"}
+    text = inside.get("/things/electrode/new", params=asked).text
+    assert 'name="layers.0.batch" value="first"' in text
+    assert 'name="mesh" value="steel 40"' in text
+    assert (
+        "Filled in: pot first, the only one of T5; mesh steel 40, the only one on the shelf."
+        in text
+    )
+    with BenchFile.open(bench_place) as bench:
+        bench.put(MeshCard(name="nickel", material="nickel"))
+        bench.put(Batch(name="second", mix="T5", made="2026-05-09"))
+        bench.put(Batch(name="entered late", mix="T5", made="2026-05-01"))
+    text = inside.get("/things/electrode/new", params=asked).text
+    assert 'name="layers.0.batch" value="second"' in text
+    assert "pot second, the newest of 3 of T5." in text
+    assert 'name="mesh" value=""' in text
+    named = inside.get("/things/electrode/new", params={**asked, "layers.0.batch": "first"}).text
+    assert 'name="layers.0.batch" value="first"' in named
+    assert "Filled in" not in inside.get("/things/electrode/new").text
 
 
 @pytest.mark.usefixtures("stocked")

@@ -19,6 +19,7 @@ from aerode.usecases.bench_words import summary
 from aerode.usecases.cautions import what_can_hurt
 from aerode.usecases.claimed_factors import claimed_factors, factors_of_mix
 from aerode.usecases.entering import Entered, enter, texts_of
+from aerode.usecases.likeliest_coat import likeliest_coat
 from aerode.usecases.lye_words import words_before, words_before_wetting
 from aerode.usecases.off_shelf import LEAVES, gone_words, has_scale, offered_names
 from aerode.usecases.on_file import names_for, on_file
@@ -94,6 +95,7 @@ def form_page(
     why: str = "",
     more_rows: dict[str, int] | None = None,
     like: str = "",
+    filled: tuple[str, ...] = (),
 ) -> HTMLResponse:
     """The form of a record, empty, filled, or with what could not be taken."""
     faults = {f.field: (f.what, f.allowed) for f in (entered.faults if entered else ())}
@@ -138,6 +140,7 @@ def form_page(
         state=entered.state if entered else state,
         why=why,
         like=like,
+        filled=filled,
         words=words_before(bench, kind, texts),
         wetting=words_before_wetting(bench, texts) if kind == "cell" else (),
         before=_before(bench, kind, texts, made=bool(name)),
@@ -168,7 +171,9 @@ def new(request: Request, bench: OpenBench, kind: str) -> HTMLResponse:
     texts = typed_texts(kind, dict(request.query_params))
     like = bench.find(Cell, request.query_params.get("like", "")) if kind == "cell" else None
     texts = _likeliest(bench, kind, texts) | (cell_like(like) if like else {}) | texts
-    return form_page(request, bench, kind, texts=texts, like=like.name if like else "")
+    coat = likeliest_coat(bench, texts if kind == "electrode" else {})
+    return form_page(request, bench, kind, texts=texts | coat.texts, like=like.name if like else "",
+                     filled=coat.said)  # fmt: skip
 
 
 def _likeliest(bench: BenchFile, kind: str, texts: dict[str, str]) -> dict[str, str]:
