@@ -20,6 +20,8 @@ __all__ = ["Cause", "Cure", "cause_of", "cures_of"]
 
 _OF_THE_CELL = {"aluminium": "aluminium", "gap": "gap", "salinity": "electrolyte"}
 """Conditions that the cell of a run tells, and its field."""
+_SHORT = {"aluminium": "aluminium", "gap": "gap", "salinity": "water"}
+"""The same in one word each, for a sentence that names several."""
 _FIELDS = {"aluminium": "lot of aluminium", "gap": "gap", "electrolyte": "electrolyte", "mass_fraction": "salt", "wetted_area": "wetted area"}  # fmt: skip
 _MOST = 8
 """Places that are named for one condition; more are the same act again."""
@@ -72,14 +74,14 @@ def cause_of(bench: BenchFile, found: Comparison) -> Cause | None:
             continue
         missing = [one for one in _cures(bench, line) if one.kind == "cell" and not one.name]
         lacking |= {one.of: one for one in missing if one.of not in lacking}
-        unknown += [line.condition] if missing else []
+        unknown += [_SHORT[line.key]] if missing else []
     if not lacking:
         return None
     has = "has no cell" if len(lacking) == 1 else "have no cell"
     what = " and ".join(filter(None, (", ".join(unknown[:-1]), unknown[-1])))
-    are = "is" if len(unknown) == 1 else "are"
+    their, are = "its" if len(lacking) == 1 else "their", "is" if len(unknown) == 1 else "are"
     return Cause(
-        sentence=f"Blocked: {some_of(list(lacking), 3)} {has} on this bench, so {what} {are} not known.",
+        sentence=f"Blocked: {some_of(list(lacking), 3)} {has} on this bench, so {their} {what} {are} not known.",
         cure=next(iter(lacking.values())),
     )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -29,6 +29,7 @@ from aerode.usecases.heated_pieces import coated_since
 from aerode.usecases.mix import scale_of, shelf_of
 from aerode.usecases.mix_preview_words import share_words
 from aerode.usecases.press_start import usual_start
+from aerode.usecases.process_dryness import BEFORE_THE_PRESS
 from aerode.usecases.unlikely_mesh import doubts_of_piece
 from aerode.usecases.unlikely_pieces import cautions_wet
 from aerode.usecases.weighed_dry import with_dry_weight
@@ -161,6 +162,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
     cells = tuple(cell.name for cell in bench.all(Cell, of=name))
     dry, step = dryness_of(bench, electrode), scale_step(bench)
     heat = heat_lines(bench, electrode)
+    again = coated_since(bench, electrode)
     sheet, no_sheet = _sheet(bench, name, room)
     return ElectrodeLook(
         electrode=electrode,
@@ -172,7 +174,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         at_odds=tuple(one.ask for one in doubts_of_piece(bench, electrode)),
         coat_minds=coat_minds(bench, electrode),
         weighings=_weighings(electrode, step),
-        dryness=dry.answer,
+        dryness=_after_the_press(dry.answer) if electrode.press and not again else dry.answer,
         dry_gate=dry.gate,
         dry_wait=dry.wait,
         presses=tuple(_press(press) for press in electrode.press),
@@ -188,7 +190,7 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         hurt_title=hurt_title(
             electrode,
             wetted=any(run.readings or run.observations for run in runs),
-            coated_since=coated_since(bench, electrode),
+            coated_since=again,
         ),
         no_sheet=no_sheet,
         runs=tuple(_run(run) for run in runs),
@@ -198,6 +200,14 @@ def look_at_electrode(bench: BenchFile, name: str, *, room: str = "") -> Electro
         following=next_for_piece(bench, electrode),
         states=_states(bench, electrode),
     )
+
+
+def _after_the_press(answer: ProcessAnswer | None) -> ProcessAnswer | None:
+    """What two weighings said of the coat, without what was to be read before the press: that is done."""
+    if answer is None:
+        return None
+    kept = (one for one in answer.warnings if not one.startswith(BEFORE_THE_PRESS))
+    return replace(answer, warnings=tuple(kept))
 
 
 def _what(electrode: Electrode) -> str:

@@ -19,7 +19,10 @@ from aerode.physics.heat_gates import Dryness, dry_enough
 from aerode.records.processes import DrynessFinding, ProcessAnswer
 from aerode.usecases.process import Desk, shown_time, sources_of
 
-__all__ = ["DrynessQuestion", "is_it_dry"]
+__all__ = ["BEFORE_THE_PRESS", "DrynessQuestion", "is_it_dry"]
+
+BEFORE_THE_PRESS = "before the press"
+"""How the warning begins that holds no more once the piece was pressed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -152,7 +155,7 @@ def _dryness_warnings(finding: Dryness, decides: str, pieces: int) -> tuple[str,
         return (
             skin,
             *alike,
-            'before the press: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
+            f'{BEFORE_THE_PRESS}: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
             "names plate, polymer and ignition limits",
         )
     settles = (f"what settles it: {decides}",) if decides else ()

@@ -63,7 +63,7 @@ def _first_button(page: str) -> tuple[str, str]:
 
 def test_both_pages_name_the_piece_without_a_cell(inside: TestClient, without_a1: Path) -> None:
     """The cause, not its first symptom: the same sentence and the same button on the first page and the comparison."""
-    said = "Blocked: A1 has no cell on this bench, so"
+    said = "Blocked: A1 has no cell on this bench, so its water, aluminium and gap are not known."
     home, compare = inside.get("/").text, inside.get("/compare").text
 
     for page in (home, compare):

@@ -161,18 +161,30 @@ def test_what_is_read_before_the_plates_goes_with_the_next_pressing(
 ) -> None:
     """Before the first press it stands above its form; afterwards inside the folded form of one more."""
     with BenchFile.open(made) as bench:
-        bench.put(Electrode(name="A-1", mesh_mass=Entry(value=0.46e-3), layers=(Layer(mix="M"),)))
+        bench.put(
+            Electrode(
+                name="A-1",
+                wetted_area=Entry(value=9.5e-4),
+                mesh_mass=Entry(value=0.46e-3),
+                layers=(Layer(mix="M"),),
+            )
+        )
 
     def part() -> tuple[str, str]:
         above, _, below = inside.get("/electrodes/A-1").text.partition('<h2 id="press">')[2].partition("<summary>Add a pressing")  # fmt: skip
         return above, below.partition("</details>")[0]
 
     assert "Before the plate is hot" in part()[0]
+    inside.post("/electrodes/A-1/coats", data={"coat.wet_mass": "0.5 g"})
+    for after in ("", "60 min"):
+        inside.post("/electrodes/A-1/weighings", data={"weighing.mass": "0.60 g", "weighing.after": after})  # fmt: skip
+    assert "Before the press" in inside.get("/electrodes/A-1").text
     sent = {"press.means": "plates", "press.firmness": "firm", "sure": "yes"}
     answer = inside.post("/electrodes/A-1/presses", data=sent)
     above, form = part()
     assert answer.status_code == 200
     assert "Pressings: 1" in answer.text
+    assert "Before the press" not in answer.text
     assert "Before the plate is hot" not in above
     assert "Before the plate is hot" in form
     assert '<details class="later" open><summary>Add a pressing' not in answer.text

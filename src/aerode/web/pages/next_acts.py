@@ -48,7 +48,7 @@ def ways_of_piece(following: PieceNext, electrode: str) -> list[tuple[str, str]]
     found = [way_of_piece(following.act, electrode)]
     if following.act is PieceAct.CELL and following.like:
         place = address("things", "cell", "new", electrode=electrode, like=following.like)
-        found = [(f"Same as {following.like}", place), (f"Enter another cell for {electrode}", found[0][1])]  # fmt: skip
+        found = [(f"Same as {following.like}", place), (f"Enter the cell of {electrode} afresh", found[0][1])]  # fmt: skip
     if following.instead is not None:
         words, place = way_of_piece(following.instead, electrode)
         found.append((f"No press: {words[0].lower()}{words[1:]}", place))
