@@ -12,7 +12,7 @@ from aerode.cautions.rooms import AIR_CHANGES, EXHAUST, MORE_CLOSELY, ROOM, VOLU
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["AIR_ITSELF", "OPEN_AREA", "WEIGH_LOSS", "find_out"]
+__all__ = ["AIR_ITSELF", "OPEN_AREA", "WEIGH_LOSS", "find_out", "how_to_find_out"]
 
 WEIGH_LOSS = "a weigh-loss of the wet piece (grams lost over minutes)"
 OPEN_AREA = "the open area of pot and pieces"
@@ -50,7 +50,7 @@ def _listed(names: Sequence[str]) -> str:
 
 
 def find_out(missing: Sequence[str], *, outdoors: bool = False) -> str:
-    """What to do before it is opened: elsewhere or less, or what to find out, and how.
+    """What to do before it is opened: elsewhere or less, or what to find out.
 
     Parameters
     ----------
@@ -67,13 +67,35 @@ def find_out(missing: Sequence[str], *, outdoors: bool = False) -> str:
     --------
     >>> find_out(())
     'Before it is opened, work outdoors, or take less of it.'
-    >>> find_out((OPEN_AREA,))[:65]
-    'Before it is opened, work outdoors or find out the wet area. The '
+    >>> find_out((OPEN_AREA,))
+    'Before it is opened, work outdoors or find out the wet area.'
     """
     other = "take less of it" if outdoors else "work outdoors"
     if not missing:
         return f"Before it is opened, {other}{'' if outdoors else ', or take less of it'}."
-    ways = [_HOW.get(one, (one, "")) for one in missing]
-    said = f"Before it is opened, {other} or find out {_listed([name for name, _ in ways])}."
-    how = (f"{name[0].upper()}{name[1:]}: {way}." for name, way in ways if way)
-    return " ".join((said, *how))
+    names = [name for name, _ in _ways(missing)]
+    return f"Before it is opened, {other} or find out {_listed(names)}."
+
+
+def how_to_find_out(missing: Sequence[str]) -> str:
+    """How each of these is found out, a sentence for each.
+
+    Parameters
+    ----------
+    missing : sequence of str
+        What would decide, as the rules name it.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> how_to_find_out((OPEN_AREA,))
+    'The wet area: the mouth of the pot and every wet face of the pieces, length × width.'
+    """
+    return " ".join(f"{name[0].upper()}{name[1:]}: {way}." for name, way in _ways(missing) if way)
+
+
+def _ways(missing: Sequence[str]) -> list[tuple[str, str]]:
+    return [_HOW.get(one, (one, "")) for one in missing]

@@ -135,8 +135,8 @@ def _an_hour(count: float) -> str:
     return f"{said} air change{'' if said == '1' else 's'} an hour"
 
 
-def fresh_air_words(situation: Situation, sources: list[Source]) -> str:
-    """The fresh air that the room wants, in sentences: the governing limit first, then the others.
+def fresh_air_words(situation: Situation, sources: list[Source]) -> tuple[str, str]:
+    """The fresh air that the room wants, in sentences: the governing limit, and the others.
 
     Parameters
     ----------
@@ -147,31 +147,32 @@ def fresh_air_words(situation: Situation, sources: list[Source]) -> str:
 
     Returns
     -------
-    str
-        "" in the open air and where no limit is on file.
+    tuple of str
+        The largest need; then the others, and for what no limit over 15 min is on file. Both "" in the
+        open air and where no limit is on file.
     """
     flows = flows_of(situation.air)
     needs = needs_of(situation, sources)
     if not needs or math.isinf(flows.volume):
-        return ""
+        return "", ""
     lead, *rest = needs
     ach = f" ({_an_hour(lead.flow * 3600 / flows.volume)})" if flows.volume > 0.0 else ""
     governs = f": {_GOVERNS[lead.kind]}" if rest else ""
-    said = [
+    first = (
         f"Fresh air for the room: {plain(lead.flow * 3600)} m³/h{ach} {lead.assumed}, for "
-        f"{_of_limit(situation, lead.limits)}{governs}.",
-        *(
-            f"{need.assumed[0].upper()}{need.assumed[1:]} it would be {plain(need.flow * 3600)} m³/h, for "
-            f"{_of_limit(situation, need.limits)}."
-            for need in rest
-        ),
+        f"{_of_limit(situation, lead.limits)}{governs}. {_OVER_IT}"
+    )
+    others = [
+        f"{need.assumed[0].upper()}{need.assumed[1:]} it would be {plain(need.flow * 3600)} m³/h, for "
+        f"{_of_limit(situation, need.limits)}."
+        for need in rest
     ]
     alone = tuple(dict.fromkeys(name for need in needs for name in need.stands_in))
     if alone:
-        said.append(
+        others.append(
             f"No limit over 15 min is on file for {' and '.join(alone)}: its limit of the day is held over 15 min instead."
         )
-    return " ".join((*said, _OVER_IT))
+    return first, " ".join(others)
 
 
 def airing_words(situation: Situation, airs: dict[str, Breathed]) -> str:

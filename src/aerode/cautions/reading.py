@@ -145,6 +145,8 @@ def _entry(caution: Caution, reason: str, *, full: bool) -> list[str]:
         parts.append(f"Rests on: {caution.basis}.")
     short = caution.level is CautionLevel.NOTE and not full
     parts.append(_first_sentence(caution.do) if short else caution.do)
+    if caution.further and not short:
+        parts.append(caution.further)
     if caution.missing:
         parts.append(f"Missing: {'; '.join(caution.missing)}.")
     if reason:

@@ -17,7 +17,7 @@ from aerode.cautions.breathing import (
     sources_of,
 )
 from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain, span
-from aerode.cautions.finding_out import AIR_ITSELF, OPEN_AREA, WEIGH_LOSS, find_out
+from aerode.cautions.finding_out import AIR_ITSELF, OPEN_AREA, WEIGH_LOSS, find_out, how_to_find_out
 from aerode.cautions.fresh_air import airing_words, fresh_air_words
 from aerode.cautions.limits import Governing, limit_words
 from aerode.cautions.policy import HOUSE_SOURCE, SMALL_ROOM
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
 __all__ = ["vapour_cautions"]
 
 _KINDS = ("day", "quarter hour", "instant", "escape")
+_NO_MASK = "A mask with a cartridge does not make it fit to go on with."
 _MASK = (
     "An organic-vapour cartridge holds back vapour for a while and does nothing for dust or lack of "
     "oxygen; it does not make this exposure fit to go on with."
@@ -258,10 +259,14 @@ def _said_without_a_room(amount: str, limit: str, *, several: bool) -> str:
     )
 
 
-def _advice(situation: Situation, sources: list[Source], airs: dict[str, Breathed]) -> str:
-    """Ventilation and waiting time, each with the limit that it is reckoned for, and the mask."""
-    said = (fresh_air_words(situation, sources), airing_words(situation, airs), _MASK)
-    return " ".join(one for one in said if one)
+def _advice(
+    situation: Situation, sources: list[Source], airs: dict[str, Breathed], missing: tuple[str, ...]
+) -> tuple[str, str]:
+    """Ventilation, waiting time and that a mask is no way, each with its limit; then how, and the rest."""
+    lead, others = fresh_air_words(situation, sources)
+    acts = (lead, airing_words(situation, airs), _NO_MASK)
+    rest = (how_to_find_out(missing), others, _MASK)
+    return " ".join(one for one in acts if one), " ".join(one for one in rest if one)
 
 
 def _breathed_caution(
@@ -310,21 +315,23 @@ def _breathed_caution(
         CautionLevel.FIRST: find_out(missing, outdoors=outdoors),
         CautionLevel.NOTE: "Keep the airing as it is stated.",
     }[level]
-    where = f"cannot be told without the room; in a shut room of {SMALL_ROOM:g} m³ " if no_room else ""  # fmt: skip
+    advice, further = ("", "") if level is CautionLevel.NOTE else _advice(situation, sources, airs, missing)  # fmt: skip
+    place = f" in a shut room of {SMALL_ROOM:g} m³" if no_room else ""
     return Caution(
         key="vapour.breathed",
         level=level,
         hazard="vapour breathed",
         headline=f"{names}: {said}{'; the open area is not known' if spread else ''}",
         finding=finding,
-        figure=f"{where}{amount} from {names}, {up_to}{per_cent(_high(worst.ratio, most=no_room))} of the health limit{fire_text}",
+        figure=f"{amount}{place} from {names}, {up_to}{per_cent(_high(worst.ratio, most=no_room))} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
         basis=f"source: {sources[0].how}; room: {flows_of(situation.air).how}{exhaust_words(situation.air)}; near field and far field, half to "
         "double for the agreement of such models with measurements; these assumptions hold the answer",
         source=tuple(dict.fromkeys([*(f.source for f in kept), *([burn[1].source] if burn else []),
                                     lookup.cite_key("ist_two_zone")])),
         unverified=from_memory,
-        do=f"{act} {_advice(situation, sources, airs)}" if level is not CautionLevel.NOTE else act,
+        do=f"{act} {advice}".strip(),
+        further=further,
         missing=missing,
         would_change="a weigh-loss, the air changes, the amount"
         if not sources[0].measured
@@ -354,9 +361,8 @@ def _vapour_fire(
     near = f"{share_said} near the wet thing"
     if _bound_alone(situation, finding, burn[0]):
         shut = _burn_share(situation, _in_a_shut_room(situation, sources)) or burn
-        most = f"in a shut room of {SMALL_ROOM:g} m³ up to {per_cent(_high(shut[0], most=True))} of the lower flammable limit"
-        near = f"whether its vapour can burn near the wet thing {_NO_ROOM}; {most}"
-        share_said = f"cannot be told without the room; {most}"
+        share_said = f"up to {per_cent(_high(shut[0], most=True))} of the lower flammable limit in a shut room of {SMALL_ROOM:g} m³"
+        near = f"whether its vapour can burn near the wet thing {_NO_ROOM}; {share_said}"
     return Caution(
         key="vapour.fire",
         level=level,

@@ -64,7 +64,8 @@ def _text(answer: NextBatch, *, detail: bool) -> list[str]:
     hard = sum(one.level is not CautionLevel.NOTE for one in answer.cautions)
     shown = answer.cautions if detail else answer.cautions[: max(1, hard)]
     for one in shown:
-        text += _hung("", f"{one.level}: {one.hazard}: {one.headline}. {one.do}")
+        said = " ".join(part for part in (one.do, one.further) if part)
+        text += _hung("", f"{one.level}: {one.hazard}: {one.headline}. {said}")
     if len(answer.cautions) > len(shown):
         text.append(f"  {len(answer.cautions) - len(shown)} more to read before mixing: --detail.")
     if answer.factors:

@@ -56,6 +56,8 @@ class Caution:
     source: tuple[str, ...]
     unverified: bool = False
     do: str
+    further: str = ""
+    """How what is missing is found out, and what else stands beside the act; no act hides here."""
     missing: tuple[str, ...] = ()
     would_change: str = ""
     about: tuple[str, ...] = ()

@@ -13,7 +13,8 @@ from aerode.report.printed import dated, tied, with_signs
 from aerode.report.svg import draw
 from aerode.report.tokens import token_css
 from aerode.report.told_cautions import (
-    adds_to_headline,
+    figure_beside,
+    more_to_do,
     plain_reference,
     source_numbers,
     told_cautions,
@@ -44,7 +45,7 @@ def _environment() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined,
     )
     environment.filters.update(tied=tied, signs=with_signs, dated=dated, reference=plain_reference)  # pyright: ignore[reportUnknownMemberType]
-    environment.tests.update(adding=adds_to_headline)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(more_than=more_to_do, figure_beside=figure_beside)  # pyright: ignore[reportUnknownMemberType]
     environment.globals.update(draw=_drawn, data_table=data_table)  # pyright: ignore[reportUnknownMemberType]
     return environment
 

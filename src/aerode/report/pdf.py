@@ -13,7 +13,8 @@ from aerode.report.printed import dated, tied, with_signs
 from aerode.report.svg import draw
 from aerode.report.tokens import LIGHT, TONES_LIGHT
 from aerode.report.told_cautions import (
-    adds_to_headline,
+    figure_beside,
+    more_to_do,
     plain_reference,
     source_numbers,
     told_cautions,
@@ -146,7 +147,8 @@ def _section(part: Section, report: Report) -> dict[str, Any]:
                 "level": str(one.caution.level),
                 "headline": one.caution.headline,
                 "do": one.caution.do,
-                "also": [_also(other) for other in one.also],
+                "further": one.caution.further,
+                "also": [_also(other, one.caution) for other in one.also],
                 "figure": _figure_of(one.caution),
                 "source": ", ".join(
                     f"[{numbers[text]}]" if text in numbers else text for text in one.caution.source
@@ -164,10 +166,14 @@ def _figure_of(caution: Caution) -> str:
     return with_signs(f"{caution.figure}; limit: {caution.limit}" if both else caution.figure)
 
 
-def _also(caution: Caution) -> str:
+def _also(caution: Caution, first: Caution) -> str:
     """What another mix adds to a caution that is told once."""
-    more = f" {_figure_of(caution)}." if adds_to_headline(caution) else ""
-    return f"{caution.headline}.{more}"
+    same = caution.limit == first.limit
+    figure = figure_beside(caution) if same else _figure_of(caution)
+    figure = "" if same and caution.figure == first.figure else figure
+    figure = f"{with_signs(figure[:1].upper() + figure[1:])}." if figure else ""
+    parts = (f"{caution.headline}.", more_to_do(caution, first), figure)
+    return " ".join(one for one in parts if one)
 
 
 def _table(table: Table) -> dict[str, Any]:

@@ -12,21 +12,30 @@ if TYPE_CHECKING:
     from aerode.records.cautions import Caution, CautionSheet
     from aerode.records.reports import Report
 
-__all__ = ["Told", "adds_to_headline", "plain_reference", "source_numbers", "told_cautions"]
+__all__ = [
+    "Told",
+    "adds_to_headline",
+    "figure_beside",
+    "more_to_do",
+    "plain_reference",
+    "source_numbers",
+    "told_cautions",
+]
 
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _KEY = re.compile(r"\s*\[[a-z0-9_]+\](?=$|,)")
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One caution, with those of other mixes that ask for the same act from the same sources."""
+    """One caution, with those of other mixes that ask for the same first act from the same sources."""
 
     caution: Caution
     also: tuple[Caution, ...]
 
 
 def told_cautions(sheets: Sequence[CautionSheet]) -> tuple[Told, ...]:
-    """The cautions of several sheets, hardest first; those that differ only in their figure together.
+    """The cautions of several sheets, hardest first; those that differ only in their figures together.
 
     Parameters
     ----------
@@ -36,21 +45,80 @@ def told_cautions(sheets: Sequence[CautionSheet]) -> tuple[Told, ...]:
     Returns
     -------
     tuple of Told
-        None is left out: the figure of each stands in it.
+        None is left out: what each says beyond the first stands in it (`more_to_do`).
     """
     groups: dict[tuple[object, ...], list[Caution]] = {}
     for one in (c for sheet in sheets for c in sheet.cautions):
-        key = (one.level, one.hazard.partition(":")[0], one.do, one.source, one.unverified)
+        key = (
+            one.level,
+            one.hazard.partition(":")[0],
+            _sentences(one.do)[:1],
+            one.source,
+            one.unverified,
+        )
         groups.setdefault(key, []).append(one)
     order = ["STOP", "FIRST", "NOTE"]
     told = [Told(first, tuple(rest)) for first, *rest in groups.values()]
     return tuple(sorted(told, key=lambda one: order.index(one.caution.level.value)))
 
 
+def _sentences(text: str) -> tuple[str, ...]:
+    """The sentences of an act, without their points.
+
+    >>> _sentences("Air it. Lid on.")
+    ('Air it', 'Lid on')
+    """
+    return tuple(one for part in text.split(". ") if (one := part.strip().rstrip(".")))
+
+
+def more_to_do(caution: Caution, first: Caution) -> str:
+    """The sentences of what to do, and of how, that the first of a group does not have already.
+
+    Parameters
+    ----------
+    caution : Caution
+        One of those told beside the first.
+    first : Caution
+        The one that is told at full length.
+
+    Returns
+    -------
+    str
+        "" where they say the same.
+    """
+    said = {*_sentences(first.do), *_sentences(first.further)}
+    more = [
+        one for one in (*_sentences(caution.do), *_sentences(caution.further)) if one not in said
+    ]
+    return " ".join(f"{one}." for one in more)
+
+
 def adds_to_headline(caution: Caution) -> bool:
     """Whether the figure of a caution says more than the headline, which tells the first of it."""
-    first = caution.figure.partition(" of ")[0]
-    return bool(caution.figure) and (";" in caution.figure or first not in caution.headline)
+    return bool(figure_beside(caution))
+
+
+def figure_beside(caution: Caution) -> str:
+    """What the figure of a caution says beyond its headline, for one that is told beside another.
+
+    Parameters
+    ----------
+    caution : Caution
+        With a figure of parts, the first of which is mostly told in the headline.
+
+    Returns
+    -------
+    str
+        The whole figure where the headline does not have every number of its first part.
+    """
+    head, _, tail = caution.figure.partition("; ")
+    amounts = head.partition(" from ")[0].partition(" of ")[0]
+    told = all(n in _NUMBER.findall(caution.headline) for n in _NUMBER.findall(amounts))
+    return (
+        tail
+        if amounts and told and amounts.partition(" ")[0] in caution.headline
+        else caution.figure
+    )
 
 
 def source_numbers(report: Report) -> dict[str, int]:

@@ -133,7 +133,10 @@ def mix_with_cautions(
     sheet = judge(bench, f"mix:{mix.name}", asked)
     if found.dose is not None and not question.sure:
         refuse_large(ask_of_dose(bench, found.dose), _SURE)
-    said = tuple(f"{c.level} {c.hazard}: {c.headline}. {c.do}" for c in sheet.cautions)
+    said = tuple(
+        f"{c.level} {c.hazard}: {c.headline}. {' '.join(one for one in (c.do, c.further) if one)}"
+        for c in sheet.cautions
+    )
     return replace(found, cautions=said), sheet
 
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
     from datetime import datetime
 
-    from aerode.records.cautions import CautionSheet
+    from aerode.records.cautions import Caution, CautionSheet
     from aerode.records.fits import Fit
     from aerode.store.bench_file import BenchFile
 
@@ -84,11 +84,7 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
     hardest = [
         c for level in CautionLevel for sheet in sheets for c in sheet.cautions if c.level is level
     ]
-    said = (
-        [f"{hardest[0].level}, before you repeat this: {hardest[0].headline}. {hardest[0].do}"]
-        if hardest
-        else []
-    )
+    said = [_before_repeating(hardest[0], alone=len(hardest) == 1)] if hardest else []
     said.append(telling.held_back(comparison))
     said.append(telling.given_word(comparison))
     said.append(telling.what_it_may_be_instead(comparison))
@@ -102,6 +98,13 @@ def _lead_lines(comparison: Comparison, sheets: Sequence[CautionSheet]) -> tuple
     act = telling.next_act(comparison)
     said.append(f"Next: {act}" if act else "")
     return tuple(sentence_of(line) for line in said if line)
+
+
+def _before_repeating(caution: Caution, *, alone: bool) -> str:
+    """The hardest caution with its first act; all of it stands once, in the section of cautions."""
+    act = caution.do.partition(". ")[0].rstrip(".")
+    whole = "In full" if alone else "In full and with the others"
+    return f"{caution.level}, before you repeat this: {caution.headline}. {act}. {whole} under Cautions"
 
 
 METHOD = SourceLine(

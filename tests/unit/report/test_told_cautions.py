@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from aerode.records.cautions import Caution, CautionLevel, CautionSheet
 from aerode.records.reports import Table
 from aerode.report.printed import dated, tied
-from aerode.report.told_cautions import adds_to_headline, told_cautions
+from aerode.report.told_cautions import (
+    adds_to_headline,
+    figure_beside,
+    more_to_do,
+    told_cautions,
+)
 from aerode.usecases.report_tables import without_the_same
 
 
@@ -35,6 +42,39 @@ def test_cautions_of_several_mixes_are_told_once_with_every_figure() -> None:
     assert [other.headline for other in told[1].also] == ["0.4 ppm"]
     assert not adds_to_headline(told[1].caution)
     assert adds_to_headline(told[1].also[0])
+
+
+def test_cautions_that_differ_in_a_figure_of_what_to_do_are_told_once() -> None:
+    """The same first act: the first at full length, of the others what they say beyond it."""
+    first, second, third = (
+        CautionSheet(headline="", about=(name,), cautions=(replace(_caution(
+            f"{amount} g: 20 ppm", f"20 ppm from {amount} g; {amount} % of the flammable limit",
+            level=CautionLevel.FIRST, do=f"Work outdoors. Air: {amount} m³/h. No mask.",
+        ), further=f"The room: length. Over 8 h {amount} L."),))
+        for name, amount in (("a", 9), ("b", 18), ("c", 9))
+    )  # fmt: skip
+    (told,) = told_cautions((first, second, third))
+
+    assert told.caution.headline == "9 g: 20 ppm"
+    assert [more_to_do(other, told.caution) for other in told.also] == ["Air: 18 m³/h. Over 8 h 18 L.", ""]  # fmt: skip
+    assert figure_beside(told.also[0]) == "18 % of the flammable limit"
+    assert figure_beside(_caution("x: 30 ppm", "20 ppm; 3 %")) == "20 ppm; 3 %"
+    assert figure_beside(_caution("x", "not worked out")) == "not worked out"
+
+
+def test_another_first_act_stands_by_itself() -> None:
+    """A STOP or another act is never told in the shadow of another caution."""
+    sheets = tuple(
+        CautionSheet(headline="", about=("a",), cautions=(_caution("h", "", level=level, do=do),))
+        for level, do in (
+            (CautionLevel.FIRST, "Air it."),
+            (CautionLevel.STOP, "Air it."),
+            (CautionLevel.FIRST, "Put it out. Air it."),
+        )
+    )
+
+    assert [one.caution.level.value for one in told_cautions(sheets)] == ["STOP", "FIRST", "FIRST"]
+    assert all(one.also == () for one in told_cautions(sheets))
 
 
 def test_a_column_that_says_one_thing_goes_below_the_table() -> None:

@@ -14,6 +14,7 @@ from aerode.measure.comparison import lines
 from aerode.records.places import Bench
 from aerode.records.results import Estimate
 from aerode.records.runs import Reading, Run, RunSort
+from aerode.report.page import html
 from aerode.store.bench_file import BenchFile, now
 from aerode.usecases.report import compare_and_report
 from aerode.usecases.report_readings import reading_table
@@ -60,6 +61,22 @@ def test_each_source_stands_once(tmp_path: Path) -> None:
     assert keys[0] == "jcgm_100"
     assert "iec_60079_20_1" in keys
     assert len(keys) == len(set(keys))
+
+
+def test_the_page_leads_to_its_one_section_of_cautions(tmp_path: Path) -> None:
+    """Above stands the hardest with its first act; what else it asks for stands once, among the cautions."""
+    page = _report(_bench(tmp_path / "b.aerode"))
+    caution = page.cautions[0].cautions[0]
+    acts = caution.do.split(". ")
+    said = html(page).replace("\N{NO-BREAK SPACE}", " ")
+
+    assert caution.level.value == "FIRST"
+    assert page.lead_lines[0] == (
+        f"FIRST, before you repeat this: {caution.headline}. {acts[0]}. In full and with the others under Cautions."
+    )
+    assert 'under <a href="#cautions">Cautions</a>.' in said
+    assert said.count(acts[1]) == 1
+    assert said.index('<section id="cautions">') < said.index(acts[1])
 
 
 def test_every_axis_names_what_it_shows_and_captions_are_short(tmp_path: Path) -> None:

@@ -39,6 +39,41 @@ def test_the_page_and_json_say_what_the_use_case_finds(
     assert told.json()["schema"] == "aerode.next/1"
 
 
+def test_a_line_names_what_can_hurt_and_leads_to_it_before_anything_is_begun(
+    looking: TestClient,
+) -> None:
+    """One line above the answer; each caution once, at full length, before the first build begins."""
+    said = looking.get("/next", params={"builds": "3"}).text.replace("\N{NO-BREAK SPACE}", " ")
+    line, answer, hurt, begin = (
+        said.index(mark)
+        for mark in ('<a href="#hurt">', '<p class="answer">', '<section id="hurt"', '<ol class="lines builds">')
+    )  # fmt: skip
+
+    assert line < answer < hurt < begin
+    assert "flammable liquid" in said[line:answer]
+    assert said.count("Put out every flame and spark first") == 1
+    assert '<div class="caution FIRST">' in said[hurt:begin]
+    assert '<div class="caution FIRST">' not in said[:hurt]
+
+
+def test_a_stop_stays_above_the_answer(
+    looking: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At full length with what to do, whatever else is folded or referred to."""
+    from aerode.records.cautions import Caution, CautionLevel
+
+    stop = Caution(
+        key="x", level=CautionLevel.STOP, hazard="a hazard", headline="it bursts", source=("s",),
+        do="Take the cap off.", further="A loose lid.",
+    )  # fmt: skip
+    monkeypatch.setattr("aerode.usecases.next_batch.cautions_of_pots", lambda *_: (stop,))
+    asked = {"builds": "5", "mixes": "1"}  # asked nowhere else: an answer is kept
+    said = looking.get("/next", params=asked).text
+
+    assert said.index("Take the cap off.") < said.index("A loose lid.") < said.index('<p class="answer">')  # fmt: skip
+    assert 'id="hurt"' not in said
+
+
 @pytest.mark.parametrize(
     ("field", "text"), [("builds", "many"), ("between.binder", "8"), ("mixes", "9")]
 )
