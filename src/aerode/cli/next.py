@@ -68,6 +68,8 @@ def _text(answer: NextBatch, *, detail: bool) -> list[str]:
         text += _hung("", f"{one.level}: {one.hazard}: {one.headline}. {said}")
     if len(answer.cautions) > len(shown):
         text.append(f"  {len(answer.cautions) - len(shown)} more to read before mixing: --detail.")
+    if answer.at_edge:
+        text += _hung("", f"{answer.at_edge}.")
     if answer.factors:
         text += _hung("", f"{answer.factors[0].upper()}{answer.factors[1:]}.")
     for one in answer.builds:
@@ -82,6 +84,11 @@ def _text(answer: NextBatch, *, detail: bool) -> list[str]:
         text += _hung("", f"Left out: {one.why}.")
     for line in answer.warnings:
         text += _hung("", f"Mind: {line}.")
+    if answer.leave:
+        text += _hung(
+            "",
+            f'Next: aerode size "{answer.best_read}", with --power or --current and --voltage, and --days.',
+        )
     for line in answer.next_steps:
         text += _hung("", f"Next: {line}.")
     for line in answer.assumptions:

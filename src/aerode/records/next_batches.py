@@ -63,6 +63,10 @@ class NextBatch:
     """Settings that were weighed against each other."""
     outside: tuple[NextBuild, ...] = ()
     """Places outside what was read that may be better: guesses, no part of the batch nor of its worth."""
+    at_edge: str = ""
+    """That the best recipe lies at the edge of what was read, and what a build beyond costs; "" where it does not."""
+    leave: bool = False
+    """Whether the batch is worth no weekend: build the battery of `best_read`, or weigh another pot of it."""
     factors: str = ""
     """What was taken from the record as a factor; "" where people entered all of it."""
     left_out: tuple[LeftOut, ...] = ()

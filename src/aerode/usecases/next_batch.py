@@ -13,6 +13,7 @@ from aerode.measure.comparison.leaks import leak_lines
 from aerode.measure.comparison.study import common_voltage, measure_study
 from aerode.measure.comparison.values import Response
 from aerode.measure.next_batch import choose_batch, plan_next, ratio_between
+from aerode.measure.next_edge import steps_beyond
 from aerode.records.cautions import CautionLevel
 from aerode.records.mixes import Mix
 from aerode.records.next_batches import LeftOut, NextBatch, NextBuild
@@ -22,6 +23,8 @@ from aerode.usecases.compare_study import study_of
 from aerode.usecases.mix_size import ask_of_record
 from aerode.usecases.newest_pieces import newest_pieces
 from aerode.usecases.next_asked import NextQuestion, asked_of, limit_of, pieces_of
+from aerode.usecases.next_edge import edge_of
+from aerode.usecases.next_instead import lots_instead, why_not_instead
 from aerode.usecases.next_mixes import NextMix, mix_near, moved_shares, plate_of, short_of
 from aerode.usecases.next_pots import cautions_of_pots, coated_mass, pots_of, pots_words
 from aerode.usecases.next_words import (
@@ -33,13 +36,14 @@ from aerode.usecases.next_words import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from aerode.measure.comparison.study import Study
     from aerode.measure.next_batch import Choice, Plan
     from aerode.records.electrodes import Electrode
     from aerode.store.bench_file import BenchFile
     from aerode.usecases.next_asked import Asked
+    from aerode.usecases.next_edge import Edge
     from aerode.usecases.next_pots import Pot
 
 __all__ = ["NextQuestion", "next_batch"]
@@ -104,7 +108,8 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
         moved_shares(bench, mix_near(bench, read[name]), one, asked.rest)
         for one, (name, _) in zip(plan.places, plan.near, strict=True)
     ]
-    refused = _refused(bench, plan, mixes, question)
+    instead = lots_instead(bench, asked.settings)
+    refused = _refused(bench, plan, mixes, question, instead)
     allowed = [k for k in range(len(plan.places)) if k not in refused]
     if not allowed:
         raise CannotTellError(
@@ -121,6 +126,16 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
         bench,
         [(mixes[place], n, plate_of(plan.places[place]), read[plan.near[place][0]]) for place, n in choice.builds],
     )  # fmt: skip
+    steps = (
+        steps_beyond(seen, asked.settings, plan, list(limits), Priors())
+        if within and not any(plan.outside)
+        else ()
+    )
+    edge = edge_of(
+        bench, plan.best_read(), steps, asked, _step_refused(bench, question.room, instead)
+    )
+    far = _outside(plan, mixes, [k for k in allowed if plan.outside[k]]) if within else ()
+    leave = bool(within) and choice.worth < _LITTLE
     return NextBatch(
         headline=headline_of(builds, choice.worth, plan.best_read()),
         response=f"current density at {_point(response)}"
@@ -128,7 +143,9 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
         else f"voltage at {_point(response)}",
         best_read=plan.best_read(),
         builds=builds,
-        outside=_outside(plan, mixes, [k for k in allowed if plan.outside[k]]) if within else (),
+        outside=(*far, *edge.builds),
+        at_edge=edge.said,
+        leave=leave,
         worth=math.expm1(choice.worth),
         worth_after=tuple(math.expm1(worth) for worth in choice.worths),
         spread=plan.belief.spread,
@@ -138,7 +155,7 @@ def next_batch(bench: BenchFile, question: NextQuestion) -> NextBatch:
         left_out=_left_out(plan, refused),
         cautions=cautions_of_pots(bench, pots, question.room),
         warnings=_warnings(bench, study, plan, builds, asked, refused, pots),
-        next_steps=_next_steps(plan, builds, choice),
+        next_steps=_next_steps(plan, builds, choice, edge),
         assumptions=assumptions_of(plan, bool(question.between), pots_words(bench, pots) if pots else ""),
     )  # fmt: skip
 
@@ -157,14 +174,18 @@ def _point(response: Response) -> str:
 
 
 def _refused(
-    bench: BenchFile, plan: Plan, mixes: Sequence[NextMix], question: NextQuestion
+    bench: BenchFile,
+    plan: Plan,
+    mixes: Sequence[NextMix],
+    question: NextQuestion,
+    instead: Sequence[Sequence[str]] = (),
 ) -> dict[int, str]:
-    """Places that may not be built, and why: no such mix, or a STOP for its press."""
+    """Places that may not be built, and why: no such mix, two lots that stand in for each other, or a STOP for its press."""
     stops: dict[tuple[str, str], str] = {}
     found: dict[int, str] = {}
     for k, (settings, mix) in enumerate(zip(plan.places, mixes, strict=True)):
-        if mix.impossible:
-            found[k] = mix.why_not
+        if why := mix.why_not if mix.impossible else why_not_instead(instead, settings):
+            found[k] = why
             continue
         plate = plate_of(settings)
         if not plate or not mix.of:
@@ -174,6 +195,20 @@ def _refused(
         if stops[mix.of, plate]:
             found[k] = stops[mix.of, plate]
     return found
+
+
+def _step_refused(
+    bench: BenchFile, room: str, instead: Sequence[Sequence[str]]
+) -> Callable[[dict[str, str], NextMix], str]:
+    """Why a step beyond what was read may not be built; "" where it may."""
+
+    def why(settings: dict[str, str], mix: NextMix) -> str:
+        if why := mix.why_not if mix.impossible else why_not_instead(instead, settings):
+            return why
+        plate = plate_of(settings)
+        return _stop(bench, mix.of, plate, room) if plate and mix.of else ""
+
+    return why
 
 
 def _stop(bench: BenchFile, mix: str, plate: str, room: str) -> str:
@@ -246,7 +281,7 @@ def _warnings(
         said += [large.rstrip(".")] if large else []
     if refused:
         said.append(
-            f"{len(refused)} of {len(plan.places)} settings were left out: no such mix, or a STOP"
+            f"{len(refused)} of {len(plan.places)} settings were left out, for the reasons given"
         )
     return tuple(said)
 
@@ -263,7 +298,9 @@ def _leaked(study: Study, read: Mapping[str, Sequence[Electrode]]) -> list[str]:
     return [name for name, those in read.items() if any(e.name in wet for e in those)]
 
 
-def _next_steps(plan: Plan, builds: Sequence[NextBuild], choice: Choice) -> tuple[str, ...]:
+def _next_steps(
+    plan: Plan, builds: Sequence[NextBuild], choice: Choice, edge: Edge
+) -> tuple[str, ...]:
     if any(one.beyond for one in builds):
         said = [
             "go there in steps: build at the edge of what was read first; once it is read, the limits have moved"
@@ -273,7 +310,11 @@ def _next_steps(plan: Plan, builds: Sequence[NextBuild], choice: Choice) -> tupl
             "draw the order of measuring beforehand, the control first, in the middle and last",
         )
     if choice.worth < _LITTLE:
-        return ("leave the recipe as it is and build the battery, or vary something else",)
+        beyond = "go a step beyond the edge, or " if edge.said else ""
+        return (
+            f"leave {plan.best_read()} as it is and size the battery of it, or weigh another pot of it",
+            f"to better it still, {beyond}vary something else",
+        )
     said: list[str] = []
     wanted = choice.before + _MOST_OF * (choice.worth - choice.before)
     enough = next(k for k, worth in enumerate(choice.worths, 1) if worth >= wanted)

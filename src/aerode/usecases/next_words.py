@@ -65,7 +65,7 @@ def headline_of(builds: Sequence[NextBuild], worth: float, best: str) -> str:
     if any(one.beyond for one in builds):
         return f"A guess: {told} outside what was read; whether they better the best recipe, {best}, nobody can tell"
     if worth < _LITTLE:
-        return f"Predicted: {told} more would better the best recipe, {best}, by less than 1 %"
+        return f"Predicted: {told} more would better the best recipe, {best}, by less than 1 % within what was read"
     what = f"{new} new recipe{'' if new == 1 else 's'}" if new else ""
     again = len(builds) - new
     what += (" and " if what and again else "") + (f"{again} built again" if again else "")

@@ -34,7 +34,9 @@ def test_the_page_and_json_say_what_the_use_case_finds(
     assert page.status_code == 200
     assert f"<h1>{found.headline}.</h1>" in said
     assert said.index("flammable liquid") < said.index('<p class="answer">')
-    assert said.count("Copy the mix of ") + said.count("pot of ") == len(found.builds)
+    assert said.count("Copy the mix of ") + said.count("pot of ") == len(found.builds) + len(
+        found.outside
+    )
     assert told.json()["headline"] == found.headline
     assert told.json()["schema"] == "aerode.next/1"
 
@@ -126,5 +128,5 @@ def test_far_limits_stand_apart_on_the_page(looking: TestClient) -> None:
     """A guess is listed as one, below the batch, and the headline is that of what was read."""
     page = looking.get("/next", params={"between.binder": "2 % to 40 %"}).text
 
-    assert "<h2>Outside what was read</h2>" in page
+    assert '<h2 id="outside">Outside what was read</h2>' in page
     assert page.index("Outside what was read") > page.index("<h1>Predicted: ")
