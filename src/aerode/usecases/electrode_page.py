@@ -206,7 +206,7 @@ def _after_the_press(answer: ProcessAnswer | None) -> ProcessAnswer | None:
     """What two weighings said of the coat, without what was to be read before the press: that is done."""
     if answer is None:
         return None
-    kept = (one for one in answer.warnings if not one.startswith(BEFORE_THE_PRESS))
+    kept = (one for one in answer.warnings if one != BEFORE_THE_PRESS)
     return replace(answer, warnings=tuple(kept))
 
 

@@ -21,8 +21,11 @@ from aerode.usecases.process import Desk, shown_time, sources_of
 
 __all__ = ["BEFORE_THE_PRESS", "DrynessQuestion", "is_it_dry"]
 
-BEFORE_THE_PRESS = "before the press"
-"""How the warning begins that holds no more once the piece was pressed."""
+BEFORE_THE_PRESS = (
+    'before the press: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
+    "names plate, polymer and ignition limits"
+)
+"""The warning that holds no more once the piece was pressed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -155,8 +158,7 @@ def _dryness_warnings(finding: Dryness, decides: str, pieces: int) -> tuple[str,
         return (
             skin,
             *alike,
-            f'{BEFORE_THE_PRESS}: aerode cautions ITEM --plate "85 °C" (an electrode or mix of the bench) '
-            "names plate, polymer and ignition limits",
+            BEFORE_THE_PRESS,
         )
     settles = (f"what settles it: {decides}",) if decides else ()
     return (
