@@ -141,7 +141,7 @@ def test_a_page_tells_one_wait_between_two_weighings(inside: TestClient, made: P
         bench.put(Electrode(name="A-1", wetted_area=area, mesh_mass=mesh, layers=coats))
     pages = [inside.get("/electrodes/A-1").text]
     for after in ("", "23 min"):
-        sent = {"weighing.mass": "0.60 g", "weighing.after": after}
+        sent = {"weighing.mass": "0.78 g", "weighing.after": after}
         pages.append(inside.post("/electrodes/A-1/weighings", data=sent).text)
     inside.post("/electrodes/A-1/presses", data={"press.plate_temperature": "60 °C"})
     pages.append(inside.get("/electrodes/A-1").text)
