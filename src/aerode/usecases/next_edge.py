@@ -62,13 +62,13 @@ def edge_of(
             kept.append((one, mix))
     if not kept:
         return Edge()
-    at = ", ".join(f"{one.factor} {one.edge} of {_range(one)}" for one, _ in kept)
+    at = ", ".join(f"{one.factor} {_range(one)}" for one, _ in kept)
     past = " or ".join(f"{one.factor} {'below' if one.below else 'above'} {one.edge}" for one, _ in kept)  # fmt: skip
     first, mix = kept[0]
     pots = pots_of(bench, [(mix, 1, plate_of(first.settings), asked.read[best])])
     cost = pots_words(bench, pots) if pots else "a pot"
     return Edge(
-        said=f"{best} is at the edge of what was read ({at}): whether {past} is better still, nothing read tells; "
+        said=f"the best recipe, {best}, is at the edge of what was read ({at}): whether {past} is better still, nothing read tells; "
         f"a build beyond costs {cost.replace(' in all', '')} and its readings",
         builds=tuple(_build(one, mix, best) for one, mix in kept[:_MOST]),
     )

@@ -69,8 +69,10 @@ def test_no_step_from_the_middle_past_nothing_or_where_a_limit_was_set() -> None
 def test_the_answer_says_that_the_best_is_at_the_edge(place) -> None:
     """The range, what nothing tells, what a build beyond costs; its step stands among the guesses, not in the batch."""
     found = _next(place)
-    assert found.at_edge.startswith(f"{found.best_read} is at the edge of what was read (")
-    assert "binder 10 % of 10 % to 20 %" in found.at_edge
+    assert found.at_edge.startswith(
+        f"the best recipe, {found.best_read}, is at the edge of what was read ("
+    )
+    assert "binder 10 % to 20 %" in found.at_edge
     assert "binder below 10 %" in found.at_edge
     assert "a build beyond costs 1 pot, " in found.at_edge
     assert {"8.75 %"} == {b.settings["binder"] for b in found.outside if b.beyond == ("binder",)}
