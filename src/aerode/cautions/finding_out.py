@@ -33,7 +33,7 @@ _HOW: dict[str, tuple[str, str]] = {
     ),
     WEIGH_LOSS: (
         "how fast it dries",
-        "one wet piece at an open window or outdoors, weighed, weighed again after 10 min, the loss times the "
+        "one wet piece at an open window or outdoors, weighed, weighed again after 5 min, the loss times the "
         "number of pieces",
     ),
     OPEN_AREA: (
