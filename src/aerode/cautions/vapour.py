@@ -53,6 +53,8 @@ _OVER = {
     "instant": "at its peak",
 }
 """What an amount is taken over, so that it is not read beside one that is taken over something else."""
+_SHORT = {"day": "over 8 h", "quarter hour": "over 15 min", "instant": "at its peak"}
+"""The same in a line that tells the high ends alone."""
 _NO_ROOM = "cannot be told, as the room is not entered"
 _SHUT = Air(name="a small room", volume=SMALL_ROOM, air_changes=0.0)
 """What a room may be that nobody described."""
@@ -188,11 +190,11 @@ def _amount(
     """
     kinds = ["quarter hour", "instant", *(["day"] if worst.kind == "day" else [])]
     mass = lookup.molar_mass(next(iter(airs)))
-    up_to = "up to " if most else ""
+    over = _SHORT if most else _OVER
     if len(airs) > 1 or mass is None:
         told = {kind: [s for s in sums if _alike(s.kind) == kind] for kind in kinds}
         return ", ".join(
-            f"{up_to}{per_cent(_high(_worst(told[kind]).ratio, most=most))} of the limit of the mixture {_OVER[kind]}"
+            f"{per_cent(_high(_worst(told[kind]).ratio, most=most))} of the limit of the mixture {over[kind]}"
             for kind in kinds
             if told[kind]
         )
@@ -201,7 +203,7 @@ def _amount(
         band = _high(_band(next(iter(airs.values())), kind), most=most)
         high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
         low = mole_fraction(band.low, mass)
-        return f"{up_to}{span(Band(1e6 * low, 1e6 * high), 'ppm')} {_OVER[kind]}"
+        return f"{span(Band(1e6 * low, 1e6 * high), 'ppm')} {over[kind]}"
 
     return ", ".join(map(ppm, kinds))
 
@@ -251,11 +253,11 @@ def _said(finding: Finding, amount: str, limit: str, most: str, *, several: bool
     }.get(finding, f"whether {its} vapour stays below the {limit} cannot be told, with {amount}")
 
 
-def _said_without_a_room(amount: str, limit: str, *, several: bool) -> str:
+def _said_without_a_room(amount: str, limit: str) -> str:
     """The same where nobody said which room it is: what it may come to in a small one."""
     return (
-        f"how much of {'their' if several else 'its'} vapour is breathed {_NO_ROOM}; in a shut room of "
-        f"{SMALL_ROOM:g} m³ it may be {amount}, beside the {limit}"
+        f"what is breathed {_NO_ROOM}; in a shut room of {SMALL_ROOM:g} m³ it may be up to {amount}, beside "
+        f"the {limit}"
     )
 
 
@@ -307,7 +309,7 @@ def _breathed_caution(
     most = per_cent(_high(worst.ratio, most=finding is Finding.BELOW))
     said = _said(finding, amount, _leading(worst, kept), most, several=several)
     if no_room:
-        said = _said_without_a_room(amount, _leading(worst, kept), several=several)
+        said = _said_without_a_room(amount, _leading(worst, kept))
     spread = not sources[0].measured and situation.open_area is None and not no_room
     outdoors = situation.air is not None and situation.air.airing == OPEN_AIR
     act = {
@@ -323,7 +325,7 @@ def _breathed_caution(
         hazard="vapour breathed",
         headline=f"{names}: {said}{'; the open area is not known' if spread else ''}",
         finding=finding,
-        figure=f"{amount}{place} from {names}, {up_to}{per_cent(_high(worst.ratio, most=no_room))} of the health limit{fire_text}",
+        figure=f"{up_to}{amount}{place} from {names}, {up_to}{per_cent(_high(worst.ratio, most=no_room))} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
         basis=f"source: {sources[0].how}; room: {flows_of(situation.air).how}{exhaust_words(situation.air)}; near field and far field, half to "
         "double for the agreement of such models with measurements; these assumptions hold the answer",
@@ -414,7 +416,7 @@ def _no_amount(situation: Situation, name: str) -> Caution:
         key=f"vapour.no-amount.{name}",
         level=CautionLevel.FIRST,
         hazard="vapour breathed",
-        headline=f"{name}: how much of its vapour is breathed cannot be told, as its amount is missing",
+        headline=f"{name}: what is breathed cannot be told, as its amount is missing",
         finding=Finding.STRADDLES,
         figure="amount not known",
         basis="what is breathed follows from the mass that evaporates",

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 _WIDTH = 80
+_LONG = 2 * _WIDTH  # judgement: what a caution may take among a dozen lines
 _THREADS = ["dry", "greased", "not said"]
 _SHEETS = ["PTFE", "polyimide", "paper", "silicone"]
 
@@ -334,4 +335,6 @@ def _cautions(answer: ProcessAnswer, more: str, *, whole: bool) -> list[str]:
     first = answer.cautions[0]
     left = len(answer.cautions) - 1
     tail = f" {left} more: {more or 'the same command with --notes'}" if left else ""
-    return _folded(f"{first.level}: ", f"{first.hazard}: {first.headline}.{tail}")
+    long = len(first.headline) > _LONG
+    said = first.headline.partition("; ")[0] if long and left else first.headline
+    return _folded(f"{first.level}: ", f"{first.hazard}: {said}.{tail}")
