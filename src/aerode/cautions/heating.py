@@ -13,6 +13,7 @@ from aerode.cautions.policy import (
     CONSTANT_WEIGHT_INTERVAL,
     CONSTANT_WEIGHT_PER_AREA,
     CONSTANT_WEIGHT_SHARE,
+    HOT_TO_TOUCH,
     HOUSE_SOURCE,
 )
 from aerode.cautions.polymers import lowest_line, polymer_cautions
@@ -305,6 +306,28 @@ def _no_temperature(situation: Situation, heating: Heating) -> Caution:
     )
 
 
+def _to_the_hand(situation: Situation, heating: Heating) -> Caution | None:
+    """That what was heated burns the hand, while it is pressed and long after; None once it is done."""
+    plate = heating.plate_temperature
+    if heating.done or (plate is not None and plate < HOT_TO_TOUCH):
+        return None
+    said = f"plates of {_celsius(plate)}" if plate is not None else "hot plates"
+    return Caution(
+        key=f"heat.touch.{heating.name}",
+        level=CautionLevel.NOTE,
+        hazard="burnt hands",
+        headline=f"{heating.name}: {said} burn skin at a touch, and long after the heat is off",
+        figure=_celsius(plate) if plate is not None else "",
+        basis="thick metal gives its heat to the hand at once and cools slowly",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="Heat gloves for both hands, and a place that stands heat, before it is switched on. Nobody leaves it hot; it cools "
+        f"closed and marked as hot, and plates and piece are touched when they read below {_celsius(HOT_TO_TOUCH)}. A burn "
+        "goes under cool running water for 20 min; a doctor where it blisters.",
+        would_change="cooler plates",
+        about=situation.about,
+    )
+
+
 def _cold_press(situation: Situation, heating: Heating) -> Caution:
     return Caution(
         key=f"heat.cold.{heating.name}",
@@ -381,4 +404,4 @@ def _of(situation: Situation, heating: Heating) -> list[Caution | None]:
         found.append(_dry_caution(situation, heating))
         found.append(_flash_caution(situation, heating, solvents))
         found += [_plate_caution(situation, heating, name) for name in solvents]
-    return [*found, *polymer_cautions(situation, heating)]
+    return [*found, *polymer_cautions(situation, heating), _to_the_hand(situation, heating)]

@@ -13,7 +13,7 @@ from aerode.physics.water import ZERO_CELSIUS
 from aerode.records.cautions import Caution, CautionLevel, Finding
 from aerode.reference.rows import Status
 
-__all__ = ["liquid_cautions", "wet_substances"]
+__all__ = ["does_not_light", "liquid_cautions", "wet_substances"]
 
 _DO = (
     "Put out every flame and spark first; jar closed between strokes. Wet rags and leftovers into a "
@@ -54,6 +54,23 @@ def _is_cool(flash: lookup.Figure | None) -> bool:
     return flash is not None and line is not None and flash.value > line.value
 
 
+def does_not_light(situation: Situation, name: str) -> bool:
+    """Whether a liquid has no line on its fire, since it lights only far above a room.
+
+    Parameters
+    ----------
+    situation : Situation
+        With its sheets.
+    name : str
+        A name on file, or one that a sheet speaks of.
+
+    Returns
+    -------
+    bool
+    """
+    return _jar(situation, name) is None
+
+
 def _by_flash(
     situation: Situation, name: str, flash: lookup.Figure | None, temperature: float
 ) -> Caution | None:
@@ -71,6 +88,11 @@ def _by_flash(
         Finding.ABOVE if hot else Finding.BELOW, CautionLevel.FIRST if hot else CautionLevel.NOTE,
         (flash.source,), _DO, (),
     )  # fmt: skip
+
+
+def _nobody_knows(situation: Situation, name: str) -> Caution | None:
+    """A liquid that neither the tables nor a sheet speak of: treated as one that burns."""
+    return _by_flash(situation, name, None, situation.air.temperature if situation.air else 298.15)
 
 
 def _liquid(situation: Situation, name: str, headline: str, figure: str, limit: str, finding: Finding,
@@ -171,9 +193,11 @@ def liquid_cautions(situation: Situation) -> list[Caution]:
         Empty where nothing but water is wet.
     """
     open_names = tuple(dict.fromkeys(n for _, n in organic_liquids(situation) if n))
+    unknown = dict.fromkeys(liquid.name for liquid, n in organic_liquids(situation) if n is None)
     wet = wet_substances(situation)
     found = [
         *(_jar(situation, name) for name in open_names),
+        *(_nobody_knows(situation, name) for name in unknown),
         *(_rags(situation, name) for name in open_names),
         _skin(situation, wet),
         *(_cancer(situation, name) for name in wet),

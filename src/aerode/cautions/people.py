@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from aerode.cautions import lookup
 from aerode.cautions.breathing import organic_liquids
-from aerode.cautions.liquids import wet_substances
+from aerode.cautions.liquids import does_not_light, wet_substances
 from aerode.cautions.policy import AROMATICS, FLUOROPOLYMERS, HOUSE_SOURCE, NOT_FOR_A_CLASS
 from aerode.cautions.powders import lye_is_there
 from aerode.cautions.situation import Situation
@@ -114,7 +114,7 @@ def people_cautions(situation: Situation) -> list[Caution]:
 
 
 def waste_cautions(situation: Situation) -> list[Caution]:
-    """What is left over and may not go down the drain (solvents: see the flammable liquid itself).
+    """What is left over and may not go down the drain (of liquids that burn: see the liquid itself).
 
     Parameters
     ----------
@@ -124,8 +124,29 @@ def waste_cautions(situation: Situation) -> list[Caution]:
     Returns
     -------
     list of Caution
-        Empty where there is no lye.
+        Empty where there is no lye and no organic liquid but those that burn.
     """
+    names = dict.fromkeys(name for _, name in organic_liquids(situation) if name)
+    left = [_leftovers(situation, name) for name in names if does_not_light(situation, name)]
+    return [*left, *_spent_lye(situation)]
+
+
+def _leftovers(situation: Situation, name: str) -> Caution:
+    """Rags and leftovers of a liquid that does not light in a room."""
+    return Caution(
+        key=f"waste.liquid.{name}",
+        level=CautionLevel.NOTE,
+        hazard="waste",
+        headline=f"{name}: its leftovers and wet rags are waste, though it does not light in a room",
+        source=(lookup.cite_key(HOUSE_SOURCE),),
+        do="Leftovers and rags closed and labelled to the waste point: not the drain, and drying in the air is no disposal. "
+        "Rags apart from oxidisers.",
+        would_change="another solvent",
+        about=situation.about,
+    )
+
+
+def _spent_lye(situation: Situation) -> list[Caution]:
     if not lye_is_there(situation):
         return []
     line = lookup.rule("waste_limit", "corrosive, pH at least")

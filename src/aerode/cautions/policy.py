@@ -14,6 +14,7 @@ __all__ = [
     "CONSTANT_WEIGHT_PER_AREA",
     "CONSTANT_WEIGHT_SHARE",
     "FLUOROPOLYMERS",
+    "HOT_TO_TOUCH",
     "HOUSE_SOURCE",
     "LYES",
     "NEAR_FIELD_RADIUS",
@@ -33,6 +34,9 @@ COMMON_SCALE_STEP = 1e-5  # kg; judgement
 
 # A plate no warmer than the room by this much is a cold press.
 COLD_PLATE_MARGIN = 5.0  # K; judgement
+
+# From here on a plate is called hot to the hand; metal held for minutes burns from about here.
+HOT_TO_TOUCH = 318.15  # K; judgement
 
 # Reach of the near field: arm's length to the face of someone bent over a dish.
 NEAR_FIELD_RADIUS = 0.5  # m

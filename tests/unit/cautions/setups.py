@@ -14,6 +14,8 @@ The rules of reading used throughout, in words:
 - Dust of carbon and oxides in gram amounts: NOTE. Manganese, whose limit is a hundred times lower:
   FIRST, as nobody knows how much is raised.
 - A heated piece that was wet with something flammable: FIRST until two weighings agree, NOTE after.
+- Plates from 45 degC on burn the hand that takes them off the press: NOTE, with gloves before it is
+  switched on. Came in later, as nothing spoke of the commonest hurt at a press.
 - Brine cells make a little hydrogen: NOTE. Anything capped: STOP.
 """
 
@@ -108,7 +110,7 @@ HARMLESS = (
                 ),
             ),
         ),
-        expected={"dry enough": "NOTE", "polymer heat": "NOTE"},
+        expected={"dry enough": "NOTE", "polymer heat": "NOTE", "burnt hands": "NOTE"},
         why="Weight constant to 0.01 g on 2 g of coating over 15 min (0.5 %, within the 1 % rule). 110 degC is "
         "past softening (100) and 90 K below the first styrene (200); plates far below 80 % of 427 degC.",
     ),
@@ -202,6 +204,7 @@ HARMFUL = (
             "household oven": "STOP",
             "dry enough": "FIRST",
             "polymer heat": "NOTE",
+            "burnt hands": "NOTE",
             "skin": "NOTE",
             "unborn child": "NOTE",
         },
@@ -226,6 +229,7 @@ HARMFUL = (
             "ignition by the plate": "STOP",
             "dry enough": "FIRST",
             "polymer heat": "FIRST",
+            "burnt hands": "NOTE",
             "skin": "NOTE",
         },
         why="Limonene lights itself at 237 degC; 80 % of it is 190. Polystyrene gives off styrene between 200 and "
@@ -245,7 +249,7 @@ HARMFUL = (
                 ),
             ),
         ),
-        expected={"polymer heat": "STOP"},
+        expected={"polymer heat": "STOP", "burnt hands": "NOTE"},
         why="Published guide: hazardous fume possible above 330 degC. Water leaves no flammable vapour.",
     ),
     SetUp(

@@ -141,7 +141,7 @@ def test_a_mix_without_amounts_asks_for_them(bench: BenchFile) -> None:
 def test_an_electrode_brings_its_press_and_what_it_was_wet_with(bench: BenchFile) -> None:
     """Before it is heated again and not weighed: FIRST; weighed constant, with a data sheet: two notes."""
     first = what_can_hurt(bench, "E1", CautionQuestion(room="shed", plate="85 °C"))
-    assert levels(first) == {"dry enough": "FIRST", "polymer heat": "FIRST"}
+    assert levels(first) == {"dry enough": "FIRST", "polymer heat": "FIRST", "burnt hands": "NOTE"}
     past = what_can_hurt(bench, "E1", CautionQuestion(room="shed"))
     assert levels(past) == {"dry enough": "NOTE", "polymer heat": "NOTE"}
     weighed = CautionQuestion(
@@ -153,13 +153,14 @@ def test_an_electrode_brings_its_press_and_what_it_was_wet_with(bench: BenchFile
     assert levels(what_can_hurt(bench, "E1", weighed)) == {
         "dry enough": "NOTE",
         "polymer heat": "NOTE",
+        "burnt hands": "NOTE",
     }
 
 
 def test_a_bought_electrode_is_unknown_plastic(bench: BenchFile) -> None:
     """Planned heat on it is refused."""
     sheet = what_can_hurt(bench, "bought", CautionQuestion(room="shed", plate="80 °C"))
-    assert levels(sheet) == {"polymer heat": "STOP"}
+    assert levels(sheet) == {"polymer heat": "STOP", "burnt hands": "NOTE"}
 
 
 def test_a_cell_brings_its_electrolyte_aluminium_and_layer(bench: BenchFile) -> None:

@@ -83,7 +83,7 @@ def test_inside_the_house_rule_and_past_is_a_note() -> None:
 def test_a_heating_to_come_is_asked_as_hard_as_ever() -> None:
     """The same 85 °C, planned: weigh it twice and look for the data sheet first; 121 °C stays a STOP."""
     ahead = replace(press(85.0), done=False)
-    assert [one[:2] for one in said(ahead)] == [("FIRST", "dry enough"), ("FIRST", "polymer heat")]
+    assert [one[:2] for one in said(ahead)] == [("FIRST", "dry enough"), ("FIRST", "polymer heat"), ("NOTE", "burnt hands")]  # fmt: skip
     hot = replace(press(121.0), done=False)
     assert ("STOP", "polymer heat", "121 °C") in said(hot)
     assert ("FIRST", "polymer heat", "121 °C") in said(press(121.0))

@@ -132,6 +132,47 @@ def test_an_unknown_liquid_is_no_pass() -> None:
     assert line.limit == "none on file"
 
 
+def test_an_unknown_liquid_is_treated_as_one_that_burns() -> None:
+    """Neither the tables nor a sheet speak of it: no flame near it, rags into a closed metal can."""
+    pots = tuple(OpenLiquid(name="thinner X", substance="thinner X", mass=0.01) for _ in range(2))
+    found = [
+        c for c in assess(Situation(liquids=pots, air=GARAGE)) if c.hazard == "flammable liquid"
+    ]
+
+    assert [(c.key, c.level, c.finding) for c in found] == [
+        ("vapour.liquid.thinner X", CautionLevel.FIRST, Finding.NO_FIGURE)
+    ]
+    assert found[0].headline == "thinner X: no fire figure on file, treat as flammable"
+    assert "closed metal can" in found[0].do
+
+
+def test_no_wet_rag_goes_without_a_word() -> None:
+    """Of every organic liquid it is said where its rags and leftovers go; of one that burns not twice."""
+    for name, burns in (("ethanol", True), ("toluene", True), ("limonene", True), ("NMP", False)):
+        liquid = OpenLiquid(name=name, substance=name, mass=0.01)
+        said = [
+            c
+            for c in assess(Situation(liquids=(liquid,), air=GARAGE))
+            if "to the waste point" in c.do
+        ]
+
+        assert len(said) == 1, name
+        assert "not the drain" in said[0].do
+        assert (said[0].hazard == "flammable liquid") is burns
+        assert said[0].level is not CautionLevel.STOP
+    water = OpenLiquid(name="water", substance="water", mass=0.01)
+    assert assess(Situation(liquids=(water,), air=GARAGE)) == ()
+
+
+def test_leftovers_of_a_liquid_that_does_not_light_are_waste() -> None:
+    """NMP flashes at some 90 degC: no line on fire, yet not down the drain."""
+    nmp = OpenLiquid(name="NMP", substance="NMP", mass=0.01)
+    (waste,) = [c for c in assess(Situation(liquids=(nmp, nmp), air=GARAGE)) if c.hazard == "waste"]
+
+    assert (waste.key, waste.level) == ("waste.liquid.1-methyl-2-pyrrolidone", CautionLevel.NOTE)
+    assert waste.headline.startswith("1-methyl-2-pyrrolidone: its leftovers and wet rags are waste")
+
+
 def test_an_amount_nobody_knows_is_no_pass() -> None:
     """A liquid without a mass asks for it."""
     line = one(

@@ -151,6 +151,32 @@ def test_a_plate_without_a_temperature_is_no_pass() -> None:
     assert one(situation, "heat").missing == ("the plate temperature",)
 
 
+@pytest.mark.parametrize(("celsius", "told"), [(44.0, False), (45.0, True), (100.0, True)])
+def test_hot_plates_burn_the_hand(celsius: float, told: bool) -> None:
+    """From 45 degC on, a judgement: gloves and a place for it before it is switched on, nobody leaves it hot."""
+    cautions = assess(Situation(air=GARAGE, heatings=(press(celsius),)))
+    found = [c for c in cautions if c.hazard == "burnt hands"]
+
+    assert bool(found) is told
+    if found:
+        assert (found[0].key, found[0].level) == ("heat.touch.plates", CautionLevel.NOTE)
+        assert found[0].headline.startswith(
+            f"plates: plates of {celsius:.0f} °C burn skin at a touch"
+        )
+        assert found[0].figure == f"{celsius:.0f} °C"
+        assert found[0].do.startswith("Heat gloves for both hands")
+        assert "when they read below 45 °C" in found[0].do
+
+
+def test_plates_of_an_unknown_heat_burn_too_and_those_of_a_press_that_is_over_do_not() -> None:
+    """Nobody said how hot: hot. Done: nothing is left to be touched."""
+    unknown = one(Situation(heatings=(Heating(name="iron"),)), "burnt hands")
+
+    assert unknown.headline.startswith("iron: hot plates burn skin at a touch")
+    assert unknown.figure == ""
+    assert "burnt hands" not in hazards(Situation(heatings=(press(100.0, done=True),)))
+
+
 def test_the_headline_counts_and_fits() -> None:
     """At most 100 characters, the hardest named."""
     situation = under("PTFE", 340.0)
