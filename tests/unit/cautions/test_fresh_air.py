@@ -71,6 +71,8 @@ def test_the_largest_need_leads_whichever_it_is() -> None:
     air = Air(volume=50.0, air_changes=1 / HOUR)
     words, others = fresh_air_words(Situation(air=air), [slow("toluene", 60.0, 0.1)])
 
+    assert next(iter(flows(slow("toluene", 60.0, 0.1)))) == "day"
+    assert next(iter(flows(fast("toluene", 60.0)))) == "quarter hour"
     assert words.startswith("Fresh air for the room: 160 m³/h (3.2 air changes an hour) with ")
     assert "with at most 48 g of it evaporating in 8 h, for 50 % of the legal limit of 20 ppm over 8 h (Ontario): the limit over the day governs." in words  # fmt: skip
     assert others.startswith("With at most 1.5 g of it evaporating in any 15 min it would be ")

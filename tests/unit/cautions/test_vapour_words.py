@@ -163,6 +163,10 @@ def test_every_input_that_decides_comes_with_how_it_is_found_out() -> None:
     assert find_out(("the moon",)) == "Before it is opened, work outdoors or find out the moon."
     assert find_out((WEIGH_LOSS,), outdoors=True).startswith("Before it is opened, take less of it or find out how fast")  # fmt: skip
     assert how_to_find_out(("the moon",)) == ""
+    three = find_out((WEIGH_LOSS, OPEN_AREA, AIR_ITSELF))
+    assert three.endswith(" or find out how fast it dries, the wet area and the air itself.")
+    assert how_to_find_out((OPEN_AREA, WEIGH_LOSS)).startswith("The wet area: the mouth of the pot")
+    assert find_out(()) == "Before it is opened, work outdoors, or take less of it."
     assert find_out((), outdoors=True) == "Before it is opened, take less of it."
 
 
