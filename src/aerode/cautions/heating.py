@@ -320,9 +320,8 @@ def _to_the_hand(situation: Situation, heating: Heating) -> Caution | None:
         figure=_celsius(plate) if plate is not None else "",
         basis="thick metal gives its heat to the hand at once and cools slowly",
         source=(lookup.cite_key(HOUSE_SOURCE),),
-        do="Heat gloves for both hands, and a place that stands heat, before it is switched on. Nobody leaves it hot; it cools "
-        f"closed and marked as hot, and plates and piece are touched when they read below {_celsius(HOT_TO_TOUCH)}. A burn "
-        "goes under cool running water for 20 min; a doctor where it blisters.",
+        do="Heat gloves for both hands, and a place that stands heat, before it is switched on. It cools closed and watched; touch "
+        f"nothing before it reads below {_celsius(HOT_TO_TOUCH)}. A burn: cool running water for 20 min, then a doctor.",
         would_change="cooler plates",
         about=situation.about,
     )

@@ -11,7 +11,7 @@ from markupsafe import Markup
 from aerode.report.printed import dated, tied, with_signs
 from aerode.report.square_code import code_svg
 from aerode.report.tokens import token_css
-from aerode.report.told_cautions import plain_reference
+from aerode.report.told_cautions import figure_beside, plain_reference
 
 if TYPE_CHECKING:
     import jinja2
@@ -34,6 +34,7 @@ def _template() -> jinja2.Template:
         undefined=jinja2.StrictUndefined,
     )
     environment.filters.update(tied=tied, signs=with_signs, dated=dated, reference=plain_reference)  # pyright: ignore[reportUnknownMemberType]
+    environment.filters.update(figure_beside=figure_beside)  # pyright: ignore[reportUnknownMemberType]
     return environment.get_template("bench_sheet.html")
 
 

@@ -165,7 +165,7 @@ def test_hot_plates_burn_the_hand(celsius: float, told: bool) -> None:
         )
         assert found[0].figure == f"{celsius:.0f} °C"
         assert found[0].do.startswith("Heat gloves for both hands")
-        assert "when they read below 45 °C" in found[0].do
+        assert "before it reads below 45 °C" in found[0].do
 
 
 def test_plates_of_an_unknown_heat_burn_too_and_those_of_a_press_that_is_over_do_not() -> None:
@@ -173,7 +173,6 @@ def test_plates_of_an_unknown_heat_burn_too_and_those_of_a_press_that_is_over_do
     unknown = one(Situation(heatings=(Heating(name="iron"),)), "burnt hands")
 
     assert unknown.headline.startswith("iron: hot plates burn skin at a touch")
-    assert unknown.figure == ""
     assert "burnt hands" not in hazards(Situation(heatings=(press(100.0, done=True),)))
 
 
