@@ -425,7 +425,8 @@ def _one_pair(comparison: Comparison) -> bool:
     asked = next((e for e in comparison.effects if e.asked), None)
     pair = next((c for c in comparison.contrasts if _is_primary(c, comparison)), None)
     one = asked or pair
-    return one is not None and on_one_pair(comparison.verdict, one.degrees_of_freedom)
+    builds = [(p.recipe, p.build) for p in comparison.pieces if not p.left_out]
+    return one is not None and on_one_pair(comparison.verdict, one.degrees_of_freedom, builds)
 
 
 def rests_on(comparison: Comparison) -> str:

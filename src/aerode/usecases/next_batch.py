@@ -29,6 +29,7 @@ from aerode.usecases.next_mixes import NextMix, mix_near, moved_shares, plate_of
 from aerode.usecases.next_pots import cautions_of_pots, coated_mass, pots_of, pots_words
 from aerode.usecases.next_words import (
     assumptions_of,
+    drawn_together,
     few_words,
     headline_of,
     outside_words,
@@ -258,7 +259,7 @@ def _warnings(
     bench: BenchFile, study: Study, plan: Plan, builds: Sequence[NextBuild], asked: Asked,
     refused: Mapping[int, str], pots: Sequence[Pot],
 ) -> tuple[str, ...]:  # fmt: skip
-    said = list(asked.warnings)
+    said = [*asked.warnings, *drawn_together(builds, plan.best_read())]
     leaked = _leaked(study, asked.read)
     if leaked:
         said.append(
@@ -312,7 +313,8 @@ def _next_steps(
     if choice.worth < _LITTLE:
         beyond = "go a step beyond the edge, or " if edge.said else ""
         return (
-            f"leave {plan.best_read()} as it is and size the battery of it, or weigh another pot of it",
+            f"leave {plan.best_read()} as it is and size the battery of it, or weigh another pot of it; "
+            "builds of recipes that were read make a verdict surer, and that is all",
             f"to better it still, {beyond}vary something else",
         )
     said: list[str] = []

@@ -22,6 +22,7 @@ __all__ = [
     "assumptions_of",
     "batch_table",
     "build_line",
+    "drawn_together",
     "few_words",
     "headline_of",
     "outside_words",
@@ -134,6 +135,17 @@ def build_line(one: NextBuild, best: str) -> str:
         f"chance {100 * one.chance_better:.0f} % of being better"
         f"{'; read for what it tells of the others' if one.chance_better < _UNLIKELY else ''}"
     )
+
+
+def drawn_together(builds: Sequence[NextBuild], best: str) -> list[str]:
+    """Why a recipe that was read is believed nearer to the best one than the comparison finds it."""
+    read = [one.recipe for one in builds if one.recipe and one.recipe != best]
+    if not read:
+        return []
+    return [
+        f"{_and(list(dict.fromkeys(read)))} and {best} are believed nearer to each other than Compare finds them: from few "
+        "builds, a part of a difference is luck, and that part is left out here"
+    ]
 
 
 def _and(names: Sequence[str]) -> str:

@@ -17,7 +17,7 @@ from aerode.usecases import next_batch as module
 from aerode.usecases.next_asked import NextQuestion
 from aerode.usecases.next_batch import next_batch
 from aerode.usecases.next_instead import lots_instead, why_not_instead
-from aerode.usecases.next_words import build_line
+from aerode.usecases.next_words import build_line, drawn_together
 from aerode.virtual.tern_sound import build
 
 
@@ -148,3 +148,18 @@ def test_no_build_is_offered_without_a_binder(own) -> None:
     for one in (*found.builds, *found.outside):
         assert sum(float(one.settings[name].split()[0]) > 0 for name in ("one", "two")) == 1
     assert any("stand in for each other" in one.why for one in found.left_out)
+
+
+def test_it_is_said_that_recipes_are_drawn_together(place) -> None:
+    """Where a recipe that was read stands in the batch, once, and by name; with new ones alone it is not."""
+    found = _next(place)
+    read = [one.recipe for one in found.builds if one.recipe and one.recipe != found.best_read]
+    said = [line for line in found.warnings if "nearer to each other than Compare finds" in line]
+    assert len(said) == bool(read)
+    one = replace(found.builds[0], recipe="b20 m0 70C")
+    (line,) = drawn_together([one, one, replace(one, recipe="")], "b10 m0 100C")
+    assert line.startswith("b20 m0 70C and b10 m0 100C are believed nearer")
+    assert (
+        drawn_together([replace(one, recipe=""), replace(one, recipe="b10 m0 100C")], "b10 m0 100C")
+        == []
+    )

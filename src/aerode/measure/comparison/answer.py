@@ -365,7 +365,11 @@ def _acts(
 
 def _on_one_pair(found: Found, verdict: Verdict) -> bool:
     difference = found.asked.difference
-    return difference is not None and on_one_pair(verdict, difference.degrees_of_freedom)
+    if difference is None:
+        return False
+    seen = found.recipes_seen
+    builds = list(zip(seen.recipe, seen.piece, strict=True))
+    return on_one_pair(verdict, difference.degrees_of_freedom, builds)
 
 
 def _one_more_build(found: Found) -> NextAct:

@@ -12,7 +12,7 @@ from aerode import units
 from aerode.records.comparisons import Overturn, Verdict
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -239,7 +239,9 @@ def turns_alone(verdict: Verdict, changes: Sequence[Overturn]) -> Overturn | Non
     return min(near, key=lambda o: o.in_uncertainties or 0.0)
 
 
-def on_one_pair(verdict: Verdict, degrees_of_freedom: float | None) -> bool:
+def on_one_pair(
+    verdict: Verdict, degrees_of_freedom: float | None, builds: Collection[tuple[str, str]]
+) -> bool:
     """Whether what is shown rests on a spread between builds that one pair of them told.
 
     Parameters
@@ -247,6 +249,8 @@ def on_one_pair(verdict: Verdict, degrees_of_freedom: float | None) -> bool:
     verdict : Verdict
     degrees_of_freedom : float or None [1]
         Of the difference or the effect; None where there is none.
+    builds : collection of (str, str)
+        Recipe and piece of every reading; told twice counts once.
 
     Returns
     -------
@@ -262,7 +266,8 @@ def on_one_pair(verdict: Verdict, degrees_of_freedom: float | None) -> bool:
     """
     if verdict not in SAYS_SOMETHING or degrees_of_freedom is None:
         return False
-    return degrees_of_freedom < ONE_PAIR
+    pairs = len(set(builds)) - len({recipe for recipe, _ in builds})
+    return pairs == 1 and degrees_of_freedom < ONE_PAIR
 
 
 def _not_by(lever: Lever) -> str:

@@ -19,6 +19,7 @@ from aerode.measure.comparison.overturning import (
     ONE_PAIR,
     Lever,
     nearest_alone,
+    on_one_pair,
     overturn,
     turns_alone,
 )
@@ -205,3 +206,21 @@ def test_one_more_build_takes_back_what_one_pair_showed_more_often() -> None:
     assert taken / few > 0.15
     assert seldom / many < 0.12
     assert taken / few > 1.5 * seldom / many
+
+
+@pytest.mark.parametrize(
+    ("builds", "freedom", "one_pair"),
+    [
+        ([("A", "1"), ("A", "2"), ("B", "3")], 1.0, True),
+        ([("A", "1"), ("A", "2"), ("B", "3"), ("A", "1")], 1.0, True),
+        ([("A", "1"), ("A", "2"), ("B", "3")], 1.5, False),
+        ([("A", "1"), ("A", "2"), ("B", "3"), ("B", "4")], 1.0, False),
+        ([("A", "1"), ("A", "2"), ("B", "3"), ("C", "4")], 0.8, True),
+    ],
+)
+def test_one_pair_is_counted_in_builds(
+    builds: list[tuple[str, str]], freedom: float, one_pair: bool
+) -> None:
+    """Two pairs are no single one, and a piece that was read twice is one build."""
+    assert on_one_pair(Verdict.SHOWN, freedom, builds) is one_pair
+    assert not on_one_pair(Verdict.NOT_SHOWN, freedom, builds)
