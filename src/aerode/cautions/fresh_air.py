@@ -53,7 +53,8 @@ class Need:
 def _assumed(kind: str, gone: float, mass: float) -> str:
     """What is let evaporate [kg] over the time of the limit."""
     if kind == "instant":
-        return f"evaporating no faster than {plain(60e3 * gone)} g a minute"
+        grams_a_minute = 60e3 * gone  # s in a minute, g in a kilogram: by definition
+        return f"evaporating no faster than {plain(grams_a_minute)} g a minute"
     if gone < mass * (1.0 - 1e-9):  # numerical
         over = {"day": "8 h", "quarter hour": "any 15 min"}[kind]
         return f"with at most {plain(1e3 * gone)} g of it evaporating in {over}"

@@ -92,7 +92,9 @@ def _by_flash(
 
 def _nobody_knows(situation: Situation, name: str) -> Caution | None:
     """A liquid that neither the tables nor a sheet speak of: treated as one that burns."""
-    return _by_flash(situation, name, None, situation.air.temperature if situation.air else 298.15)
+    # judgement: a room of 25 degC
+    temperature = situation.air.temperature if situation.air else 298.15
+    return _by_flash(situation, name, None, temperature)
 
 
 def _liquid(situation: Situation, name: str, headline: str, figure: str, limit: str, finding: Finding,
