@@ -157,6 +157,8 @@ class ActAt(StrEnum):
     """The comparison is asked otherwise."""
     BUILDS = "builds"
     """More pieces are built."""
+    MIX = "mix"
+    """A second recipe is planned."""
     LOG = "log"
     """One load is on for hours."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from aerode.measure.comparison.entrants import recipe_of
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import Function, MeshCard, PowderLot, Solution, SolventLot
@@ -11,6 +12,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run
 from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.off_shelf import has_scale, offered
+from aerode.usecases.unsaid_solids import WHY_SOLIDS, is_unsaid, unsaid_solids
 from aerode.usecases.unsaid_solvents import unsaid_solvents, why_say_it
 from aerode.usecases.what_step import Step
 
@@ -50,10 +52,21 @@ def for_a_mix(bench: BenchFile) -> Lack:
         return Step.CATALYST, "", "Most mixes have one, such as manganese dioxide. Carbon alone works too, and beside it a later piece shows what a catalyst adds. Common practice, no source."  # fmt: skip
     if not bound:
         return Step.BINDER, "", "It holds the powder on the mesh: most often a plastic in its solvent, as it stands in the jar."  # fmt: skip
+    if unsaid := _jar_of_unsaid_solids(bench):
+        return Step.SOLIDS, unsaid, WHY_SOLIDS
     why = "The mix says what it dries to, what your scale can weigh, and what can hurt you."
     if lacks := usual_but_lacking(bench):
         why += f" Most mixes also have {' and '.join(lacks)}: not on the shelf yet, and a mix can do without."
     return Step.MIX, "", why
+
+
+def _jar_of_unsaid_solids(bench: BenchFile) -> str:
+    """A jar whose solids nobody said, where no other binder can go into the first mix; "" for none."""
+    jars = offered(bench, Solution)
+    binder = any(one.function is Function.BINDER for one in offered(bench, PowderLot))
+    if binder or not all(is_unsaid(jar) for jar in jars):
+        return ""
+    return next((jar.name for jar in jars), "")
 
 
 def usual_but_lacking(bench: BenchFile) -> tuple[str, ...]:
@@ -82,6 +95,8 @@ def for_an_electrode(bench: BenchFile) -> Lack:
         mix, *others = mixes_without_pot(bench)
         if unsaid := unsaid_solvents(bench, (bench.get(Mix, mix),)):
             return Step.SOLVENT, unsaid[0], why_say_it(mix)
+        if jars := unsaid_solids(bench, (bench.get(Mix, mix),)):
+            return Step.SOLIDS, jars[0], WHY_SOLIDS
         then = f" {mix} was planned first, {others[0]} has its turn while the first coat dries. {FAIREST}." if len(others) == 1 else ""  # fmt: skip
         return Step.POT, mix, f"What was really weighed in goes with the pot: the electrode then knows what it is made of.{then}"  # fmt: skip
     if not offered(bench, MeshCard):
@@ -91,7 +106,10 @@ def for_an_electrode(bench: BenchFile) -> Lack:
 
 
 def for_the_second_recipe(bench: BenchFile, electrodes: Sequence[Electrode], *, meanwhile: str = "") -> Lack | None:  # fmt: skip
-    """What the second of two recipes lacks before the first reading; None where it lacks nothing.
+    """What the second of two recipes lacks; None where it lacks nothing or no second one is planned.
+
+    Before the first reading it is asked for where two mixes are planned; later, and where there are
+    more, as long as all pieces are of one recipe.
 
     Parameters
     ----------
@@ -102,13 +120,26 @@ def for_the_second_recipe(bench: BenchFile, electrodes: Sequence[Electrode], *, 
     meanwhile : str
         The piece that dries in the meantime; "" for none.
     """
-    if bench.count(Mix) != 2 or bench.count(Run):
+    both_new = bench.count(Mix) == 2 and not bench.count(Run)
+    if not both_new and len({recipe_of(one) for one in electrodes if not one.control}) > 1:
         return None
-    built = {layer.mix for one in electrodes for layer in one.layers} | {e.recipe for e in electrodes}  # fmt: skip
-    unbuilt = next((mix.name for mix in bench.latest(Mix, count=2) if mix.name not in built), "")
+    unbuilt = _planned_beside(bench, electrodes)
     if not unbuilt:
         return None
     dries = f" Meanwhile {meanwhile} dries." if meanwhile else ""
     if not bench.all(Batch, of=unbuilt):
         return Step.POT, unbuilt, f"{FAIREST}: {unbuilt} has no pot yet.{dries}"
     return Step.ELECTRODE, unbuilt, f"{FAIREST}: no piece of {unbuilt} is entered yet.{dries}"
+
+
+def _planned_beside(bench: BenchFile, electrodes: Sequence[Electrode]) -> str:
+    """The mix whose turn it is beside what is built: one with a pot, else one planned later, else any; "" for none."""
+    built = {layer.mix for one in electrodes for layer in one.layers} | {e.recipe for e in electrodes}  # fmt: skip
+    mixes = bench.latest(Mix, count=RECENT)[::-1]
+    left_behind = {mix.after for mix in mixes if mix.name in built}
+    names = [mix.name for mix in mixes]
+    first_built = min((names.index(name) for name in built if name in names), default=-1)
+    open_ones = [name for name in names if name not in built | left_behind]
+    potted = [name for name in open_ones if bench.all(Batch, of=name)]
+    later = [name for name in open_ones if names.index(name) > first_built]
+    return next(iter([*potted, *later, *open_ones]), "")

@@ -29,6 +29,7 @@ from aerode.usecases.electrode_page_next import (
     next_for_piece,
 )
 from aerode.usecases.newest_pieces import RECENT, measured_in, newest_pieces
+from aerode.usecases.one_recipe import WHY_SECOND_MIX, builds_apart, mix_alone, room_left
 from aerode.usecases.read_next import in_turn, read_next, reading_order, to_be_read
 from aerode.usecases.unsaid_solvents import unsaid_solvents
 from aerode.usecases.what_step import ON_A_PIECE, Step
@@ -106,7 +107,7 @@ def what_next(bench: BenchFile) -> NextStep:
     found = _compared(bench, electrodes, runs)
     step, about, why = _step(bench, electrodes, runs, waiting, found)
     ready = _ready(bench, electrodes, runs, about) if step in ON_A_PIECE - {Step.CELL} else ""
-    act, doing = "", None
+    act, doing = _act_said(step, about, electrodes), None
     cause = cause_of(bench, found) if isinstance(found, Comparison) else None
     if step is Step.COMPARE and cause is not None:
         step, about = Step.CELL, cause.cure.of
@@ -126,13 +127,12 @@ def what_next(bench: BenchFile) -> NextStep:
     if isinstance(found, AerodeError):
         caveat = "" if unread else found.what
     elif found is not None:
-        best, claims = (
-            cause.sentence if cause else telling.plain_verdict(found),
-            claims_judged(bench),
-        )
+        apart, claims = builds_apart(found), claims_judged(bench)
+        best = cause.sentence if cause else apart or telling.plain_verdict(found)
         again = same_question(found, claims)
         own = () if again else (telling.held_back(found), telling.undone_by(found), telling.rests_on(found))  # fmt: skip
-        beside = (telling.given_word(found), *own, telling.who_leads(found))
+        told = (room_left(found),) if apart and not cause else (*own, telling.who_leads(found))
+        beside = (telling.given_word(found), *told)
         caveat = " ".join(line for line in beside if line and line != best)
         best = "" if again else best
         figure = picturing.ammeter_beside_fair(found)
@@ -140,6 +140,15 @@ def what_next(bench: BenchFile) -> NextStep:
         step=step, about=about, act=act, piece=piece, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts, cause=cause, ready=ready, unread=unread, claims=claims,
     )  # fmt: skip
+
+
+def _act_said(step: Step, about: str, electrodes: list[Electrode]) -> str:
+    """The act in words of its own, where those of the step do not name the recipe it is about."""
+    if step is Step.SOLIDS:
+        return f"the solids of {about} (its label will do)"
+    if step is Step.SECOND_MIX:
+        return f"{step.value} to compare with {about}"
+    return f"coat a piece of {about}" if step is Step.ELECTRODE and electrodes and about else ""
 
 
 def _on_the_piece(bench: BenchFile, step: Step, about: str) -> PieceNext | None:
@@ -237,8 +246,13 @@ def _step(
         counted = f"{len(open_ones)} electrode{'s have' if len(open_ones) > 1 else ' has'} no run of load steps yet."  # fmt: skip
         told = f"{turn.words}." if turn is not None and turn.electrode == about else picked
         return Step(following.act.value), about, f"{following.why or counted} {told}".strip()
+    if second := what_lacks.for_the_second_recipe(bench, electrodes):
+        return second
     if len(electrodes) < 2:
         return Step.SECOND, electrodes[0].name, "One piece cannot be better than another. A second one of the same recipe shows how much builds scatter."  # fmt: skip
+    compared = isinstance(found, Comparison) and found.verdict is not Verdict.BLOCKED
+    if compared and (mix := mix_alone(bench, electrodes)):
+        return Step.SECOND_MIX, mix, WHY_SECOND_MIX
     return Step.COMPARE, "", "All electrodes are measured."
 
 

@@ -20,6 +20,7 @@ class Step(StrEnum):
     POWDER = "enter the first powder"
     CATALYST = "enter a catalyst, or do without"
     BINDER = "enter the binder"
+    SOLIDS = "say the solids"
     MIX = "plan the first mix"
     SOLVENT = SAY_IT
     POT = "weigh the pot"
@@ -35,6 +36,7 @@ class Step(StrEnum):
     READ_AGAIN = "read a load again"
     MEASURE = PieceAct.MEASURE.value
     SECOND = "make a second electrode"
+    SECOND_MIX = "plan a second mix"
     BUILD = "build one more"
     COMPARE = "look at the comparison"
 

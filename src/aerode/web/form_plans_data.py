@@ -108,6 +108,8 @@ PLANS: dict[str, tuple[Group, ...]] = {
                 Ask("name", "Name on the label", "PVB solution", wanted=True),
                 Ask("polymer", "Polymer or wax", "PVB", wanted=True, known="polymer"),
                 Ask("liquid", "Liquid", "ethanol; or ethanol: 70 %; acetone: 30 %", known="solvent"),
+                Ask("label_solids", "Solids on the label", "10 %",
+                    "A mix needs it; dried dishes tell it better.", bare="%"),
                 Ask("function", "What it does in the electrode", meanings=_DOES),
             ),
         ),
@@ -126,7 +128,6 @@ PLANS: dict[str, tuple[Group, ...]] = {
             "Solids otherwise",
             (
                 Ask("solids", "Solids, measured elsewhere", "9.8 % ± 0.3 %", bare="%"),
-                Ask("label_solids", "Solids on the label", "10 %", bare="%"),
                 Ask("plasticiser", "Plasticiser in the solids", "20 %", bare="%"),
                 Ask("plasticiser_substance", "Which plasticiser"),
                 Ask("dispersed", "Dispersed in water, not dissolved?"),

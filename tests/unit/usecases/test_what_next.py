@@ -10,7 +10,7 @@ import pytest
 from aerode.measure.run_readings import TAKEN_BACK
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.instruments import Instrument, Sort
-from aerode.records.marks import Share
+from aerode.records.marks import Entry, Share
 from aerode.records.materials import (
     Aluminium,
     Electrolyte,
@@ -47,7 +47,7 @@ def test_the_steps_of_a_new_bench_in_their_order(bench: BenchFile) -> None:
         Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
         PowderLot(name="char", substance="biochar", function="conductor"),  # pyright: ignore[reportArgumentType]
         PowderLot(name="black ore", substance="manganese dioxide", function=Function.CATALYST),
-        Solution(name="jar", polymer="PVB"),
+        Solution(name="jar", polymer="PVB", label_solids=Entry(value=0.1)),
         Mix(name="M1"),
         Batch(name="M1 pot 1", mix="M1"),
         MeshCard(name="gauze", material="nickel"),
@@ -114,7 +114,7 @@ def test_who_begins_at_the_jar_goes_on_there(bench: BenchFile) -> None:
     for record in (
         PowderLot(name="char", substance="biochar", function=Function.CONDUCTOR),
         Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
-        Solution(name="jar", polymer="PVB"),
+        Solution(name="jar", polymer="PVB", label_solids=Entry(value=0.1)),
         Mix(name="M1"),
         Batch(name="M1 pot 1", mix="M1"),
         MeshCard(name="gauze", material="nickel"),
@@ -126,6 +126,25 @@ def test_who_begins_at_the_jar_goes_on_there(bench: BenchFile) -> None:
     assert met == [
         Step.SCALE, Step.CATALYST, Step.MIX, Step.POT, Step.MESH, Step.ELECTRODE, Step.METER,
     ]  # fmt: skip
+
+
+def test_a_jar_of_unknown_solids_is_asked_about_before_the_mix(bench: BenchFile) -> None:
+    """Nothing made of it can be worked out: its label will do, or another binder on the shelf."""
+    bench.put_all([
+        Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+        PowderLot(name="char", substance="biochar", function=Function.CONDUCTOR),
+        Solution(name="jar", polymer="PVB"),
+    ])  # fmt: skip
+    now = what_next(bench)
+
+    assert (now.step, now.about) == (Step.SOLIDS, "jar")
+    assert now.act == "the solids of jar (its label will do)"
+    bench.put(Solution(name="jar", polymer="PVB", label_solids=Entry(value=0.1)))
+    assert what_next(bench).step is Step.MIX
+
+    bench.put(Solution(name="jar", polymer="PTFE", dispersed=True))
+    bench.put(Mix(name="M1", wanted=(Share(of="char", fraction=0.9), Share(of="jar", fraction=0.1))))  # fmt: skip
+    assert (what_next(bench).step, what_next(bench).about) == (Step.SOLIDS, "jar")
 
 
 def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:
@@ -164,7 +183,7 @@ def test_what_most_mixes_have_is_named_where_it_lacks(bench: BenchFile) -> None:
     """It is a mention, no step of its own: a mix can do without."""
     bench.put_all([
         PowderLot(name="char", substance="biochar", function="active carbon"),  # pyright: ignore[reportArgumentType]
-        Solution(name="jar", polymer="PVB"), Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
+        Solution(name="jar", polymer="PVB", label_solids=Entry(value=0.1)), Instrument(name="scale", sort=Sort.SCALE, resolution=1e-5),
     ])  # fmt: skip
     now = what_next(bench)
 

@@ -130,7 +130,7 @@ def cheapest_act(
                 measure=seen.electrode[_came_first(seen)] if act.rereads else "",
                 at=act.at,
             )
-    return _more_builds(asked, reach)
+    return _more_builds(asked, reach, values.observations({}).keep(kept))
 
 
 def _helps(act: Act, asked: Asked, values: Values, kept: NDArray[np.bool_]) -> bool:
@@ -194,9 +194,16 @@ def _came_first(seen: Observations) -> int:
     )
 
 
-def _more_builds(asked: Asked, reach: Sequence[Reach]) -> NextAct:
+def _more_builds(asked: Asked, reach: Sequence[Reach], seen: Observations) -> NextAct:
     known = [r.more_builds_per_recipe for r in reach if r.more_builds_per_recipe is not None]
     side = "setting" if asked.sort == "effect" else "recipe"
+    recipes = {of for of, control in zip(seen.recipe, seen.control, strict=True) if not control}
+    if asked.sort == "pieces" and len(recipes) == 1:
+        return NextAct(
+            do=f"plan a second mix to compare with {recipes.pop()}",
+            why="these are builds of one recipe: how far they lie apart is how builds scatter",
+            at=ActAt.MIX,
+        )
     if asked.sort == "pieces":
         return NextAct(
             do="leave these pieces, and build both again",

@@ -8,13 +8,15 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
 from aerode.records.electrodes import Electrode
-from aerode.records.mixes import Batch
+from aerode.records.materials import MeshCard
+from aerode.records.mixes import Batch, Mix
 from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.newest_pieces import RECENT
+from aerode.usecases.off_shelf import offered
 from aerode.usecases.what_lacks import mixes_without_pot, usual_but_lacking
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
-from aerode.web.pages.building import one_more_of, ways_to_build
+from aerode.web.pages.building import one_like, ways_to_build
 from aerode.web.pages.next_acts import (
     place_of_cure,
     place_said,
@@ -22,7 +24,7 @@ from aerode.web.pages.next_acts import (
     ways_of_piece,
     ways_to_act,
 )
-from aerode.web.pages.records import liquid_of
+from aerode.web.pages.records import liquid_of, solids_of_jar
 from aerode.web.pages.unread import unread_with_places
 from aerode.web.rendering import address, page
 
@@ -85,7 +87,9 @@ def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
     """Where to go who will not wait for this step; ("", "") where nothing can be done without it."""
     if now.step is Step.MESH:
         return "Enter the electrode without it", _first(bench, "")
-    if now.step is Step.SOLVENT:
+    if now.step is Step.SOLIDS and not bench.count(Mix):
+        return "Plan the mix without it", "/mixes/new"
+    if now.step in {Step.SOLVENT, Step.SOLIDS}:
         mix = next(iter(mixes_without_pot(bench)), "")
         return "Weigh the pot without it", address("mixes", mix, "pots", "new")
     can_wait = (Step.ALUMINIUM, Step.ELECTROLYTE, Step.POT, Step.ELECTRODE)
@@ -103,6 +107,8 @@ def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
     if now.step is Step.POT and not bench.count(Batch):
         others = [mix for mix in mixes_without_pot(bench) if mix != now.about][-2:]
         return [(f"The pot of {mix} first", address("mixes", mix, "pots", "new")) for mix in others]
+    if now.step is Step.SECOND_MIX:
+        return [("See the comparison", "/compare")]
     if now.step is Step.BUILD:
         return ways_to_build(bench, now.about)[1:]
     if now.piece is not None:
@@ -149,6 +155,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.SCALE: ("Enter the scale", address("things", "instrument", "new", sort="scale")),
         Step.MIX: ("Plan a mix", "/mixes/new"),
         Step.SOLVENT: (f"Say it of {now.about}", liquid_of(now.about)),
+        Step.SOLIDS: ("Say the solids", solids_of_jar(now.about)),
         Step.POT: ("Weigh the pot", address("mixes", now.about, "pots", "new")),
         Step.MESH: ("Enter the mesh", "/things/mesh/new"),
         Step.BUILD: ways_to_build(bench, now.about)[0] if now.step is Step.BUILD else ("", ""),
@@ -159,6 +166,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
         Step.GO_ON: (f"Go on reading {now.about}", address("runs", now.about)),
         Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
+        Step.SECOND_MIX: ("Plan a second mix", address("mixes", now.about, "copy")),
         Step.COMPARE: next(iter(ways_to_act(bench, now.doing)), ("See the comparison", "/compare")),
     }
     return acts[now.step]
@@ -171,15 +179,19 @@ def _first(bench: BenchFile, mix: str) -> str:
         return "/things/electrode/new"
     pot = next(iter(bench.all(Batch, of=mix)[::-1]), None)
     layer = {"layers.0.mix": mix, "layers.0.batch": pot.name if pot else ""}
-    return address("things", "electrode", "new", recipe=mix, **layer)
+    meshes = {one.name for one in offered(bench, MeshCard)}
+    used = [one.mesh for one in bench.latest(Electrode, count=RECENT) if one.mesh in meshes]
+    mesh = used[0] if used else (meshes.pop() if len(meshes) == 1 else "")
+    held = {"mesh": mesh} if mesh else {}
+    return address("things", "electrode", "new", recipe=mix, **layer, **held)
 
 
 def _second(bench: BenchFile, first: str) -> str:
-    """The form of one more electrode of the recipe and the layers of the first one."""
+    """The form of one more electrode of the recipe, layers, mesh and area of the first one."""
     found = bench.find(Electrode, first) if first else None
     if found is None:
         return "/things/electrode/new"
-    return one_more_of(found)
+    return one_like(found)
 
 
 @router.get("/more")

@@ -66,6 +66,7 @@ _PLACES: dict[ActAt, tuple[tuple[str, str], ...]] = {
     ActAt.CONTROL: (("Begin a run of the control", address("runs", "start", control="yes")),),
     ActAt.QUESTION: (("Ask again", "/compare#ask"), ("Start a run", "/runs/start")),
     ActAt.BUILDS: (("Enter an electrode", "/things/electrode/new"),),
+    ActAt.MIX: (("Plan a second mix", "/mixes/new"),),
 }
 _SAID = {
     ActAt.RESISTORS: "Open each one, and enter what it measures.",

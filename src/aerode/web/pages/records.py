@@ -78,6 +78,11 @@ def liquid_of(solution: str) -> str:
     return f"{address('things', 'solution', solution, 'edit')}#f-liquid"
 
 
+def solids_of_jar(solution: str) -> str:
+    """The field of a solution that says how much solid it holds, as on its label."""
+    return f"{address('things', 'solution', solution, 'edit')}#f-label_solids"
+
+
 def _known(kind: str) -> None:
     if kind not in PLANS:
         raise HTTPException(404)
