@@ -1,8 +1,9 @@
 """What is breathed over a dish and in its room, as bands over everything that is not known.
 
 Source: a weigh-loss if there is one, else the band of the evaporation models, else the two extremes
-(all at once, or spread over the whole stay). Room: a near zone and the room, decoupled (Nicas 2024),
-so that a room without any fresh air is in reach too. The ends of the band are the corners of all
+(all at once, or spread over 8 h however long the stay, so that a longer one never tells of less).
+Room: a near zone and the room, decoupled (Nicas 2024), so that a room without any fresh air is in
+reach too. The ends of the band are the corners of all
 spans, widened by the published agreement of the model with measurements (half to double).
 
 Some models and defaults are from memory. A STOP rests on the low end of a band alone, and there they
@@ -131,10 +132,10 @@ def sources_of(situation: Situation) -> list[Source]:
             continue
         modelled = _modelled(situation, name, mass)
         if modelled is None:
-            slow, fast = mass / situation.stay, mass / _ALL_AT_ONCE
+            slow, fast = mass / DAY, mass / _ALL_AT_ONCE
             modelled = Source(
                 name, mass, slow, math.sqrt(slow * fast), fast, False,
-                "anything between all at once and the whole stay",
+                "anything between all at once and 8 h",
             )  # fmt: skip
         found.append(modelled)
     return found

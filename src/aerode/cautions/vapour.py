@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from aerode import units
@@ -19,7 +18,6 @@ from aerode.cautions.breathing import (
 from aerode.cautions.comparing import Band, compare, level_of, per_cent, plain, span
 from aerode.cautions.finding_out import AIR_ITSELF, OPEN_AREA, WEIGH_LOSS, find_out, how_to_find_out
 from aerode.cautions.fresh_air import airing_words, fresh_air_words
-from aerode.cautions.limits import Governing, limit_words
 from aerode.cautions.policy import HOUSE_SOURCE, SMALL_ROOM
 from aerode.cautions.rooms import (
     OPEN_AIR,
@@ -28,20 +26,30 @@ from aerode.cautions.rooms import (
     room_at_centre,
     room_deciders,
 )
-from aerode.cautions.sheets import fire_of, limits_of, short_limits_of
+from aerode.cautions.sheets import fire_of, limits_of
 from aerode.cautions.situation import Air
+from aerode.cautions.vapour_limits import (
+    KINDS,
+    Standing,
+    alike,
+    band_of,
+    held_words,
+    most_of,
+    others_words,
+    standing,
+)
 from aerode.physics.exposure import mole_fraction
 from aerode.physics.flammability import mixture_lower_limit
 from aerode.records.cautions import Caution, CautionLevel, Finding
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from aerode.cautions.situation import Situation
+    from aerode.cautions.vapour_limits import Held
 
 __all__ = ["vapour_cautions"]
 
-_KINDS = ("day", "quarter hour", "instant", "escape")
 _NO_MASK = "A mask with a cartridge does not make it fit to go on with."
 _MASK = (
     "An organic-vapour cartridge holds back vapour for a while and does nothing for dust or lack of "
@@ -58,48 +66,6 @@ _SHORT = {"day": "over 8 h", "quarter hour": "over 15 min", "instant": "at its p
 _NO_ROOM = "cannot be told, as the room is not entered"
 _SHUT = Air(name="a small room", volume=SMALL_ROOM, air_changes=0.0)
 """What a room may be that nobody described."""
-_HARDER = {Finding.BELOW: 0, Finding.STRADDLES: 1, Finding.ABOVE: 2}
-
-
-@dataclass(frozen=True, slots=True)
-class _Kind:
-    """One kind of limit summed over the mixture, with the limits it rests on."""
-
-    kind: str
-    ratio: Band
-    limits: tuple[Governing, ...]
-
-
-def _band(air: Breathed, kind: str) -> Band:
-    return {"day": air.day, "quarter hour": air.quarter_hour}.get(kind, air.instant)
-
-
-def _sums(situation: Situation, airs: dict[str, Breathed], *, memory: bool) -> list[_Kind]:
-    """The additive mixture rule, one entry for each kind of limit that is on file at all.
-
-    With what is from memory, the limit of a day stands in over 15 min where none is on file.
-    """
-    found: list[_Kind] = []
-    for kind in _KINDS:
-        low, high = 0.0, 0.0
-        held: list[Governing] = []
-        for name, air in airs.items():
-            short = memory and kind == "quarter hour"
-            limits = short_limits_of(situation, name) if short else limits_of(situation, name, kind)
-            limit = limits.strictest if memory else limits.published
-            if limit is None:
-                continue
-            ratio = _band(air, kind).over(limit.value)
-            low, high = low + ratio.low, high + ratio.high
-            held.append(limits)
-        if held:
-            found.append(_Kind(kind, Band(low, high), tuple(held)))
-    return found
-
-
-def _worst(sums: list[_Kind]) -> _Kind:
-    """The kind that stands hardest against its limit; among equals the highest band."""
-    return max(sums, key=lambda s: (_HARDER[compare(s.ratio)], s.ratio.low, s.ratio.high))
 
 
 def _no_limit(situation: Situation, liquid_name: str, substance: str) -> Caution:
@@ -171,36 +137,26 @@ def _burn_share(
     return Band(sum(lows), sum(highs)).over(mixed), strict
 
 
-def _alike(kind: str) -> str:
-    """The kind over which a limit is compared: one to escape by is held against the peak.
-
-    >>> _alike("escape"), _alike("day")
-    ('instant', 'day')
-    """
-    return "instant" if kind == "escape" else kind
-
-
-def _amount(
-    worst: _Kind, sums: list[_Kind], airs: dict[str, Breathed], *, most: bool = False
-) -> str:
+def _amount(stands: Standing, airs: dict[str, Breathed], *, most: bool = False) -> str:
     """What is breathed, for people: ppm of a single vapour, per cent of the limit of a mixture.
 
     Whichever limit leads, the quarter hour and the peak stand in this order, so that one line can be
     read beside the next; the mean of 8 h follows where its limit leads. `most`: the high ends alone.
     """
-    kinds = ["quarter hour", "instant", *(["day"] if worst.kind == "day" else [])]
+    days = any(one.kind == "day" for one in stands.named)
+    kinds = ["quarter hour", "instant", *(["day"] if days else [])]
     mass = lookup.molar_mass(next(iter(airs)))
     over = _SHORT if most else _OVER
     if len(airs) > 1 or mass is None:
-        told = {kind: [s for s in sums if _alike(s.kind) == kind] for kind in kinds}
+        told = {kind: [s for s in stands.every if alike(s.kind) == kind] for kind in kinds}
         return ", ".join(
-            f"{per_cent(_high(_worst(told[kind]).ratio, most=most))} of the limit of the mixture {over[kind]}"
+            f"{per_cent(_high(most_of(told[kind]).ratio, most=most))} of the limit of the mixture {over[kind]}"
             for kind in kinds
             if told[kind]
         )
 
     def ppm(kind: str) -> str:
-        band = _high(_band(next(iter(airs.values())), kind), most=most)
+        band = _high(band_of(next(iter(airs.values())), kind), most=most)
         high = mole_fraction(band.high, mass) if math.isfinite(band.high) else math.inf
         low = mole_fraction(band.low, mass)
         return f"{span(Band(1e6 * low, 1e6 * high), 'ppm')} {over[kind]}"
@@ -231,66 +187,64 @@ def _weighed(sources: list[Source], area: float | None = None) -> str:
     return named if area is None or weighed else f"{named} over {plain(1e4 * area)} cm²"
 
 
-_AT_PEAK = "held against the peak"
-
-
-def _leading(worst: _Kind, figures: list[lookup.Figure]) -> str:
-    """The limit that leads, for people, with its averaging time."""
-    at_peak = _AT_PEAK if _alike(worst.kind) == "instant" else ""
-    said = " + ".join(limit_words(f.shown, at_peak) for f in figures)
-    if worst.kind == "escape":
-        said = said.replace("limit of", "level dangerous at once of")
-    return f"limits together, {said}" if len(figures) > 1 else said
-
-
-def _said(finding: Finding, amount: str, limit: str, most: str, *, several: bool) -> str:
-    """What is breathed beside the limit that leads, as a sentence without its subject and point."""
+def _said(stands: Standing, amount: str, *, several: bool) -> str:
+    """What is breathed beside the limits that lead, as a sentence without its subject and point."""
     its = "their" if several else "its"
-    return {
-        Finding.ABOVE: f"{its} vapour is above the {limit}, with {amount}",
-        Finding.BELOW: f"{its} vapour is reckoned below every limit on file, with {amount}; the nearest, reached to "
-        f"{most} at most, is the {limit}",
-    }.get(finding, f"whether {its} vapour stays below the {limit} cannot be told, with {amount}")
+    limits = _listed(stands.named)
+    if stands.finding is Finding.BELOW:
+        most = per_cent(_high(stands.worst.ratio, most=True))
+        return (
+            f"{its} vapour is reckoned below every limit on file, with {amount}; the nearest, reached to {most} at "
+            f"most, is {limits}"
+        )
+    if stands.finding is Finding.STRADDLES:
+        return f"whether {its} vapour stays below {limits} cannot be told, with {amount}"
+    above = [one for one in stands.named if compare(one.ratio) is Finding.ABOVE]
+    may = [one for one in stands.named if one not in above]
+    acts = [f"may pass {_listed(may)}"] if may else []
+    acts.insert(0 if stands.dangerous in above else len(acts), f"is above {_listed(above)}")
+    return f"{its} vapour {', and '.join(acts)}, with {amount}"
 
 
-def _said_without_a_room(amount: str, limit: str) -> str:
+def _listed(held: Sequence[Held]) -> str:
+    """Limits for people: "the level dangerous at once of ... and the legal limit of ..."."""
+    return " and ".join(f"the {held_words(one)}" for one in held)
+
+
+def _said_without_a_room(amount: str, limits: str) -> str:
     """The same where nobody said which room it is: what it may come to in a small one."""
     return (
         f"what is breathed {_NO_ROOM}; in a shut room of {SMALL_ROOM:g} m³ it may be up to {amount}, beside "
-        f"the {limit}"
+        f"{limits}"
     )
 
 
 def _advice(
-    situation: Situation, sources: list[Source], airs: dict[str, Breathed], missing: tuple[str, ...]
-) -> tuple[str, str]:
+    situation: Situation, sources: list[Source], airs: dict[str, Breathed], told: Standing,
+    missing: tuple[str, ...],
+) -> tuple[str, str]:  # fmt: skip
     """Ventilation, waiting time and that a mask is no way, each with its limit; then how, and the rest."""
     lead, others = fresh_air_words(situation, sources)
     acts = (lead, airing_words(situation, airs), _NO_MASK)
-    rest = (how_to_find_out(missing), others, _MASK)
+    rest = (others_words(told), how_to_find_out(missing), others, _MASK)
     return " ".join(one for one in acts if one), " ".join(one for one in rest if one)
 
 
 def _breathed_caution(
     situation: Situation, sources: list[Source], airs: dict[str, Breathed]
 ) -> Caution | None:
-    published, strict = _sums(situation, airs, memory=False), _sums(situation, airs, memory=True)
-    if not strict:
+    stands = standing(situation, airs)
+    if stands is None:
         return None
-    from_memory = not published or (
-        _HARDER[compare(_worst(strict).ratio)] > _HARDER[compare(_worst(published).ratio)]
-    )
-    sums = strict if from_memory else published
-    worst = _worst(sums)
-    finding = compare(worst.ratio)
-    level = level_of(finding, published=not from_memory)
-    no_room = _bound_alone(situation, finding, worst.ratio)
+    finding, level = stands.finding, stands.level
+    no_room = _bound_alone(situation, finding, stands.worst.ratio)
     shown = _in_a_shut_room(situation, sources) if no_room else airs
-    if no_room:
-        sums = _sums(situation, shown, memory=from_memory)
-        worst = _worst(sums)
-    figures = [g.strictest if from_memory else g.published for g in worst.limits]
-    kept = [f for f in figures if f is not None]
+    told = (standing(situation, shown, stops=False) if no_room else None) or stands
+    named = (
+        tuple(dict.fromkeys((told.dangerous or told.worst, told.worst))) if no_room else told.named
+    )
+    kept = list(dict.fromkeys(f for one in named for f in one.figures))
+    unverified = level is not CautionLevel.STOP and not all(one.published for one in named)
     burn = _burn_share(situation, shown)
     up_to = "up to " if no_room else ""
     fire_text = (
@@ -299,17 +253,19 @@ def _breathed_caution(
         else "; no flammable limit on file"
     )
     names = _weighed(sources, situation.open_area)
-    amount = _amount(worst, sums, shown, most=no_room)
+    amount = _amount(told, shown, most=no_room)
 
-    def health(air: dict[str, Breathed]) -> Band:
-        return _worst(_sums(situation, air, memory=from_memory)).ratio
+    def health(air: dict[str, Breathed]) -> Band | None:
+        again = standing(situation, air)
+        return again and again.lead.ratio
 
     missing = _deciders(situation, sources, health) if finding is Finding.STRADDLES else ()
-    several = len(sources) > 1
-    most = per_cent(_high(worst.ratio, most=finding is Finding.BELOW))
-    said = _said(finding, amount, _leading(worst, kept), most, several=several)
-    if no_room:
-        said = _said_without_a_room(amount, _leading(worst, kept))
+    said = (
+        _said_without_a_room(amount, _listed(named))
+        if no_room
+        else _said(told, amount, several=len(sources) > 1)
+    )
+    share = _high(told.worst.ratio, most=no_room)
     spread = not sources[0].measured and situation.open_area is None and not no_room
     outdoors = situation.air is not None and situation.air.airing == OPEN_AIR
     act = {
@@ -317,7 +273,7 @@ def _breathed_caution(
         CautionLevel.FIRST: find_out(missing, outdoors=outdoors),
         CautionLevel.NOTE: "Keep the airing as it is stated.",
     }[level]
-    advice, further = ("", "") if level is CautionLevel.NOTE else _advice(situation, sources, airs, missing)  # fmt: skip
+    advice, further = ("", "") if level is CautionLevel.NOTE else _advice(situation, sources, airs, told, missing)  # fmt: skip
     place = f" in a shut room of {SMALL_ROOM:g} m³" if no_room else ""
     return Caution(
         key="vapour.breathed",
@@ -325,16 +281,17 @@ def _breathed_caution(
         hazard="vapour breathed",
         headline=f"{names}: {said}{'; the open area is not known' if spread else ''}",
         finding=finding,
-        figure=f"{up_to}{amount}{place} from {names}, {up_to}{per_cent(_high(worst.ratio, most=no_room))} of the health limit{fire_text}",
+        figure=f"{up_to}{amount}{place} from {names}, {up_to}{per_cent(share)} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),
         basis=f"source: {sources[0].how}; room: {flows_of(situation.air).how}{exhaust_words(situation.air)}; near field and far field, half to "
         "double for the agreement of such models with measurements; these assumptions hold the answer",
         source=tuple(dict.fromkeys([*(f.source for f in kept), *([burn[1].source] if burn else []),
                                     lookup.cite_key("ist_two_zone")])),
-        unverified=from_memory,
+        unverified=unverified,
         do=f"{act} {advice}".strip(),
         further=further,
         missing=missing,
+        share=share.high if math.isfinite(share.high) else None,
         would_change="a weigh-loss, the air changes, the amount"
         if not sources[0].measured
         else "the air changes, the amount",
@@ -398,7 +355,7 @@ def vapour_cautions(situation: Situation) -> list[Caution]:
     """
     found: list[Caution | None] = []
     for liquid, name in organic_liquids(situation):
-        kinds = [limits_of(situation, name, kind) for kind in _KINDS] if name else []
+        kinds = [limits_of(situation, name, kind) for kind in KINDS] if name else []
         if name is None or not any(g.strictest for g in kinds):
             found.append(_no_limit(situation, liquid.name, name or ""))
         if name is not None and not liquid.mass:

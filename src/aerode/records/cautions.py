@@ -52,6 +52,8 @@ class Caution:
     finding: Finding = Finding.PLAIN
     figure: str = ""
     limit: str = ""
+    share: float | None = None
+    """How often what is breathed may hold its limit, at most; None: not known, or another hazard."""
     basis: str = ""
     source: tuple[str, ...]
     unverified: bool = False

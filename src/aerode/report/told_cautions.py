@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -22,6 +23,7 @@ __all__ = [
     "told_cautions",
 ]
 
+_BREATHED = "vapour.breathed"
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _KEY = re.compile(r"\s*\[[a-z0-9_]+\](?=$|,)")
 
@@ -36,6 +38,8 @@ class Told:
 
 def told_cautions(sheets: Sequence[CautionSheet]) -> tuple[Told, ...]:
     """The cautions of several sheets, hardest first; those that differ only in their figures together.
+
+    Within a level and a hazard the one that may hold its limit most often leads.
 
     Parameters
     ----------
@@ -58,8 +62,28 @@ def told_cautions(sheets: Sequence[CautionSheet]) -> tuple[Told, ...]:
         )
         groups.setdefault(key, []).append(one)
     order = ["STOP", "FIRST", "NOTE"]
-    told = [Told(first, tuple(rest)) for first, *rest in groups.values()]
-    return tuple(sorted(told, key=lambda one: order.index(one.caution.level.value)))
+    places: dict[str, int] = {}
+    for one in (held[0] for held in groups.values()):
+        places.setdefault(one.hazard, len(places))
+    worst_first = [sorted(held, key=_reached, reverse=True) for held in groups.values()]
+    told = [Told(first, tuple(rest)) for first, *rest in worst_first]
+    return tuple(
+        sorted(
+            told,
+            key=lambda one: (
+                order.index(one.caution.level.value),
+                places[one.caution.hazard],
+                -_reached(one.caution),
+            ),
+        )
+    )
+
+
+def _reached(caution: Caution) -> float:
+    """How often its limit may be held, at most; without an end where nothing bounds it."""
+    if caution.share is None:
+        return math.inf if caution.key == _BREATHED else 0.0
+    return caution.share
 
 
 def _sentences(text: str) -> tuple[str, ...]:

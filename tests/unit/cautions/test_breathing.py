@@ -80,12 +80,16 @@ def test_a_weigh_loss_beats_the_models_and_carries_its_scale() -> None:
 
 
 def test_without_an_area_the_whole_range_is_open() -> None:
-    """All at once or over the whole stay."""
+    """All at once or over 8 h, also for a shorter stay: who stays longer is not told of less."""
     (found,) = sources_of(
         Situation(liquids=(OpenLiquid(name="t", substance="toluene", mass=0.01),))
     )
     assert found.low == pytest.approx(0.01 / DAY)
     assert found.high > 1000 * found.low / 10
+    (short,) = sources_of(
+        Situation(liquids=(OpenLiquid(name="t", substance="toluene", mass=0.01),), stay=1800.0)
+    )
+    assert short == found
 
 
 def test_faster_air_widens_the_band_upwards() -> None:

@@ -62,6 +62,23 @@ def test_cautions_that_differ_in_a_figure_of_what_to_do_are_told_once() -> None:
     assert figure_beside(_caution("x", "not worked out")) == "not worked out"
 
 
+def test_the_pot_that_may_pass_its_limit_most_often_is_told_first() -> None:
+    """16 g before 11 g, whichever mix comes first, also where their acts part them; of no known end before both."""
+    pots = {"11 g": 1.3, "16 g": 2.0, "13 g": 1.6}
+    for act in ("Air it.", ""):
+        sheets = tuple(
+            CautionSheet(headline="", about=(head,), cautions=(replace(
+                _caution(head, "", level=CautionLevel.FIRST, do=act or f"{head}."), share=share,
+            ),))
+            for head, share in pots.items()
+        )  # fmt: skip
+        told = [one for group in told_cautions(sheets) for one in (group.caution, *group.also)]
+        assert [one.headline for one in told] == ["16 g", "13 g", "11 g"]
+    open_end = replace(_caution("9 g", "", level=CautionLevel.FIRST), key="vapour.breathed")
+    first = told_cautions((*sheets, CautionSheet(headline="", about=("d",), cautions=(open_end,))))
+    assert first[0].caution.headline == "9 g"
+
+
 def test_another_first_act_stands_by_itself() -> None:
     """A STOP or another act is never told in the shadow of another caution."""
     sheets = tuple(
