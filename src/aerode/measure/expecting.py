@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["Expected", "expect", "fits_better", "unlikely"]
+__all__ = ["Expected", "expect", "fits_better", "outside", "unlikely"]
 
 _RESTING = 0.70
 """The source of a cell whose rest nobody read [V]: salt water, a judgement."""
@@ -28,10 +28,12 @@ _FAR_BELOW = 0.35
 _FAR_ABOVE = 3.0
 """Half widths of the band above which it is asked about: judgement."""
 _TYPED_WIDTHS, _TYPED_LEAST = 2.0, 0.25
-"""A number that a person typed is asked about outside so many half widths, and so many volts at least: judgement."""
+"""A typed number so many half widths off, and so many volts at least, foretells nothing of what follows: judgement."""
 
 _BETTER = 3.0
 """Another resistor is named where it foretells a reading so many times nearer than the one it was noted at: judgement."""
+_NOTHING = 1e-9
+"""[V] numerical"""
 _MOST_NAMED = 2
 """So many of them are named: neighbours foretell nearly the same."""
 
@@ -65,15 +67,34 @@ def _line(points: Sequence[tuple[float, float]]) -> tuple[float, float]:
     return v1 + i1 * inside, inside
 
 
+def outside(voltage: float, seen: Expected) -> bool:
+    """Whether a reading lies outside of the range as it is stated: what a person types is asked about there.
+
+    Parameters
+    ----------
+    voltage : float [V]
+    seen : Expected
+
+    Examples
+    --------
+    >>> seen = expect(47.0, [(100.0, 0.95)])
+    >>> f"{seen.low:.2f} to {seen.high:.2f}"
+    '0.43 to 0.83'
+    >>> [outside(voltage, seen) for voltage in (0.429, 0.43, 0.83, 0.831)]
+    [True, False, False, True]
+    """
+    return not seen.low - _NOTHING <= voltage <= seen.high + _NOTHING
+
+
 def unlikely(voltage: float, seen: Expected, *, typed: bool = False) -> bool:
-    """Whether a reading at a load is so far from what is expected that it is asked about.
+    """Whether a reading at a load is so far from what is expected that it is hardly that one's.
 
     Parameters
     ----------
     voltage : float [V]
     seen : Expected
     typed : bool
-        A person typed it: a slip of a digit is likelier than off a logger, so it is asked about sooner.
+        A person typed it: a slip of a digit is likelier than off a logger, so it counts sooner.
 
     Examples
     --------
@@ -166,10 +187,13 @@ def _foretold(
     if first is None and larger is not None and voltage >= larger[1]:
         voltage = _below(load, larger, resting)
     voltage = min(voltage, most)
+    low, high = max(0.0, voltage - wide), min(voltage + wide, most)
+    if first is None:  # the range is what is stated of it: whole hundredths
+        low, high = min(voltage, round(low, 2)), max(voltage, round(high, 2))
     return Expected(
         voltage,
-        max(0.0, voltage - wide),
-        min(voltage + wide, most),
+        low,
+        high,
         voltage / load,
         voltage * voltage / load,
         basis,

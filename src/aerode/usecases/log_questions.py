@@ -124,6 +124,8 @@ def far_off(
     band: tuple[float, float],
     expected: float | None,
     others: str = "",
+    *,
+    gentle: bool = False,
 ) -> RangeError:
     """The question about a reading that is far from what is expected; nothing is saved by it.
 
@@ -140,8 +142,12 @@ def far_off(
         Its middle, where there is one.
     others : str
         The question about another resistor that it would be right at; "" for none.
+    gentle : bool
+        It lies just outside of what is stated: it may well be so.
     """
     low, high = band
+    if gentle:
+        return _just_outside(text, voltage, load, band, expected, others)
     about = (
         f"about {expected:.2f} V is" if expected is not None else f"{low:.2f} to {high:.2f} V are"
     )
@@ -154,6 +160,29 @@ def far_off(
         where=load,
         allowed=f"about {low:.2f} to {high:.2f} V",
         next_step=f"{asked}{others}read it again and type it; if it is so, keep it: nothing was saved",
+    )
+
+
+def _just_outside(
+    text: str,
+    voltage: float,
+    load: str,
+    band: tuple[float, float],
+    expected: float | None,
+    others: str,
+) -> RangeError:
+    """The question about a reading just outside of the range that was stated."""
+    low, high = band
+    side = "below" if voltage < low else "above"
+    slips = meant_instead(text, expected, band)
+    asked = f"was it {' or '.join(slips)}? " if slips else ""
+    on = "" if load == OPEN else f"is {load} on, and has it come to rest? "
+    where = "without load" if load == OPEN else f"at {load}"
+    return RangeError(
+        f"{_shown(voltage)} is just {side} the {low:.2f} to {high:.2f} V that are expected {where}",
+        where=load,
+        allowed=f"{low:.2f} to {high:.2f} V",
+        next_step=f"{asked}{others or on}if the meter shows it, it may well be so: then take it; nothing was saved yet",
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from aerode import units
 from aerode.errors import InputError, RangeError
-from aerode.measure.expecting import unlikely
+from aerode.measure.expecting import outside, unlikely
 from aerode.measure.impossible import contradictions, impossible_current, impossible_voltage
 from aerode.measure.run_plans import (
     AGAIN,
@@ -30,6 +30,7 @@ from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
+from aerode.usecases.log_before import less_before, more_than_before
 from aerode.usecases.log_foretold import expected_at, other_resistors, said_of_others
 from aerode.usecases.log_questions import (
     far_from_the_last,
@@ -48,6 +49,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.log_before import Suspect
     from aerode.usecases.run_keeping import KeptRun
 
 AMMETER = ""
@@ -170,8 +172,12 @@ class GuidedRun:
     """The person was asked about this reading, and says that the meter shows it."""
     asked: bool = False
     """The last refusal was a question that the person may answer with yes."""
+    gentle: bool = False
+    """It lies just outside of what was stated: it may well be so."""
     others: tuple[str, ...] = ()
     """Resistors at which what was refused last would be right."""
+    suspect: Suspect | None = None
+    """The reading before that may be the wrong one of the two."""
 
     def about(self) -> str:
         """One line: what this run is and how long it takes."""
@@ -226,7 +232,7 @@ class GuidedRun:
         volts = self._volts(load, text)
         self._refuse_impossible(load, text, volts)
         if load != OPEN or volts > 1.0:  # judgement: a rest may still climb from far below
-            self._ask_if_far_off(load, text, volts)
+            self._ask_if_far_off(load, text, volts, noted=True)
         return volts
 
     def _volts(self, load: str, text: str) -> float:
@@ -262,8 +268,8 @@ class GuidedRun:
                 next_step=f"{asked}read it again and type it; nothing was saved",
             )
 
-    def _ask_if_far_off(self, load: str, text: str, voltage: float) -> None:
-        """What is far from what is expected is asked about, whatever its unit."""
+    def _ask_if_far_off(self, load: str, text: str, voltage: float, *, noted: bool = False) -> None:
+        """What a person takes is asked about outside of what was stated; what is noted, or sent, where it is far off."""
         step = self.next_step()
         if step is None or step.load != load or self.sure:
             return
@@ -274,30 +280,41 @@ class GuidedRun:
             self._ask(rises_without_air(text, voltage, load, lighter if last is None else (load, last)))  # fmt: skip
         if last is not None:
             self._ask(far_from_the_last(text, voltage, last))
-            return  # where it is, was asked about with the first one
+        strict = self.by_hand and not noted
         if load == OPEN:
             rest = rest_of(self.bench, self.run)
-            if not rest.least <= voltage <= rest.most:
+            far = not rest.least <= voltage <= rest.most
+            if far or (strict and not rest.low <= voltage <= rest.high):
                 guess = None if rest.guessed else rest.voltage
-                self._ask(far_off(text, voltage, load, (rest.low, rest.high), guess))
+                self._ask(far_off(text, voltage, load, (rest.low, rest.high), guess, gentle=not far), gentle=not far)  # fmt: skip
             return
         seen = expected_at(self, load)
         if seen is None or (sealed and voltage > 0.1 * seen.low):
             return  # a cell without air may give next to nothing: only a slip of ten is asked about
+        if last is not None and (noted or sealed or unlikely(last, seen, typed=True)):
+            return  # where it is, was asked about with the first one
         if voltage > seen.voltage:  # what it is more than says more than how far it is off
             self._refuse_beyond_open(load, voltage)
             self._refuse_what_no_curve_holds(load, voltage)
-        if unlikely(voltage, seen, typed=self.by_hand):
+        if strict and not sealed:
+            self._ask(self._about_the_one_before(load, text, voltage))
+        far = unlikely(voltage, seen, typed=self.by_hand)
+        if far or (strict and not sealed and outside(voltage, seen)):
             named = "" if sealed else self._others(load, voltage)
-            self._ask(far_off(text, voltage, load, (seen.low, seen.high), seen.voltage, named))
+            self._ask(far_off(text, voltage, load, (seen.low, seen.high), seen.voltage, named, gentle=not far), gentle=not far)  # fmt: skip
+
+    def _about_the_one_before(self, load: str, text: str, voltage: float) -> RangeError | None:
+        """The question about a larger resistor that read less before; it is kept for the answer."""
+        self.suspect = less_before(self, load, voltage)
+        return None if self.suspect is None else more_than_before(self, text, voltage, load, self.suspect)  # fmt: skip
 
     def _others(self, load: str, voltage: float) -> str:
         """Which other resistors this reading would be right at, in a sentence; they are kept for the answer."""
         self.others = other_resistors(self, load, voltage)
         return said_of_others(self, voltage, self.others)
 
-    def _ask(self, question: RangeError | None) -> None:
-        self.asked = question is not None
+    def _ask(self, question: RangeError | None, *, gentle: bool = False) -> None:
+        self.asked, self.gentle = question is not None, gentle
         if question is not None:
             raise question
 

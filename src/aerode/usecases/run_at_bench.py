@@ -79,9 +79,9 @@ class RunAtBench(GuidedRun):
         """Store a reading with its doubt."""
         return self._store(reading, text)
 
-    def take_at(self, load: str, text: str) -> LogAnswer:
+    def take_at(self, load: str, text: str, trace: Sequence[tuple[float, float]] = ()) -> LogAnswer:
         """Store a reading at another load than the one that comes next."""
-        reading = self._reading(load, text, ())
+        reading = self._reading(load, text, trace)
         return self._store(replace(reading, replaces=self.back_at(load)), text)
 
     def put_right(self, index: int, old: Reading, text: str, why: str = "") -> LogAnswer:

@@ -86,14 +86,17 @@ def test_a_resistor_that_was_read_already_is_named_and_not_read_twice(
 
 
 def test_no_slip_is_proposed_outside_of_what_is_expected(at_22: TestClient) -> None:
-    """0.30 V kept as read at 10 ohm: then the 0.66 V of 6.8 ohm is taken without a question, and 0.549 V at 4.7 ohm."""
+    """0.30 V kept as read at 10 ohm: the 0.66 V of 6.8 ohm is asked about for that one alone; 0.549 V at 4.7 ohm is not."""
     _take(at_22, "0.98")
     kept = _take(at_22, "0.30", sure="yes")
     assert _load(kept) == "6.8 ohm"
-    for text, then in (("0.66", "4.7 ohm"), ("0.549", "3.3 ohm")):
-        after = _take(at_22, text)
-        assert "Not taken" not in after
-        assert _load(after) == then
+    said, buttons = _asked(_take(at_22, "0.66"))
+    assert "0.3 V at 10 ohm before it" in said
+    assert not [one for one in buttons if one.startswith("It was")]
+    assert _load(_take(at_22, "0.66", sure="yes")) == "4.7 ohm"
+    after = _take(at_22, "0.549")
+    assert 'id="wrong"' not in after
+    assert _load(after) == "3.3 ohm"
 
 
 def test_a_slip_of_the_decimal_mark_stays_proposed(at_22: TestClient) -> None:

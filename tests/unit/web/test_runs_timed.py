@@ -137,8 +137,8 @@ def test_before_closing_the_loads_that_count_are_told(short: TestClient, bench_p
     _noted(short, MOVING)
     left = short.post(RUN, data={"act": "end", "load": "100 ohm", "reading": ""}).text
     assert "it had not settled: no curve uses it" in left
-    _noted(short, STILL, 0.93)
-    page = _noted(short, STILL, 0.75)
+    _noted(short, STILL, 0.86)
+    page = _noted(short, STILL, 0.68)
 
     assert "every load is read" in page
     assert "2 usable loads: a curve needs at least 3: read 100 ohm again." in page

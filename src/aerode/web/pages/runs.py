@@ -55,6 +55,7 @@ from aerode.usecases.run_page import (
     tray,
     under_way,
 )
+from aerode.usecases.take_moved import take_and_mend
 from aerode.usecases.take_timed import correct_timed, read_again, take_as_it_stands
 from aerode.web.bench import OpenBench, turn_of
 from aerode.web.figure_files import figure_file, find_figure
@@ -69,6 +70,7 @@ if TYPE_CHECKING:
     from aerode.records.figures import Figure
     from aerode.records.logs import LogAnswer, LogStep
     from aerode.store.bench_file import BenchFile
+    from aerode.usecases.log_before import Suspect
     from aerode.usecases.run_page import RunTells
     from aerode.usecases.take_readings import RunAtBench
 
@@ -202,6 +204,10 @@ class _Problem:
     """Since the load was put on, as the page's clock showed it then [s]."""
     may_be_so: bool = False
     """It is a question that the person may answer with yes."""
+    gentle: bool = False
+    """It lies just outside of what was stated."""
+    suspect: Suspect | None = None
+    """An earlier reading that may be the wrong one of the two."""
     index: int | None = None
     """The reading that was to be corrected; None where a new one was typed."""
     timed: str = ""
@@ -246,6 +252,7 @@ _SAID = {
     "again": "Open again: put this load on and read it once more.",
     "noted": "",
     "other": "Saved at the resistor that was on; this load is still to be read: put it on.",
+    "mended": "Saved, and the reading before it was put right; its resistor is still to be read: put it on.",
     "moving": "Saved, and it had not settled: no curve uses it. Take it back below and watch it longer, or go on.",
 }
 
@@ -380,7 +387,9 @@ def act(request: Request, bench: OpenBench, name: str, form: Filled) -> Response
         except (RangeError, UnitError, ConflictError) as refusal:
             return _guided_page(request, _at(request, bench, name), problem=_problem(at, form, refusal))  # fmt: skip
     done = (
-        "other"
+        "mended"
+        if form.text("earlier")
+        else "other"
         if form.text("other")
         else _of_the_last(at)
         if answer.taken
@@ -412,6 +421,12 @@ def _do(at: RunAtBench, form: Any) -> LogAnswer:
     word, text, load = _act_of(form), form.text("reading_as") or form.text("reading"), form.texts.get("load")  # fmt: skip
     waited = _seconds(form.text("waited"), at)
     at.sure = form.text("sure") == "yes"
+    if form.text("earlier"):
+        place, was = form.text("earlier_place"), form.text("earlier")
+        return take_and_mend(
+            at, text, int(place) if place.isdecimal() else -1, "" if was == "back" else was,
+            load=load, waited=waited,
+        )  # fmt: skip
     if form.text("other"):
         return take_readings.take_at_other(at, text, form.text("other"), load=load, waited=waited)
     if word == "end":
@@ -462,6 +477,8 @@ def _problem(at: RunAtBench, form: Any, refusal: AerodeError) -> _Problem:
         pressed=_act_of(form) if _act_of(form) in {"look", "end", "take"} else "take",
         waited=form.text("waited"),
         may_be_so=at.asked,
+        gentle=at.gentle,
+        suspect=at.suspect,
         typed=typed,
         what=refusal.what,
         allowed=refusal.allowed,
