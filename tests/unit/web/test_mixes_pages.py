@@ -669,3 +669,25 @@ def test_beside_a_dose_the_amounts_of_the_whole_mix_are_folded_away(
     assert 'class="tight doses"><caption class="small">Dose sheet' in dosed
     assert '<details class="fold" id="goes-in">' in dosed
     assert "The whole mix, not the dose above" in dosed
+
+
+def test_a_mix_of_a_jar_of_unknown_solids_is_stored_and_its_page_opens(
+    inside: TestClient, stocked: Path
+) -> None:
+    """The page says that it is kept, what is missing and where it is entered; cautions stand as ever."""
+    with BenchFile.open(stocked) as bench:
+        bench.put(Solution(name="bare jar", polymer="PVB"))
+    sent = {"name": "T9", "act": "store"} | _rows(("char A", "8.5", ""), ("bare jar", "15", ""))
+    kept = inside.post("/mixes/new", data=sent, follow_redirects=True)
+
+    assert kept.status_code == 200
+    assert "T9 is kept; what it dries to cannot be said yet" in kept.text
+    assert 'href="/things/solution/bare%20jar/edit#f-label_solids">The solids of bare jar<' in kept.text  # fmt: skip
+    assert "Before you open a jar" in kept.text
+    with BenchFile.open(stocked) as bench:
+        bench.put(Batch(name="T9 pot 1", mix="T9", portions=bench.get(Mix, "T9").portions))
+    for place in ("/mixes/T9/pots/T9%20pot%201", "/mixes/T9/pots/new", "/mixes/T9/copy", "/mixes"):
+        assert inside.get(place).status_code == 200, place
+
+    form = inside.get("/things/solution/bare%20jar/edit").text
+    assert form.index('id="f-label_solids"') < form.index("Dried dishes")

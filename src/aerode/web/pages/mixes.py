@@ -8,21 +8,24 @@ from typing import TYPE_CHECKING
 from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse, Response
 
+from aerode.errors import InputError, NotFoundError
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.materials import MeshCard, PowderLot, Solution
 from aerode.records.mixes import Batch, Mix
 from aerode.records.places import Room
+from aerode.usecases.before_making import before_pot
 from aerode.usecases.mix import MixQuestion
 from aerode.usecases.mix_preview import look_at_mix
 from aerode.usecases.mix_preview_list import composition_figure, list_mixes
 from aerode.usecases.mix_preview_plan import goes_in
 from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.unsaid_solids import WHY_SOLIDS, unsaid_solids
 from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.form_plans import with_named_unit
-from aerode.web.pages.records import liquid_of
+from aerode.web.pages.records import liquid_of, solids_of_jar
 from aerode.web.rendering import address, page
 
 if TYPE_CHECKING:
@@ -135,11 +138,37 @@ def _lacking(query: Mapping[str, str]) -> str:
     return "Type the area of one electrode and the dry loading: the two together say how much to weigh."
 
 
+def _lacking_page(
+    request: Request,
+    bench: BenchFile,
+    name: str,
+    *,
+    batch: str,
+    stored: str,
+    lack: InputError | NotFoundError,
+) -> HTMLResponse:
+    """A stored mix that cannot be worked out yet: what is missing and where it is entered; the rest as ever."""
+    of_mix = bench.find(Mix, name)
+    mixes = [of_mix] if of_mix else []
+    record = bench.get(Batch, batch) if batch else bench.get(Mix, name)
+    room = _known(bench, Room, request.query_params.get("room", ""))
+    return page(
+        request, "mixes/lacking.html", stage="mix", name=name, batch=batch, record=record, lack=lack, stored=bool(stored),
+        before=before_pot(bench, name, room=room), room=room,
+        goes=goes_in(record), pots=() if batch else bench.all(Batch, of=name),
+        solids=[(one, solids_of_jar(one)) for one in unsaid_solids(bench, mixes)], why_solids=WHY_SOLIDS,
+        unsaid=[(one, liquid_of(one)) for one in unsaid_solvents(bench, mixes)], say_it=SAY_IT, why_say_it=why_say_it(name),
+    )  # fmt: skip
+
+
 def _shown(
     request: Request, bench: BenchFile, name: str, *, batch: str = "", stored: str = ""
 ) -> HTMLResponse:
-    look = _looked(request, bench, name, batch)
     record = bench.get(Batch, batch) if batch else bench.get(Mix, name)
+    try:
+        look = _looked(request, bench, name, batch)
+    except (InputError, NotFoundError) as lack:
+        return _lacking_page(request, bench, name, batch=batch, stored=stored, lack=lack)
     query = {k: v for k, v in request.query_params.items() if k != "stored"}
     of_mix = bench.find(Mix, name)
     return page(
