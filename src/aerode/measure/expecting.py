@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-__all__ = ["Expected", "expect", "fits_better", "outside", "unlikely"]
+__all__ = ["DRIFT", "Expected", "expect", "fits_better", "outside", "unlikely"]
 
 _RESTING = 0.70
 """The source of a cell whose rest nobody read [V]: salt water, a judgement."""
 _INSIDE = 5.0
 """A hand-sized cell has about this inside [ohm]. Common practice, no source: used for a guess marked so."""
-_DRIFT = 0.05
+DRIFT = 0.05
 """A load that comes back reads as it did, this near, if the run has changed nothing [V]: judgement."""
 _GUESSED = 0.20
 """Half width of the band of a guess [V]: judgement."""
@@ -281,7 +281,7 @@ def _voltage(
 ) -> tuple[float, float, str]:
     """Voltage, half width of its band [V], and what it rests on."""
     if first is not None:
-        return first, _DRIFT, "as the first time in this run, less what it has drifted"
+        return first, DRIFT, "as the first time in this run, less what it has drifted"
     # judgement: the same resistor
     same = next((v for r, v in earlier if abs(r / load - 1.0) < 0.02), None)
     if same is not None and len(taken) < 2:

@@ -10,11 +10,12 @@ from numpy.typing import NDArray
 from aerode import units
 from aerode.measure import identifiability as known
 from aerode.measure.curve_posterior import CurvePosterior
+from aerode.measure.expecting import DRIFT
 from aerode.measure.identifiability import Spread
 from aerode.measure.run_data import RunData
 from aerode.records.results import Estimate
 
-__all__ = ["advice", "how_to_repeat", "warnings_of"]
+__all__ = ["advice", "how_to_repeat", "repeats_apart", "warnings_of"]
 
 Floats = NDArray[np.float64]
 
@@ -141,6 +142,10 @@ def warnings_of(posterior: CurvePosterior) -> tuple[str, ...]:
             f"the readings scatter by {1e3 * middle:.0f} mV about the curve, far more than the meter: "
             "not settled, a loose contact, or a curve of another form"
         )
+    if apart := repeats_apart(data):
+        said.append(
+            f"{apart}: the cell or a contact changed in this run, or another resistor was on; read that load again"
+        )
     said += _outlying(posterior, middle)
     return tuple(said)
 
@@ -179,3 +184,25 @@ def how_to_repeat(data: RunData) -> str:
             "is at its limiting current (drowned, or short of air?); add larger resistors"
         )
     return "repeat the measurement with 8 to 12 loads, about four a decade"
+
+
+def repeats_apart(data: RunData) -> str:
+    """The load whose readings differ most, in words; "" where all that were read twice agree.
+
+    Parameters
+    ----------
+    data : RunData
+
+    Returns
+    -------
+    str
+        Beyond what a guided run states of a load that comes back (`expecting.DRIFT`).
+    """
+    read: dict[str, list[float]] = {}
+    for point in data.points:
+        if point.used and point.voltage is not None and point.load_resistance is not None:
+            read.setdefault(point.load or f"{point.load_resistance:g} ohm", []).append(
+                point.voltage
+            )
+    apart, load = max(((max(v) - min(v), name) for name, v in read.items()), default=(0.0, ""))
+    return f"readings at {load} differ by {1e3 * apart:.0f} mV" if apart > DRIFT else ""

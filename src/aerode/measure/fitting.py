@@ -13,7 +13,7 @@ from aerode import units
 from aerode.errors import CannotTellError
 from aerode.measure import identifiability as known
 from aerode.measure.curve_posterior import CurvePosterior
-from aerode.measure.fit_advice import advice, how_to_repeat, warnings_of
+from aerode.measure.fit_advice import advice, how_to_repeat, repeats_apart, warnings_of
 from aerode.measure.fitted import fitted
 from aerode.measure.identifiability import Spread, estimate, withheld
 from aerode.measure.losses import loss_shares
@@ -85,6 +85,11 @@ class _Scale:
     def milli(self) -> Floats | float:
         """Factor from A or W to `current_unit` or `power_unit`."""
         return 1e3 / self.square_centimetres
+
+    @property
+    def milli_noted(self) -> float:
+        """The same for what was read: over the area as noted."""
+        return 1e3 if self.area is None else 1e3 / (1e4 * self.area)
 
     def shown(self, current: float) -> str:
         """A current of the electrode in words [A]."""
@@ -222,14 +227,18 @@ def _parameters(posterior: CurvePosterior, scale: _Scale) -> dict[str, Estimate]
     found = {
         "tafel_slope_V_decade": known.tafel_slope(posterior),
         "resistance_ohm": known.resistance(posterior, 1.0, "ohm"),
-        "limiting_current_mA": known.limiting_current(posterior, 1e3, "mA"),  # by definition
+        "limiting_current_mA": known.limiting_current(
+            posterior, 1e3, "mA", as_noted=1e3
+        ),  # by definition
         "peak_power_mW": known.peak_power(posterior, 1e3, "mW"),  # by definition
         "intercept_V": known.intercept(posterior, one_milliampere, f"1 {scale.current_unit}"),
         "scatter_V": known.scatter(posterior),
     }
     if scale.per_area:
         found["area_specific_resistance_ohm_cm2"] = known.resistance(posterior, cm2, "ohm cm^2")
-        found["limiting_current_density_mA_cm2"] = known.limiting_current(posterior, per, "mA/cm^2")
+        found["limiting_current_density_mA_cm2"] = known.limiting_current(
+            posterior, per, "mA/cm^2", as_noted=scale.milli_noted
+        )
         found["peak_power_density_mW_cm2"] = known.peak_power(posterior, per, "mW/cm^2")
     else:
         for key, unit in _AREA_KEYS.items():
@@ -377,6 +386,8 @@ def _headline(
         first = told[0] if asked else min(told, key=lambda one: _away(one.current.value, usual))
         volts = units.write(first.voltage.value or 0.0, "V", first.voltage.standard_uncertainty)
         parts.append(f"{volts} at {first.current.value:g} {first.current.unit}")
+    if apart := repeats_apart(data):
+        parts.append(apart)
     peak = parameters["peak_power_density_mW_cm2" if scale.per_area else "peak_power_mW"]
     if peak.value is not None:
         parts.append("peak " + units.write(peak.value, peak.unit, peak.standard_uncertainty))

@@ -215,8 +215,13 @@ def resistance(posterior: CurvePosterior, area: Floats | float, unit: str) -> Es
     return estimate(spread, unit, meaning)
 
 
-def limiting_current(posterior: CurvePosterior, per: Floats | float, unit: str) -> Estimate:
+def limiting_current(
+    posterior: CurvePosterior, per: Floats | float, unit: str, *, as_noted: float
+) -> Estimate:
     """The limiting current as a value, or as a lower bound.
+
+    A bound is never below the largest current that was read: it was drawn. Per area that one is taken
+    over the area as noted, as every reading is; how well the area is known moves both alike.
 
     Parameters
     ----------
@@ -224,6 +229,8 @@ def limiting_current(posterior: CurvePosterior, per: Floats | float, unit: str) 
     per : float or array (m,) [mA or mA/cm^2, per A]
         Factor from ampere of the whole electrode to `unit`.
     unit : str
+    as_noted : float [mA or mA/cm^2, per A]
+        The same factor for what was read.
 
     Returns
     -------
@@ -236,7 +243,8 @@ def limiting_current(posterior: CurvePosterior, per: Floats | float, unit: str) 
         # a thin tail of large limits stays possible: it would rule a plain standard deviation
         relative = _spread(posterior, np.log(spread.values)).standard_deviation
         return replace(told, standard_uncertainty=relative * (told.value or 0.0))
-    bound = spread.quantile(_BOUND)
+    _, seen = posterior.data.tab_points()
+    bound = max(spread.quantile(_BOUND), as_noted * float(seen.max()))
     return withheld(unit, str(Reason.LIMIT_NOT_REACHED), meaning=meaning, lower_bound=bound)
 
 

@@ -318,3 +318,34 @@ def test_intervals_hold_the_truth_as_often_as_they_say() -> None:
         held = sum(one[name] for one in found)
         low, high = binom.cdf(held, 400, 0.95), binom.sf(held - 1, 400, 0.95)
         assert 2 * min(low, high) > 1e-4, f"{name}: {held} of 400"
+
+
+def test_no_bound_of_the_limit_lies_below_a_current_that_was_drawn() -> None:
+    """9 cm² known to 15 % only, loads down to 4.7 ohm: the bound per area is the largest density read, or more."""
+    area = Area(value=9e-4, relative_uncertainty=0.15)
+    loads = (470.0, 220.0, 100.0, 47.0, 22.0, 10.0, 4.7)
+    data = data_of(0.11, area=area, loads=loads, scatter=0.003)
+    told = fit(data).parameters
+    largest = 1e3 * float(data.tab_points()[1].max())
+    density, current = told["limiting_current_density_mA_cm2"], told["limiting_current_mA"]
+
+    assert current.lower_bound is not None
+    assert current.lower_bound >= largest
+    assert density.lower_bound is not None
+    assert density.lower_bound >= largest / 9.0
+
+
+def test_repeats_far_apart_stand_in_the_headline() -> None:
+    """The load that was read again 103 mV off: named in the headline and among what is to be minded; 20 mV is not."""
+    plain = data_of(0.8)
+    volts = dict(zip(LOADS, plain.voltage, strict=True))
+    for off, told in ((0.103, True), (0.02, False)):
+        readings = tuple(
+            Reading(resistance=r, voltage=round(float(v), 3), settling=Settling.SETTLED)
+            for r, v in (*volts.items(), (22.0, volts[22.0] + off))
+        )
+        found = fit(read_run(Run(name="r", electrode="T6", readings=readings), {}, resistor_tolerance=0.01))  # fmt: skip
+        assert ("readings at 22 ohm differ by 103 mV" in found.headline) is told
+        assert (
+            any("differ by 103 mV: the cell or a contact" in one for one in found.warnings) is told
+        )

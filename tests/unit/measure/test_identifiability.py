@@ -68,7 +68,7 @@ def test_an_estimate_is_median_spread_and_interval() -> None:
 def test_near_its_limit_all_is_told(near: CurvePosterior) -> None:
     """Limit and R by their own names, both right."""
     assert known.limit_is_resolved(near)
-    limit = known.limiting_current(near, 1e3, "mA")
+    limit = known.limiting_current(near, 1e3, "mA", as_noted=1e3)
     assert limit.value == pytest.approx(60.0, abs=3 * (limit.standard_uncertainty or 0))
     r = known.resistance(near, 1.0, "ohm")
     assert r.meaning.startswith("of the whole cell, all that rises")
@@ -77,7 +77,7 @@ def test_near_its_limit_all_is_told(near: CurvePosterior) -> None:
 
 def test_far_from_its_limit_there_is_a_bound_and_another_name(far: CurvePosterior) -> None:
     """No value for the limit; the resistance is R + b/i_L and says so in words."""
-    limit = known.limiting_current(far, 1e3, "mA")
+    limit = known.limiting_current(far, 1e3, "mA", as_noted=1e3)
     assert limit.value is None
     assert not limit.identifiable
     assert limit.reason is not None
