@@ -14,6 +14,7 @@ from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.off_shelf import has_scale, offered
 from aerode.usecases.unsaid_solids import WHY_SOLIDS, is_unsaid, unsaid_solids
 from aerode.usecases.unsaid_solvents import unsaid_solvents, why_say_it
+from aerode.usecases.usual_shares import NO_ACTIVE, lacks_active_carbon
 from aerode.usecases.what_step import Step
 
 if TYPE_CHECKING:
@@ -49,7 +50,8 @@ def for_a_mix(bench: BenchFile) -> Lack:
     if not functions - {Function.BINDER}:
         return Step.POWDER, "", "Carbon first: it carries the current. From what stands on the shelf a mix can be dosed to your scale."  # fmt: skip
     if Function.CATALYST not in functions and not bound:
-        return Step.CATALYST, "", "Most mixes have one, such as manganese dioxide. Carbon alone works too, and beside it a later piece shows what a catalyst adds. Common practice, no source."  # fmt: skip
+        surface = " The carbon here carries current but has little surface: an active carbon may be wanted too." if lacks_active_carbon(bench) else ""  # fmt: skip
+        return Step.CATALYST, "", f"Most mixes have one, such as manganese dioxide. Carbon alone works too, and beside it a later piece shows what a catalyst adds. Common practice, no source.{surface}"  # fmt: skip
     if not bound:
         return Step.BINDER, "", "It holds the powder on the mesh: most often a plastic in its solvent, as it stands in the jar."  # fmt: skip
     if unsaid := _jar_of_unsaid_solids(bench):
@@ -75,6 +77,7 @@ def usual_but_lacking(bench: BenchFile) -> tuple[str, ...]:
     usual = {
         "a conductor such as carbon black": Function.CONDUCTOR in functions,
         "a catalyst": Function.CATALYST in functions,
+        NO_ACTIVE: not lacks_active_carbon(bench),
         "a solvent to thin it": bool(offered(bench, SolventLot)),
     }
     return tuple(words for words, there in usual.items() if not there)

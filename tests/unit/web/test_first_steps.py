@@ -54,7 +54,7 @@ def test_from_the_empty_bench_to_the_first_mix(newcomer: TestClient) -> None:
         ("/things/instrument/new", {"name": "kitchen", "sort": "scale", "resolution": "0.1 g"}),
         ("/things/powder/new", {"name": "black", "substance": "carbon black", "function": "conductor"}),
         ("/things/powder/new", {"name": "ore", "substance": "manganese dioxide", "function": "catalyst"}),
-        ("/things/solution/new", {"name": "jar", "polymer": "PVB", "liquid": "ethanol"}),
+        ("/things/solution/new", {"name": "jar", "polymer": "PVB", "liquid": "ethanol", "label_solids": "10 %"}),
     ):  # fmt: skip
         assert newcomer.get(met[-1]).status_code == 200
         assert newcomer.post(place, data=sent, follow_redirects=False).status_code == 303
@@ -77,13 +77,14 @@ def test_a_catalyst_is_one_tap_and_so_is_none(newcomer: TestClient) -> None:
         newcomer.post(place, data=sent)
     home = newcomer.get("/").text
     assert 'href="/things/powder/new?function=catalyst">Enter a catalyst<' in home
+    assert "little surface: an active carbon may be wanted too" in home
+    assert 'href="/things/powder/new?function=active+carbon">Enter an active carbon<' in home
     assert 'href="/things/solution/new">No catalyst: on to the binder<' in home
     form = newcomer.get("/things/powder/new?function=catalyst").text
     assert '<option value="catalyst" selected>' in form
 
-    newcomer.post(
-        "/things/solution/new", data={"name": "jar", "polymer": "PVB", "liquid": "ethanol"}
-    )
+    jar = {"name": "jar", "polymer": "PVB", "liquid": "ethanol", "label_solids": "10 %"}
+    newcomer.post("/things/solution/new", data=jar)
     home = newcomer.get("/").text
     assert "Next: plan the first mix" in home
     assert 'href="/things/powder/new?function=catalyst">Enter a catalyst<' in home

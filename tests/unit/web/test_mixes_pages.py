@@ -691,3 +691,18 @@ def test_a_mix_of_a_jar_of_unknown_solids_is_stored_and_its_page_opens(
 
     form = inside.get("/things/solution/bare%20jar/edit").text
     assert form.index('id="f-label_solids"') < form.index("Dried dishes")
+
+
+def test_far_more_black_than_usual_is_told_on_the_page_of_the_mix(
+    inside: TestClient, stocked: Path
+) -> None:
+    """A mix of 90 % carbon black says the range on file, typed and stored; the biochar mix says nothing."""
+    with BenchFile.open(stocked) as bench:
+        bench.put(Mix(name="T9", wanted=(Share(of="black B", fraction=0.9), Share(of="jar 1", fraction=0.1))))  # fmt: skip
+    typed = inside.post("/mixes/preview", data={"name": "T8"} | _rows(("black B", "", "90"), ("jar 1", "", "10")))  # fmt: skip
+
+    for text in (inside.get("/mixes/T9").text, typed.text):
+        told = html.unescape(re.sub(r"<[^>]+>", "", text)).replace("\u00a0", " ")
+        assert "Far more than usual: black B (carbon black) is 90 % of the dry coat" in told
+        assert "10 to 25 % of the dry layer (common practice, no source)" in told
+    assert "Far more than usual" not in inside.get("/mixes/T5").text

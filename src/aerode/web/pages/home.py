@@ -13,6 +13,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.usual_shares import NO_ACTIVE, lacks_active_carbon
 from aerode.usecases.what_lacks import mixes_without_pot, usual_but_lacking
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
@@ -76,6 +77,7 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
 _USUAL = {
     "a conductor such as carbon black": ("Enter a conductor", address("things", "powder", "new", function="conductor")),
     "a catalyst": ("Enter a catalyst", address("things", "powder", "new", function="catalyst")),
+    NO_ACTIVE: ("Enter an active carbon", address("things", "powder", "new", function="active carbon")),
     "a solvent to thin it": ("Enter a solvent", "/things/solvent/new"),
 }  # fmt: skip
 """Where what most mixes have and the shelf lacks is entered."""
@@ -101,7 +103,8 @@ def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:
 def _more(bench: BenchFile, now: NextStep) -> list[tuple[str, str]]:
     """The quiet buttons beside the first one of the step."""
     if now.step is Step.CATALYST:
-        return [("No catalyst: on to the binder", "/things/solution/new")]
+        more = [_USUAL[NO_ACTIVE]] if lacks_active_carbon(bench) else []
+        return [("No catalyst: on to the binder", "/things/solution/new"), *more]
     if now.step is Step.MIX:
         return [_USUAL[words] for words in usual_but_lacking(bench)]
     if now.step is Step.POT and not bench.count(Batch):

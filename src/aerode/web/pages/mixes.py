@@ -22,6 +22,7 @@ from aerode.usecases.mix_preview_words import dose_words, mix_facts, part_rows, 
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.unsaid_solids import WHY_SOLIDS, unsaid_solids
 from aerode.usecases.unsaid_solvents import SAY_IT, unsaid_solvents, why_say_it
+from aerode.usecases.usual_shares import past_usual_share
 from aerode.web.bench import OpenBench
 from aerode.web.figure_files import figure_file
 from aerode.web.form_plans import with_named_unit
@@ -183,6 +184,7 @@ def _shown(
         goes=goes_in(record),
         parts=part_rows(look.found),
         facts=mix_facts(look.found),
+        past=past_usual_share(look.found),
         assumed=plain_notes(look.found.assumptions),
         dose=dose_words(look.found.dose) if look.found.dose else None,
         pots=() if batch else bench.all(Batch, of=name),

@@ -27,6 +27,7 @@ from aerode.usecases.mix_preview_rows import (
 from aerode.usecases.mix_preview_words import mix_facts, part_rows, plain_notes
 from aerode.usecases.off_shelf import offered
 from aerode.usecases.pot_plan import plan_of, plan_words
+from aerode.usecases.usual_shares import past_usual_share
 from aerode.web.away import led_back, left, send_away, taken_up, with_back
 from aerode.web.bench import OpenBench
 from aerode.web.form_plans import typed_texts, with_named_unit
@@ -152,6 +153,7 @@ def _shown(seen: MixPreview | None) -> dict[str, Any]:
         "goes": goes_in(seen.mix) if seen and seen.mix else (),
         "parts": part_rows(found) if found else (),
         "facts": mix_facts(found) if found else (),
+        "past": past_usual_share(found) if found else (),
         "assumed": plain_notes(found.assumptions) if found else (),
         "figure": composition_figure(found) if found else None,
     }
