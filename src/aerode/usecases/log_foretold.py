@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from aerode import units
+from aerode.measure.comparison.entrants import recipe_of
 from aerode.measure.expecting import Expected, expect, fits_better
 from aerode.measure.meters import voltmeter
 from aerode.measure.run_plans import OPEN
+from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
+from aerode.records.runs import Run
 from aerode.usecases.log_questions import rest_of
 from aerode.usecases.run_instruments import resistors_at_hand
 
 if TYPE_CHECKING:
     from aerode.usecases.log_run import GuidedRun
 
-__all__ = ["expected_at", "other_resistors", "said_of_others", "was_read"]
+__all__ = ["expected_at", "other_resistors", "said_of_others", "said_of_sister", "was_read"]
+
+_RECENT = 60
+"""Runs that are looked through for one of the same recipe."""
+_PIECES = 0.15
+"""Half width of the band that another piece of the recipe foretells [V]: judgement."""
+_SAME = 0.02
+"""Two resistors this near are one load, as a ratio: judgement."""
 
 
 def expected_at(guided: GuidedRun, load: str) -> Expected | None:
@@ -34,14 +45,62 @@ def expected_at(guided: GuidedRun, load: str) -> Expected | None:
     resistance = guided.resistors.get(load)
     if resistance is None:
         return None
-    return expect(
+    earlier, most = guided.earlier_points(), _most(guided)
+    name, sister = ("", []) if earlier else _sister(guided)
+    seen = expect(
         resistance,
         guided.points(guided.run),
-        guided.earlier_points(),
+        earlier or sister,
         guided.resting() or _source(guided),
         first=was_read(guided, load),
-        most=_most(guided),
+        most=most,
     )
+    if not name or not seen.basis.startswith("from this electrode"):
+        return seen
+    low, high = round(seen.voltage - _PIECES, 2), round(min(seen.voltage + _PIECES, most), 2)
+    return replace(seen, low=max(0.0, low), high=max(high, seen.voltage), basis=f"from {name} of the same recipe, read the same day")  # fmt: skip
+
+
+def _sister(guided: GuidedRun) -> tuple[str, list[tuple[float, float]]]:
+    """Another piece of the same recipe that was read the same day, the newest, with its points [ohm, V]."""
+    run = guided.run
+    own = guided.bench.find(Electrode, run.electrode) if run.electrode and run.session else None
+    if own is None:
+        return "", []
+    alike = (recipe_of(own), own.factors)
+    for one in guided.bench.latest(Run, count=_RECENT):
+        if (
+            one.session != run.session
+            or one.sort is not run.sort
+            or one.electrode in {"", own.name}
+        ):
+            continue
+        piece = guided.bench.find(Electrode, one.electrode)
+        points = guided.points(one)
+        if piece is not None and points and (recipe_of(piece), piece.factors) == alike:
+            return piece.name, points
+    return "", []
+
+
+def said_of_sister(guided: GuidedRun, load: str) -> str:
+    """What another piece of the recipe read here the same day, where this run foretells far from it; "" otherwise.
+
+    Parameters
+    ----------
+    guided : GuidedRun
+    load : str
+        The load that is on.
+    """
+    ohms = guided.resistors.get(load)
+    seen = expected_at(guided, load) if ohms is not None and guided.points(guided.run) else None
+    if seen is None or ohms is None:
+        return ""
+    name, points = _sister(guided)
+    gave = next((v for r, v in points if abs(r / ohms - 1.0) < _SAME), None)
+    far = max(_PIECES, 2.0 * (seen.high - seen.voltage))
+    if gave is None or abs(gave - seen.voltage) <= far:
+        return ""
+    return f"{name} of the same recipe read {units.plain(gave, 3)} V at {load} that day: was a step before taken with another resistor? "
 
 
 def was_read(guided: GuidedRun, load: str) -> float | None:

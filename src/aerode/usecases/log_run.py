@@ -31,7 +31,12 @@ from aerode.records.logs import LogAnswer, LogStep, Taken
 from aerode.records.marks import Condition
 from aerode.records.runs import Reading, Run, RunPlan, RunSort, Settling
 from aerode.usecases.log_before import less_before, more_than_before
-from aerode.usecases.log_foretold import expected_at, other_resistors, said_of_others
+from aerode.usecases.log_foretold import (
+    expected_at,
+    other_resistors,
+    said_of_others,
+    said_of_sister,
+)
 from aerode.usecases.log_questions import (
     far_from_the_last,
     far_off,
@@ -311,7 +316,7 @@ class GuidedRun:
     def _others(self, load: str, voltage: float) -> str:
         """Which other resistors this reading would be right at, in a sentence; they are kept for the answer."""
         self.others = other_resistors(self, load, voltage)
-        return said_of_others(self, voltage, self.others)
+        return said_of_others(self, voltage, self.others) + said_of_sister(self, load)
 
     def _ask(self, question: RangeError | None, *, gentle: bool = False) -> None:
         self.asked, self.gentle = question is not None, gentle

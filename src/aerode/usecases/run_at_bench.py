@@ -14,6 +14,7 @@ from aerode.measure.impossible import (
     impossible_voltage,
 )
 from aerode.measure.run_plans import WAITING_TIME
+from aerode.measure.settling import settled_voltage
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument
 from aerode.records.logs import LogAnswer
@@ -110,6 +111,13 @@ class RunAtBench(GuidedRun):
         self._refuse_impossible(load, text, volts)
         self._refuse_beyond_open(load, volts)
         return volts
+
+    def ask_about_noted(self) -> None:
+        """Ask about the last timed reading before it is taken as it stands; of one that still moves nothing is asked."""
+        if self.watched is None or self.watched.voltage is None or not self.by_hand:
+            return
+        if settled_voltage(self.watched.trace).voltage is not None:
+            self._ask_if_far_off(self.watched.load, self.watched.text, self.watched.voltage)
 
     def _without(self, index: int) -> RunAtBench:
         """The run as it is without one reading: what replaces it is not judged by what was wrong."""

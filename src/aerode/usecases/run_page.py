@@ -23,6 +23,7 @@ from aerode.records.runs import Run, RunSort, Settling, Unsorted
 from aerode.usecases.bench_words import written_value
 from aerode.usecases.fit import FitQuestion, fit_bench_run
 from aerode.usecases.log_charge import drawn_words
+from aerode.usecases.log_foretold import said_of_sister
 from aerode.usecases.log_hours import hours_words
 from aerode.usecases.log_long import is_log, load_of, log_stands
 from aerode.usecases.log_run import AMMETER
@@ -164,6 +165,8 @@ class UnderWay:
     """What the loads are worth, once every one is read."""
     last: str = ""
     """The last reading, in words, where it can be taken back."""
+    beside: str = ""
+    """What another piece of the recipe read at this load, where this run foretells far from it."""
     back: tuple[int, str] | None = None
     """The place of a reading of this load that was taken back and can be put back, and its words."""
 
@@ -379,6 +382,7 @@ def under_way(at: RunAtBench) -> UnderWay:
         readings=reading_rows(shown, at.resistors),
         last=_last_words(at),
         back=_back_words(at, step),
+        beside=said_of_sister(at, step.load) if step is not None and not sealed else "",
         curve=curve,
         trace=trace,
     )

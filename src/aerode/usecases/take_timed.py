@@ -58,6 +58,7 @@ def take_as_it_stands(
             "nothing is noted at this load yet", where=at.run.name, next_step="type what the meter shows"
         )  # fmt: skip
     trace = at.trace()
+    at.ask_about_noted()
     reading = replace(
         at.watched,
         waited=trace[-1][0],

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.records.marks import Gone, Left
 from aerode.records.runs import Run
@@ -132,3 +133,28 @@ def test_a_repeat_that_is_far_off_is_asked_about(at_47: TestClient, bench_place:
     assert "expected at" in said
     assert any(one.startswith("The meter shows it") for one in buttons)
     assert len(_readings(bench_place)) == count
+
+
+def test_another_piece_of_the_recipe_read_that_day_is_heard(
+    at_47: TestClient, bench_place: Path
+) -> None:
+    """T2, of T1's recipe, read the same day at 22 ohm: expected from it at first; told where the run's own step says else."""
+    for text in ("0.928", "0.819", "0.648", "0.453"):
+        _take(at_47, text)
+    at_47.post(RUN, data={"act": "finish"})
+    other = "/runs/T2%20loads"
+    with BenchFile.open(bench_place) as bench:
+        for name in ("T1", "T2"):
+            bench.put(Electrode(name=name, recipe="T"))
+    at_47.post("/runs/start", data={"electrode": "T2"})
+    for text in ("1.05", "0.989"):
+        page = at_47.post(other, data={"reading": text, "act": "take", "waited": "130"}).text
+    low, high = _stated(page)
+    assert low == 0.78
+    slip = at_47.post(other, data={"reading": "0.7", "act": "take", "waited": "130", "sure": "yes"}).text  # fmt: skip
+    told = slip.replace("\N{NO-BREAK SPACE}", " ")
+
+    assert (
+        "T1 of the same recipe read 0.819 V at 22 ohm that day: was a step before taken with another resistor?"
+        in told
+    )
