@@ -59,11 +59,12 @@ def _no_milder(less: Situation, harder: Situation) -> None:
     assert before.keys() <= after.keys()
     for key, one in before.items():
         assert RANK[after[key].level] <= RANK[one.level], (one.headline, after[key].headline)
+        if one.level is after[key].level or one.limit == after[key].limit:
+            least = _reached(one) * (1.0 - 1e-9)  # numerical
+            assert _reached(after[key]) >= least, (one.headline, after[key].headline)
     if "vapour.breathed" not in before:
         return
     one, other = before["vapour.breathed"], after["vapour.breathed"]
-    if one.level is other.level or one.limit == other.limit:
-        assert _reached(other) >= _reached(one) * (1.0 - 1e-9), (one.headline, other.headline)
     if " at once of " in one.headline and (one.share or 2.0) > 1.0:
         assert " at once of " in other.headline, (one.headline, other.headline)
 

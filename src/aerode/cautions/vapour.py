@@ -316,11 +316,13 @@ def _vapour_fire(
         again = _burn_share(situation, air)
         return again[0].over(share) if again else None
 
-    share_said = f"{per_cent(burn[0])} of the lower flammable limit"
+    told = burn[0]
+    share_said = f"{per_cent(told)} of the lower flammable limit"
     near = f"{share_said} near the wet thing"
     if _bound_alone(situation, finding, burn[0]):
         shut = _burn_share(situation, _in_a_shut_room(situation, sources)) or burn
-        share_said = f"up to {per_cent(_high(shut[0], most=True))} of the lower flammable limit in a shut room of {SMALL_ROOM:g} m³"
+        told = shut[0]
+        share_said = f"up to {per_cent(_high(told, most=True))} of the lower flammable limit in a shut room of {SMALL_ROOM:g} m³"
         near = f"whether its vapour can burn near the wet thing {_NO_ROOM}; {share_said}"
     return Caution(
         key="vapour.fire",
@@ -329,6 +331,7 @@ def _vapour_fire(
         headline=f"{_weighed(sources, situation.open_area)}: {near}",
         finding=finding,
         figure=share_said,
+        share=told.high / share if math.isfinite(told.high) else None,
         limit=f"{units.per_cent(alarm.value)} alarm, {units.per_cent(stop.value)} stop, of {burn[1].shown}",
         basis="the same air as for breathing, at its peak, near field",
         source=(burn[1].source, stop.source, alarm.source),

@@ -211,12 +211,11 @@ def others_words(stands: Standing) -> str:
     -------
     str
     """
-    said = [
-        f"{_reached(one.ratio.high)} the {held_words(one)}"
-        for one in sorted(stands.others, key=lambda one: -one.ratio.high)
+    most = sorted(stands.others, key=lambda one: -one.ratio.high)
+    told = [
+        f"come to {per_cent(Band(high, high))} of the {held_words(one)}"
+        if math.isfinite(high := one.ratio.high)
+        else f"pass the {held_words(one)}"
+        for one in most
     ]
-    return f"It may also be {'; '.join(said)}." if said else ""
-
-
-def _reached(high: float) -> str:
-    return f"{per_cent(Band(high, high))} of" if math.isfinite(high) else "above"
+    return f"The vapour may also {'; '.join(told)}." if told else ""

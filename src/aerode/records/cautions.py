@@ -53,7 +53,8 @@ class Caution:
     figure: str = ""
     limit: str = ""
     share: float | None = None
-    """How often what is breathed may hold its limit, at most; None: not known, or another hazard."""
+    """Of a vapour: how many times the limit that is passed the most it may come to; None: without an end, or
+    another hazard."""
     basis: str = ""
     source: tuple[str, ...]
     unverified: bool = False

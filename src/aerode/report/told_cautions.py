@@ -23,7 +23,8 @@ __all__ = [
     "told_cautions",
 ]
 
-_BREATHED = "vapour.breathed"
+_VAPOUR = ("vapour.breathed", "vapour.fire")
+"""Cautions with a share; without one nothing bounds it."""
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _KEY = re.compile(r"\s*\[[a-z0-9_]+\](?=$|,)")
 
@@ -39,7 +40,7 @@ class Told:
 def told_cautions(sheets: Sequence[CautionSheet]) -> tuple[Told, ...]:
     """The cautions of several sheets, hardest first; those that differ only in their figures together.
 
-    Within a level and a hazard the one that may hold its limit most often leads.
+    Within a level and a hazard the vapour that may pass its limit the most leads.
 
     Parameters
     ----------
@@ -80,9 +81,9 @@ def told_cautions(sheets: Sequence[CautionSheet]) -> tuple[Told, ...]:
 
 
 def _reached(caution: Caution) -> float:
-    """How often its limit may be held, at most; without an end where nothing bounds it."""
+    """How many times its limit a vapour may come to; without an end where nothing bounds it."""
     if caution.share is None:
-        return math.inf if caution.key == _BREATHED else 0.0
+        return math.inf if caution.key in _VAPOUR else 0.0
     return caution.share
 
 

@@ -224,7 +224,7 @@ def test_more_solvent_never_reads_as_less_vapour(area: float | None) -> None:
 def test_the_limit_of_the_peak_says_what_it_is_held_against() -> None:
     """The level dangerous at once leads at 12 g and at 21 g, where the limit over 15 min may be passed too."""
     limit = "level dangerous at once of 3300 ppm over 30 min (NIOSH, held against the peak)"
-    too = "It may also be 110 % of the legal limit of 1000 ppm over 15 min (Ontario). "
+    too = "The vapour may also come to 110 % of the legal limit of 1000 ppm over 15 min (Ontario). "
     for grams, passed in ((12.0, False), (21.0, True)):
         liquid = OpenLiquid(name="spirit", substance="ethanol", mass=1e-3 * grams)
         air = Air(name="shed", volume=30.0, airing="window ajar")

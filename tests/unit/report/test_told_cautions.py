@@ -62,7 +62,7 @@ def test_cautions_that_differ_in_a_figure_of_what_to_do_are_told_once() -> None:
     assert figure_beside(_caution("x", "not worked out")) == "not worked out"
 
 
-def test_the_pot_that_may_pass_its_limit_most_often_is_told_first() -> None:
+def test_the_pot_that_may_pass_its_limit_the_most_is_told_first() -> None:
     """16 g before 11 g, whichever mix comes first, also where their acts part them; of no known end before both."""
     pots = {"11 g": 1.3, "16 g": 2.0, "13 g": 1.6}
     for act in ("Air it.", ""):
