@@ -15,7 +15,7 @@ from aerode.records.materials import (
     PowderLot,
     Solution,
 )
-from aerode.records.mixes import Mix
+from aerode.records.mixes import Batch, Mix
 from aerode.records.runs import Run, RunSort, Unsorted
 from aerode.usecases import what_lacks
 from aerode.usecases.claims_on_file import JudgedClaim, claims_judged, same_question
@@ -101,6 +101,7 @@ def what_next(bench: BenchFile) -> NextStep:
     waiting = _waiting(bench, _in_turn(bench, electrodes, loads))
     counts = (
         ("mixes", bench.count(Mix)),
+        ("pots", bench.count(Batch)),
         ("electrodes", bench.count(Electrode)),
         ("runs", bench.count(Run)),
     )

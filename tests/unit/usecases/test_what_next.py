@@ -164,6 +164,13 @@ def test_a_run_that_was_begun_comes_first(bench: BenchFile) -> None:
     assert [one.kind for one in found.waiting] == ["run", "unsorted"]
 
 
+def test_the_pots_of_the_bench_are_counted(bench: BenchFile) -> None:
+    """A pot that was weighed stands on the bench as a mix does."""
+    bench.put_all([Mix(name="M1"), Batch(name="M1 pot 1", mix="M1"), Batch(name="M1 pot 2", mix="M1")])  # fmt: skip
+
+    assert what_next(bench).counts == (("mixes", 1), ("pots", 2), ("electrodes", 0), ("runs", 0))
+
+
 def test_nothing_is_called_best_before_two_are_measured(bench: BenchFile) -> None:
     """One piece is no comparison."""
     bench.put(Instrument(name="meter", sort=Sort.MULTIMETER))

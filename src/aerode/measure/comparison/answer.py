@@ -436,7 +436,7 @@ def _what_would_settle(ground: _Ground, found: Found, reach: tuple[Reach, ...]) 
     if found.asked.difference.capped:
         first = _read_first(ground)
         return NextAct(
-            do=f"read {first} of the first side again at the end, or the control in both sessions",
+            do=f"measure {first} once more, so that the day cannot be the difference",
             why="the two sides ran one after the other, so the day may be what differs",
             measure=first,
         )

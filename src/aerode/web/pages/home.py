@@ -81,8 +81,8 @@ _USUAL = {
     "a solvent to thin it": ("Enter a solvent", "/things/solvent/new"),
 }  # fmt: skip
 """Where what most mixes have and the shelf lacks is entered."""
-_ONE = {"mixes": "mix", "electrodes": "electrode", "runs": "run"}
-_LISTS = {"mixes": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
+_ONE = {"mixes": "mix", "pots": "pot", "electrodes": "electrode", "runs": "run"}
+_LISTS = {"mixes": "/mixes", "pots": "/mixes", "electrodes": "/electrodes", "runs": "/runs"}
 
 
 def _meanwhile(bench: BenchFile, now: NextStep) -> tuple[str, str]:

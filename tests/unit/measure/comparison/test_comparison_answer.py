@@ -364,7 +364,7 @@ def test_recipes_measured_one_after_the_other_are_capped_and_told_what_to_do():
     assert answer.verdict is Verdict.NOT_SHOWN
     assert answer.order_alignment > 0.8
     assert answer.interval[0] > 1, "the interval itself is told as it is"
-    assert "read A1 of the first side again at the end" in answer.next_steps[0]
+    assert "measure A1 once more, so that the day cannot be the difference" in answer.next_steps[0]
     assert answer.next_act is not None
     assert answer.next_act.measure == "A1"
     assert answer.overturn == ()
