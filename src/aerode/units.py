@@ -307,6 +307,10 @@ def _pick_bare(
     return bare[0]
 
 
+_GRAVITY = 9.80665
+"""Standard acceleration of free fall [m/s^2], exact by definition (3rd CGPM, 1901; ISO 80000-3)."""
+
+
 def read(
     text: str,
     unit: str,
@@ -336,7 +340,8 @@ def read(
     -------
     Typed
         Value and standard uncertainty in `unit`. What stands behind ± is taken as ONE standard
-        uncertainty (GUM 2.3.1), in the unit given there, in the value's unit, or in per cent.
+        uncertainty (GUM 2.3.1), in the unit given there, in the value's unit, or in per cent. A
+        mass typed for a force is the weight of it, and `understood` says so.
 
     Raises
     ------
@@ -349,6 +354,8 @@ def read(
     --------
     >>> read("742", "V", bare=("V", "mV"), plausible=(-0.5, 2.7)).value
     0.742
+    >>> read("20 kg", "N").understood
+    '20 kg is about 196 N: a weight of 20 kg'
     >>> round(read("9.54 cm^2 +- 1.2 %", "cm^2").standard_uncertainty or 0.0, 5)
     0.11448
     """
@@ -373,8 +380,10 @@ def read(
             next_step="write the unit behind the number; nothing is guessed",
         )
     chosen = unit_text or _pick_bare(number, unit, bare or (unit,), plausible)
+    by_weight = unit == "N" and same_kind(chosen, "kg")
     try:
-        factor, offset = _factor(chosen, unit)
+        factor, offset = _factor(chosen, "kg" if by_weight else unit)
+        factor *= _GRAVITY if by_weight else 1.0
         value = factor * number + offset
         spread_value = _spread(spread, spread_unit, value, factor, unit)
     except UnitError as error:
@@ -384,6 +393,8 @@ def read(
     _refuse_implausible(value, unit, plausible, text, field, number, chosen)
     said = f"{number:g} {chosen}".strip()
     understood = said if chosen == unit else f"{said}, taken as {plain(value, 6)} {unit}".strip()
+    if by_weight:
+        understood = f"{said} is about {plain(value, 3)} N: a weight of {said}"
     if not unit_text and (chosen != unit or bare):
         understood = f"{understood} (no unit typed)"
     return Typed(value, spread_value, understood, text)
@@ -404,6 +415,8 @@ def _spread(
         return abs(value) * spread / 100.0
     if not spread_unit or (spread_unit == "%" and unit == ""):
         return spread * (abs(factor) if not spread_unit else 0.01)
+    if unit == "N" and same_kind(spread_unit, "kg"):
+        return spread * _factor(spread_unit, "kg")[0] * _GRAVITY
     return spread * abs(_factor(spread_unit, unit)[0])
 
 

@@ -159,3 +159,16 @@ def test_one_number_over_another_is_no_number(text: str) -> None:
     assert units.read_number("1 1/2 in") == (1.5, "in")
     assert units.read_number("12 mg/cm^2") == (12.0, "mg/cm^2")
     assert units.read_number("2 1/h") == (2.0, "1/h")
+
+
+def test_a_mass_typed_for_a_force_is_its_weight():
+    """20 kg press with 20 x 9.80665 = 196.133 N (standard free fall, 3rd CGPM 1901, exact by definition)."""
+    told = units.read("20 kg ± 1 kg", "N")
+
+    assert told.value == pytest.approx(196.133)
+    assert told.standard_uncertainty == pytest.approx(9.80665)
+    assert told.understood == "20 kg is about 196 N: a weight of 20 kg"
+    with pytest.raises(UnitError):
+        units.read("20 V", "N")
+    with pytest.raises(UnitError):
+        units.read("20 N", "kg")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from aerode import units
-from aerode.errors import AerodeError
+from aerode.errors import AerodeError, UnitError
 from aerode.measure.mix.answer import dried
 from aerode.measure.mix.porosity import film_of
 from aerode.measure.mix.published import density_on_file
@@ -347,6 +347,19 @@ def _weighings(electrode: Electrode, step: float | None) -> tuple[str, ...]:
     return tuple(said)
 
 
+def _read_back(text: str, unit: str) -> str:
+    """A weight that was typed for a force, as it was taken; "" for any other text.
+
+    >>> _read_back("20 kg", "N"), _read_back("2 kN", "N")
+    ('20 kg is about 196 N: a weight of 20 kg', '')
+    """
+    try:
+        taken = units.read(text, unit).understood
+    except UnitError:
+        return ""
+    return taken if "a weight of" in taken else ""
+
+
 def _press(press: Press) -> PressRow:
     said = [press.means or (press.appliance.value if press.appliance else "press")]
     if press.plate_temperature is not None:
@@ -356,7 +369,7 @@ def _press(press: Press) -> PressRow:
         said.append(f"for {_minutes(press.duration)}")
     for entry, unit in ((press.force, "N"), (press.torque, "N*m")):
         if entry is not None:
-            said.append(entry.text or amount(entry.value, unit, entry.standard_uncertainty))
+            said.append(_read_back(entry.text, unit) or entry.text or amount(entry.value, unit, entry.standard_uncertainty))  # fmt: skip
     if press.firmness is not None:
         said.append(press.firmness.value)
     if press.release:

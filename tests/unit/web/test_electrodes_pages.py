@@ -394,3 +394,19 @@ def test_a_slip_in_the_bare_mesh_is_asked_back_and_put_right_in_one_tap(
     again = inside.put("/json/records/electrode/A-11", json={**document, "name": "A-11"})
     assert again.status_code == 400
     assert "sure=true" in again.text
+
+
+def test_a_weight_typed_for_the_force_is_read_back(inside: TestClient, made: Path) -> None:
+    """20 kg on the plate press with about 196 N (20 x 9.80665 by hand), and the page says how it was taken."""
+    with BenchFile.open(made) as bench:
+        bench.put(Electrode(name="A-9"))
+    sent = {
+        "press.means": "plates",
+        "press.firmness": "firm",
+        "press.force": "20 kg",
+        "sure": "yes",
+    }
+    inside.post("/electrodes/A-9/presses", data=sent)
+
+    text = inside.get("/electrodes/A-9").text.replace("\N{NO-BREAK SPACE}", " ")
+    assert "20 kg is about 196 N: a weight of 20 kg" in text
