@@ -156,7 +156,7 @@ def far_off(
     asked = f"was it {' or '.join(slips)}? " if slips else ""
     where = "without load" if load == OPEN else f"at {load}"
     return RangeError(
-        f"“{text.strip()}” was read as {_shown(voltage)}, where {about} expected {where}",
+        f"{_read(text, voltage)}, where {about} expected {where}",
         where=load,
         allowed=f"about {low:.2f} to {high:.2f} V",
         next_step=f"{asked}{others}read it again and type it; if it is so, keep it: nothing was saved",
@@ -208,7 +208,7 @@ def far_from_the_last(text: str, voltage: float, last: float) -> RangeError | No
     others = meant_instead(text, last, (max(0.0, last - _STEP), last + _STEP))
     asked = f"was it {' or '.join(others)}? " if others else ""
     return RangeError(
-        f"“{text.strip()}” was read as {_shown(voltage)}, far from the {_shown(last)} before it at this load",
+        f"{_read(text, voltage)}, far from the {_shown(last)} before it at this load",
         allowed=f"about {max(0.0, last - _STEP):.2f} to {last + _STEP:.2f} V",
         next_step=f"{asked}read it again and type it; where the one before was the slip, take that one again with: back; nothing was saved",
     )
@@ -244,7 +244,7 @@ def rises_without_air(
     earlier = "a moment before" if at == load else f"at {at} before it"
     order = "" if at == load else f"; was {at} really on before this one?"
     return RangeError(
-        f"“{text.strip()}” was read as {_shown(voltage)} at {load}, more than the {_shown(lower)} {earlier}: "
+        f"{_read(text, voltage)} at {load}, more than the {_shown(lower)} {earlier}: "
         "with the air face taped over the voltage sinks with time and with load",
         where=load,
         allowed=f"up to about {_shown(lower)}",
@@ -259,10 +259,29 @@ def too_much(
     others = meant_instead(text, expected, band)
     asked = f"was it {' or '.join(others)}? " if others else "look at the meter: range, socket, decimal mark; "  # fmt: skip
     return RangeError(
-        f"“{text.strip()}” was read as {_shown(voltage)}: more than aluminium and air can give ({LARGEST_VOLTAGE:g} V)",
+        f"{_read(text, voltage)}: more than aluminium and air can give ({LARGEST_VOLTAGE:g} V)",
         allowed=f"0 to {LARGEST_VOLTAGE:g} V",
         next_step=f"{asked}read it again and type it; nothing was saved",
     )
+
+
+def _read(text: str, voltage: float) -> str:
+    """What was typed and what it was taken as; that no unit was typed is said where millivolts were taken.
+
+    >>> _read("9.81", 0.00981), _read("0.98", 0.98)
+    ('“9.81”, without a unit, was taken as 9.81 mV', '“0.98” was read as 0.98 V')
+    """
+    shown, bare = _shown(voltage), text.strip()
+    if shown.endswith("mV") and not any(one.isalpha() for one in bare) and _number(bare) != voltage:
+        return f"“{bare}”, without a unit, was taken as {shown}"
+    return f"“{bare}” was read as {shown}"
+
+
+def _number(text: str) -> float | None:
+    try:
+        return units.read_number(text)[0]
+    except UnitError:
+        return None
 
 
 def _shown(voltage: float) -> str:

@@ -48,6 +48,8 @@ class RunAtBench(GuidedRun):
     """
 
     watched: Reading | None = None
+    typed_first: str = ""
+    """What was typed before the person said what was meant; "" where nothing was asked."""
     waited: float | None = None
 
     def standing(self) -> LogAnswer:
@@ -203,6 +205,8 @@ class RunAtBench(GuidedRun):
 
     def _store(self, reading: Reading, text: str) -> LogAnswer:
         """As of the guided run; what was read too early to stand still is said to be so."""
+        if self.typed_first:
+            reading = replace(reading, text=f"corrected from {self.typed_first} to {text}")
         answer = super()._store(reading, text)
         told = early_words(self.run, reading)
         return replace(answer, headline=f"{answer.headline} {told}") if told else answer

@@ -171,3 +171,33 @@ def test_no_field_of_a_mended_reading_is_filled_for_anybody(begun: TestClient) -
 
     assert "placeholder" not in mend[: mend.index("</details>")]
     assert "in your own words" in mend
+
+
+def test_what_was_meant_is_listed_as_corrected_and_no_unit_is_put_in_a_mouth(
+    begun: TestClient, bench_place: Path
+) -> None:
+    """9.81 without a unit, 0.981 V meant: said to be without one; the list says from what it was corrected."""
+    begun.post(RUN, data={"reading": "1.1", "act": "take", "sure": "yes"})
+    asked = _take(begun, "9.81").text
+    assert "“9.81”, without a unit, was taken as 9.81 mV" in asked.replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+    assert "no curve uses it" in asked[asked.index('id="wrong"') : asked.index("data-take")]
+    after = begun.post(
+        RUN, data={"reading": "9.81", "reading_as": "0.981 V", "load": "100 ohm"}
+    ).text
+    after = after.replace("\N{NO-BREAK SPACE}", " ")
+
+    assert "corrected from 9.81 to 0.981 V" in after
+    assert "typed “0.981 V”" not in after
+    assert _run(bench_place).readings[-1].voltage == 0.981
+
+
+def test_the_next_act_of_a_closed_run_stands_above_its_figure(begun: TestClient) -> None:
+    """Before the first figure or table of the page, once."""
+    for text in ("0.71", "0.62", "0.52", "0.37", "0.52"):
+        _take(begun, text)
+    page = begun.post(RUN, data={"act": "finish"}).text
+
+    assert page.count('href="/">What comes next') == 1
+    assert page.index('href="/">What comes next') < page.index("<figure")

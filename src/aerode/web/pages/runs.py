@@ -421,6 +421,7 @@ def _do(at: RunAtBench, form: Any) -> LogAnswer:
     word, text, load = _act_of(form), form.text("reading_as") or form.text("reading"), form.texts.get("load")  # fmt: skip
     waited = _seconds(form.text("waited"), at)
     at.sure = form.text("sure") == "yes"
+    at.typed_first = form.text("reading") if form.text("reading_as") else ""
     if form.text("earlier"):
         place, was = form.text("earlier_place"), form.text("earlier")
         return take_and_mend(

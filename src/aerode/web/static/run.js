@@ -101,7 +101,8 @@ live.addEventListener("submit", async (event) => {
   try {
     const answer = await fetch(form.action, { method: "POST", body: new URLSearchParams(sent) });
     if (!show(await answer.text(), false)) { location.assign(answer.url); return; }
-    field()?.focus();
+    live.querySelector(answer.ok ? "[data-part=step] h1" : "#wrong")?.scrollIntoView({ block: "start" }); // the next step, or the question, in view
+    field()?.focus({ preventScroll: true });
     if (!answer.ok) field()?.select();
   } catch {
     tell("The computer did not answer; what you typed is still here. Press again. ");
