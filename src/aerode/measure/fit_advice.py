@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from aerode import units
 from aerode.measure import identifiability as known
 from aerode.measure.curve_posterior import CurvePosterior
-from aerode.measure.expecting import DRIFT
 from aerode.measure.identifiability import Spread
+from aerode.measure.repeats import farthest_apart
 from aerode.measure.run_data import RunData
 from aerode.records.results import Estimate
 
@@ -198,11 +198,8 @@ def repeats_apart(data: RunData) -> str:
     str
         Beyond what a guided run states of a load that comes back (`expecting.DRIFT`).
     """
-    read: dict[str, list[float]] = {}
-    for point in data.points:
-        if point.used and point.voltage is not None and point.load_resistance is not None:
-            read.setdefault(point.load or f"{point.load_resistance:g} ohm", []).append(
-                point.voltage
-            )
-    apart, load = max(((max(v) - min(v), name) for name, v in read.items()), default=(0.0, ""))
-    return f"readings at {load} differ by {1e3 * apart:.0f} mV" if apart > DRIFT else ""
+    return farthest_apart(
+        (point.load or f"{point.load_resistance:g} ohm", point.voltage)
+        for point in data.points
+        if point.used and point.voltage is not None and point.load_resistance is not None
+    )

@@ -133,6 +133,11 @@ def test_a_repeat_that_is_far_off_is_asked_about(at_47: TestClient, bench_place:
     assert "expected at" in said
     assert any(one.startswith("The meter shows it") for one in buttons)
     assert len(_readings(bench_place)) == count
+    assert "differ by" not in at_47.get("/").text
+    _take(at_47, f"{first - 0.103:.3f}", sure="yes")
+    closed = at_47.post(RUN, data={"act": "finish"}).text
+    for page in (closed, at_47.get("/").text):
+        assert f"readings at {repeated} differ by 103 mV" in page.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def test_another_piece_of_the_recipe_read_that_day_is_heard(

@@ -13,6 +13,7 @@ from aerode.records.mixes import Batch, Mix
 from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.newest_pieces import RECENT
 from aerode.usecases.off_shelf import offered
+from aerode.usecases.run_repeats import repeats_apart_lately
 from aerode.usecases.usual_shares import NO_ACTIVE, lacks_active_carbon
 from aerode.usecases.what_lacks import mixes_without_pot, usual_but_lacking
 from aerode.usecases.what_next import NextStep, Step, what_next
@@ -70,6 +71,7 @@ def home(request: Request, bench: OpenBench) -> HTMLResponse:
     return page(
         request, "home.html", stage="now", now=now, words=words, act=place, waiting=waiting,
         counts=counts, meanwhile=_meanwhile(bench, now), more=_more(bench, now), where=place_said(now.doing),
+        apart=[(name, said, _place("run", name)) for name, said in repeats_apart_lately(bench)],
         unread=unread_with_places(now.unread), empty=not any(count for _, count in now.counts),
     )  # fmt: skip
 
