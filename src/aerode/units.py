@@ -307,10 +307,6 @@ def _pick_bare(
     return bare[0]
 
 
-_GRAVITY = 9.80665
-"""Standard acceleration of free fall [m/s^2], exact by definition (3rd CGPM, 1901; ISO 80000-3)."""
-
-
 def read(
     text: str,
     unit: str,
@@ -354,8 +350,6 @@ def read(
     --------
     >>> read("742", "V", bare=("V", "mV"), plausible=(-0.5, 2.7)).value
     0.742
-    >>> read("20 kg", "N").understood
-    '20 kg is about 196 N: a weight of 20 kg'
     >>> round(read("9.54 cm^2 +- 1.2 %", "cm^2").standard_uncertainty or 0.0, 5)
     0.11448
     """
@@ -379,11 +373,14 @@ def read(
             allowed=f"a number with its unit, as in {example(unit)}",
             next_step="write the unit behind the number; nothing is guessed",
         )
+    if unit == "N" and unit_text and same_kind(unit_text, "kg"):
+        g = 9.80665  # m/s^2, standard fall, exact by definition (3rd CGPM, 1901)
+        mass, said = read(text, "kg", field=field), f"{number:g} {unit_text}"
+        spread = None if mass.standard_uncertainty is None else g * mass.standard_uncertainty
+        return Typed(g * mass.value, spread, f"{said} is about {plain(g * mass.value, 3)} N: a weight of {said}", text)  # fmt: skip
     chosen = unit_text or _pick_bare(number, unit, bare or (unit,), plausible)
-    by_weight = unit == "N" and same_kind(chosen, "kg")
     try:
-        factor, offset = _factor(chosen, "kg" if by_weight else unit)
-        factor *= _GRAVITY if by_weight else 1.0
+        factor, offset = _factor(chosen, unit)
         value = factor * number + offset
         spread_value = _spread(spread, spread_unit, value, factor, unit)
     except UnitError as error:
@@ -393,8 +390,6 @@ def read(
     _refuse_implausible(value, unit, plausible, text, field, number, chosen)
     said = f"{number:g} {chosen}".strip()
     understood = said if chosen == unit else f"{said}, taken as {plain(value, 6)} {unit}".strip()
-    if by_weight:
-        understood = f"{said} is about {plain(value, 3)} N: a weight of {said}"
     if not unit_text and (chosen != unit or bare):
         understood = f"{understood} (no unit typed)"
     return Typed(value, spread_value, understood, text)
@@ -415,8 +410,6 @@ def _spread(
         return abs(value) * spread / 100.0
     if not spread_unit or (spread_unit == "%" and unit == ""):
         return spread * (abs(factor) if not spread_unit else 0.01)
-    if unit == "N" and same_kind(spread_unit, "kg"):
-        return spread * _factor(spread_unit, "kg")[0] * _GRAVITY
     return spread * abs(_factor(spread_unit, unit)[0])
 
 
