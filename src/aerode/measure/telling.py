@@ -40,6 +40,7 @@ __all__ = [
     "what_it_may_be_instead",
     "who_leads",
     "why_it_moved",
+    "why_this_level",
 ]
 
 
@@ -329,6 +330,23 @@ def _effect_sentence(
         barely = ", only just" if just else ""
         return f"For the {response}, {step} makes no difference that matters{barely} ({figures})."
     return f"It is not shown that {step} changes the {response} ({figures})."
+
+
+def why_this_level(comparison: Comparison, said: str) -> str:
+    """Why an interval that is quoted is not the usual one of 95 %; "" where it is, or none is quoted.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    said : str
+        The sentence that may quote one.
+    """
+    if comparison.look_level >= _USUAL_LEVEL or "% interval" not in said:
+        return ""
+    return (
+        "The interval is wider than one of 95 % because the answer is looked at more than once "
+        "while readings come in: each look gets its share of the one chance in twenty of a wrong alarm."
+    )
 
 
 def judged_at(comparison: Comparison) -> str:

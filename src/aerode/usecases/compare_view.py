@@ -251,6 +251,7 @@ def view(bench: BenchFile, asked: Asked) -> CompareView:
     )
     cause = cause_of(bench, found)
     sentence = cause.sentence if cause else sentence_of(telling.plain_verdict(found))
+    beside = (*beside, telling.why_this_level(found, " ".join((sentence, *beside))))
     return CompareView(
         comparison=found,
         sentence=sentence,
