@@ -84,17 +84,16 @@ class _Scale:
     @property
     def milli(self) -> Floats | float:
         """Factor from A or W to `current_unit` or `power_unit`."""
-        return 1e3 / self.square_centimetres
+        return 1e3 / self.square_centimetres  # by definition: mA
 
     @property
     def milli_noted(self) -> float:
         """The same for what was read: over the area as noted."""
-        return 1e3 if self.area is None else 1e3 / (1e4 * self.area)
+        return 1e3 if self.area is None else 1e3 / (1e4 * self.area)  # by definition: mA
 
     def shown(self, current: float) -> str:
         """A current of the electrode in words [A]."""
-        middle = 1.0 if self.area is None else 1e4 * self.area
-        return f"{1e3 * current / middle:.3g} {self.current_unit}"
+        return f"{self.milli_noted * current:.3g} {self.current_unit}"
 
 
 def fit(
@@ -224,13 +223,12 @@ def _parameters(posterior: CurvePosterior, scale: _Scale) -> dict[str, Estimate]
     """Every key of the answer: whole-electrode figures always, per-area ones with their reason."""
     cm2, per = scale.square_centimetres, scale.milli
     one_milliampere = 1e-3 * cm2
+    milli = 1e3  # by definition
     found = {
         "tafel_slope_V_decade": known.tafel_slope(posterior),
         "resistance_ohm": known.resistance(posterior, 1.0, "ohm"),
-        "limiting_current_mA": known.limiting_current(
-            posterior, 1e3, "mA", as_noted=1e3
-        ),  # by definition
-        "peak_power_mW": known.peak_power(posterior, 1e3, "mW"),  # by definition
+        "limiting_current_mA": known.limiting_current(posterior, milli, "mA", as_noted=milli),
+        "peak_power_mW": known.peak_power(posterior, milli, "mW"),
         "intercept_V": known.intercept(posterior, one_milliampere, f"1 {scale.current_unit}"),
         "scatter_V": known.scatter(posterior),
     }
@@ -262,7 +260,7 @@ _ORDER = (
 def _round_currents(data: RunData, scale: _Scale) -> tuple[AskedCurrent, ...]:
     """Round figures inside the measured range, the larger ones first to be kept."""
     _, seen = data.tab_points()
-    low, high = 1e3 * float(seen.min()), 1e3 * _INSIDE * float(seen.max())
+    low, high = 1e3 * float(seen.min()), 1e3 * _INSIDE * float(seen.max())  # by definition: mA
     if scale.area is not None:
         low, high = low / (1e4 * scale.area), high / (1e4 * scale.area)
     decades = range(math.floor(math.log10(low)), math.ceil(math.log10(high)) + 1)

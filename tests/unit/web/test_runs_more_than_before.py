@@ -154,7 +154,7 @@ def test_another_piece_of_the_recipe_read_that_day_is_heard(
     at_47.post("/runs/start", data={"electrode": "T2"})
     for text in ("1.05", "0.989"):
         page = at_47.post(other, data={"reading": text, "act": "take", "waited": "130"}).text
-    low, high = _stated(page)
+    low, _high = _stated(page)
     assert low == 0.78
     slip = at_47.post(other, data={"reading": "0.7", "act": "take", "waited": "130", "sure": "yes"}).text  # fmt: skip
     told = slip.replace("\N{NO-BREAK SPACE}", " ")
