@@ -246,9 +246,13 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
     from aerode.records.runs import RunSort
     from aerode.usecases.run_cautions import before_a_run
     from aerode.usecases.run_page import TAPE_FIRST
+    from aerode.usecases.run_sealed import tape_off_first
 
     click.echo(guided.about())
     if not guided.run.readings:
+        run = guided.run
+        if tape := tape_off_first(guided.bench, run.electrode, run.sort, run=run.name):
+            click.echo(tape)
         for told in before_a_run(guided.bench, guided.run.electrode).lines():
             for line in lines(told):
                 click.echo(line)
@@ -285,11 +289,13 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
 def _what_it_tells(guided: RunAtBench) -> None:
     """Of a taped air face what it found; of other runs the command that tells it."""
     from aerode.records.runs import RunSort
-    from aerode.usecases.run_sealed import found_without_air
+    from aerode.usecases.run_sealed import found_without_air, tape_off_at_close
 
     if guided.run.sort is not RunSort.SEALED_FACE:
         click.echo(f'Next: aerode fit "{guided.run.name}"')
         return
+    if tape := tape_off_at_close(guided.bench, guided.run):
+        click.echo(f"{tape}.")
     said, step = found_without_air(guided.bench, guided.run)
     for line in lines(f"{said}. Next: {step}." if step else f"{said}."):
         click.echo(line)

@@ -37,7 +37,13 @@ from aerode.usecases.run_page_figures import (
     settling_trace,
 )
 from aerode.usecases.run_page_told import ToldRow, told_rows
-from aerode.usecases.run_sealed import found_without_air, still_to_seal, voltage_with_air
+from aerode.usecases.run_sealed import (
+    found_without_air,
+    still_to_seal,
+    tape_off_at_close,
+    tape_off_first,
+    voltage_with_air,
+)
 from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series
 
@@ -169,6 +175,8 @@ class UnderWay:
     """What another piece of the recipe read at this load, where this run foretells far from it."""
     back: tuple[int, str] | None = None
     """The place of a reading of this load that was taken back and can be put back, and its words."""
+    first: str = ""
+    """What is done before anything is read: a tape that the run before left on the air face."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,6 +195,8 @@ class RunTells:
     """Of a log when its voltage fell under a level, then what that rests on."""
     to_seal: AirOrBattery | None = None
     """Why nobody can tell yet whether air feeds its electrode; None where it is told."""
+    act: str = ""
+    """What is done at the piece now: its tape comes off."""
 
 
 PAGE = 60
@@ -382,6 +392,9 @@ def under_way(at: RunAtBench) -> UnderWay:
         readings=reading_rows(shown, at.resistors),
         last=_last_words(at),
         back=_back_words(at, step),
+        first=""
+        if shown.readings or shown.observations
+        else tape_off_first(at.bench, at.run.electrode, at.run.sort, run=at.run.name),
         beside=said_of_sister(at, step.load) if step is not None and not sealed else "",
         curve=curve,
         trace=trace,
@@ -543,6 +556,9 @@ def _logged(bench: BenchFile, run: Run, under: Sequence[float]) -> RunTells:
         return RunTells(
             sentence=said,
             next_step="" if run.finished else "make a key for the logger, and let it post",
+            act=""
+            if run.finished
+            else tape_off_first(bench, run.electrode, run.sort, run=run.name),
         )
     seen = drawn.alt.partition(": ")[2].rpartition(", over")[0]  # how long is said already
     told = ". ".join((f"{said}; {seen}", *(f"{one[0].upper()}{one[1:]}" for one in drawn_words(bench, run))))  # fmt: skip
@@ -569,7 +585,12 @@ def _sealed(bench: BenchFile, run: Run) -> RunTells:
     said, step = found_without_air(bench, run)
     resistors, area = resistors_of(bench), _area(bench, run)
     drawn = growing_curve(run, standing_readings(run), resistors, area, None)
-    return RunTells(sentence=said, next_step=step, figures=() if drawn is None else (drawn,))
+    return RunTells(
+        sentence=said,
+        next_step=step,
+        act=tape_off_at_close(bench, run),
+        figures=() if drawn is None else (drawn,),
+    )
 
 
 def _ammeter(run: Run) -> RunTells:

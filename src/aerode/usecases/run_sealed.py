@@ -25,6 +25,8 @@ __all__ = [
     "loads_read_with_air",
     "lowest_at_lighter",
     "still_to_seal",
+    "tape_off_at_close",
+    "tape_off_first",
     "voltage_with_air",
 ]
 
@@ -111,6 +113,65 @@ def still_to_seal(bench: BenchFile, electrode: str) -> AirOrBattery | None:
     return row if row is not None and not row.cleared and row.next_step else None
 
 
+def tape_off_at_close(bench: BenchFile, run: Run) -> str:
+    """What to do once a taped run is closed; "" of any other run, and once its piece was read again."""
+    if run.sort is not RunSort.SEALED_FACE or not run.finished:
+        return ""
+    newest = _newest(bench, run.electrode, but="")
+    if newest is not None and newest.name != run.name:
+        return ""
+    return f"Take the tape off the air face of {run.electrode} now"
+
+
+def tape_off_first(
+    bench: BenchFile, electrode: str, sort: RunSort = RunSort.LOADS, *, run: str = ""
+) -> str:
+    """What comes before a run with air where the piece was read with its face taped the last time.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    electrode : str
+        Its name; "" for none.
+    sort : RunSort
+        Of the run that is about to begin.
+    run : str
+        The name of that run, where it is begun already.
+
+    Returns
+    -------
+    str
+        A sentence; "" where no tape is to be expected, or where it is to stay.
+    """
+    if not electrode or sort in {RunSort.SEALED_FACE, RunSort.CHECK_CELL}:
+        return ""
+    newest = _newest(bench, electrode, but=run)
+    if newest is None or newest.sort is not RunSort.SEALED_FACE:
+        return ""
+    return "Take the tape off first: its last run was with the face taped."
+
+
+def _newest(bench: BenchFile, electrode: str, *, but: str) -> Run | None:
+    """The newest run of an electrode in which something was read, seen or logged, leaving out `but`."""
+    made = [
+        one
+        for one in _runs(bench, electrode)
+        if one.name != but
+        and one.sort is not RunSort.CHECK_CELL
+        and (one.readings or one.observations or one.sort is RunSort.RUN_DOWN)
+    ]
+    return max(made, key=lambda one: (one.session, one.started, one.order or 0), default=None)
+
+
+def _runs(bench: BenchFile, electrode: str) -> list[Run]:
+    """The runs of an electrode, by its own name or by its cell."""
+    own = bench.all(Run, of=electrode)
+    for cell in bench.all(Cell, of=electrode):
+        own += bench.all(Run, of=cell.name)
+    return [one for one in own if one.electrode in {electrode, ""}]
+
+
 def _row(bench: BenchFile, electrode: str) -> AirOrBattery | None:
     rows = air_or_battery_rows(study_of(bench, (electrode,)))
     return next((one for one in rows if one.electrode == electrode), None)
@@ -123,8 +184,6 @@ def _counted(run: Run) -> list[Reading]:
 
 def _with_air(bench: BenchFile, electrode: str) -> Run | None:
     """The newest run of load steps of an electrode that has a reading that counts."""
-    own = bench.all(Run, of=electrode)
-    for cell in bench.all(Cell, of=electrode):
-        own += bench.all(Run, of=cell.name)
-    fair = [one for one in own if one.sort is RunSort.LOADS and _counted(one) and one.electrode in {electrode, ""}]  # fmt: skip
+    own = _runs(bench, electrode)
+    fair = [one for one in own if one.sort is RunSort.LOADS and _counted(one)]
     return max(fair, key=lambda one: (one.session, one.order or 0), default=None)

@@ -78,3 +78,26 @@ def test_the_same_question_in_json(taped: TestClient, bench_place: Path) -> None
     with BenchFile.open(bench_place) as bench:
         doubt = bench.get(Run, "T1 sealed face").readings[-1].doubt
     assert "sinks with time and with load" in doubt
+
+
+def _plain(text: str) -> str:
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
+def test_the_tape_comes_off_at_the_close_and_before_the_next_run(taped: TestClient) -> None:
+    """Said when the taped run is closed, at the start and first step of the next with air, and no longer once that is read."""
+    first = "Take the tape off first: its last run was with the face taped."
+    off = "Take the tape off the air face of T1 now."
+    assert "ake the tape off" not in _plain(taped.get(RUN).text)
+    closed = taped.post(RUN, data={"act": "finish"})
+    assert off in _plain(closed.text)
+
+    assert first in _plain(taped.get("/runs/start?electrode=T1").text)
+    assert first not in _plain(taped.get("/runs/start?electrode=T1&kind=sealed+face").text)
+    assert first not in _plain(taped.get("/runs/start?electrode=T2").text)
+    begun = taped.post("/runs/start", data={"electrode": "T1", "kind": "full"})
+    assert first in _plain(begun.text)
+    taken = taped.post(begun.url.path, data={"reading": "1.2", "act": "take", "sure": "yes"})
+    assert first not in _plain(taken.text)
+    assert off not in _plain(taped.get(RUN).text)
+    assert first not in _plain(taped.get("/runs/start?electrode=T1").text)

@@ -55,6 +55,7 @@ from aerode.usecases.run_page import (
     tray,
     under_way,
 )
+from aerode.usecases.run_sealed import tape_off_first
 from aerode.usecases.take_moved import take_and_mend
 from aerode.usecases.take_timed import correct_timed, read_again, take_as_it_stands
 from aerode.web.bench import OpenBench, turn_of
@@ -152,11 +153,12 @@ def start(
 
 def _start_page(request: Request, bench: BenchFile, shown: _Start) -> HTMLResponse:
     known = bench.to_pick_from(Electrode)
+    kind = next((one for one in RUN_KINDS if one.word == shown.text("kind")), RUN_KINDS[0])
     return page(
         request, "runs/start.html", status=422 if shown.faults else 200, stage="measure", shown=shown,
         kinds=RUN_KINDS, electrodes=known, meters=meter_choices(bench), once=new_once(),
         has_resistors=bool(resistors_at_hand(bench)), resistors=sorted(resistors_at_hand(bench)), conditions=CONDITIONS, buys=CONDITION_BUYS,
-        units=_UNITS, care=before_a_run(bench, shown.text("electrode")), turn=in_turn(bench), costs=what_each_costs(resistors_at_hand(bench)),
+        units=_UNITS, care=before_a_run(bench, shown.text("electrode")), turn=in_turn(bench), tape=tape_off_first(bench, " ".join(shown.text("electrode").split()), kind.sort), costs=what_each_costs(resistors_at_hand(bench)),
     )  # fmt: skip
 
 
