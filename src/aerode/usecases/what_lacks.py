@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["FAIREST", "for_a_mix", "for_an_electrode", "for_measuring", "for_the_second_recipe", "mixes_without_pot", "usual_but_lacking"]  # fmt: skip
+__all__ = ["FAIREST", "for_a_mix", "for_an_electrode", "for_measuring", "for_the_second_recipe", "mixes_without_pot", "unused_pot", "usual_but_lacking"]  # fmt: skip
 
 FAIREST = "Two recipes are fairest made and read together, in turns, so that the day cannot be what differs"  # fmt: skip
 """Why the second recipe is begun before the first is read; the same words wherever it is said."""
@@ -90,6 +90,12 @@ def mixes_without_pot(bench: BenchFile) -> list[str]:
         built |= {one.recipe, *(layer.mix for layer in one.layers)}
     mixes = bench.latest(Mix, count=RECENT)[::-1]
     return [one.name for one in mixes if one.name not in built and not bench.all(Batch, of=one.name)]  # fmt: skip
+
+
+def unused_pot(bench: BenchFile, mix: str) -> str:
+    """The newest pot of a mix that no layer of any electrode names; "" where every one is in use."""
+    used = {layer.batch for one in bench.all(Electrode) for layer in one.layers}
+    return next((pot.name for pot in bench.all(Batch, of=mix)[::-1] if pot.name not in used), "")
 
 
 def for_an_electrode(bench: BenchFile) -> Lack:

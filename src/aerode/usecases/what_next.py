@@ -117,6 +117,7 @@ def what_next(bench: BenchFile) -> NextStep:
         doing = found.next_act if act else None
         if found.next_act is not None and found.next_act.build:
             step, about = Step.BUILD, found.next_act.build
+            why += _pot_ready(bench, about)
         elif found.next_act is not None and found.next_act.measure:
             step, about = Step.MEASURE, found.next_act.measure
     piece = _on_the_piece(bench, step, about)
@@ -141,6 +142,12 @@ def what_next(bench: BenchFile) -> NextStep:
         step=step, about=about, act=act, piece=piece, doing=doing, why=why, best=best, caveat=caveat, figure=figure, waiting=waiting,
         counts=counts, cause=cause, ready=ready, unread=unread, claims=claims,
     )  # fmt: skip
+
+
+def _pot_ready(bench: BenchFile, recipe: str) -> str:
+    """That a pot of it was weighed already, with a space before it; "" where none waits."""
+    pot = what_lacks.unused_pot(bench, recipe)
+    return f" {pot} is weighed, and no piece is coated from it yet: coat one." if pot else ""
 
 
 def _act_said(step: Step, about: str, electrodes: list[Electrode]) -> str:

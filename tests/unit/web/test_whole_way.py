@@ -272,3 +272,42 @@ def test_the_first_planned_mix_is_weighed_first(home: TestClient, place: Path) -
     assert (now.step, now.about) == (Step.POT, "A")
     assert "A was planned first, B has its turn while the first coat dries" in now.why
     assert 'href="/mixes/B/pots/new">The pot of B first<' in home.get("/").text
+
+
+def test_a_new_pot_leads_to_a_piece_of_it_and_not_to_another_pot(
+    home: TestClient, place: Path
+) -> None:
+    """One more of A is wanted: its pot first, then a piece of that pot, then the coat of that piece."""
+    _walked(home, place, Step.BUILD)
+    with BenchFile.open(place) as bench:
+        mix = what_next(bench).about
+        before = _buttons(home)
+        bench.put(Batch(name=f"{mix} pot 2", mix=mix))
+    after = _buttons(home)
+    said = home.get("/").text.replace("\xa0", " ")
+
+    assert before[0] == (f"Weigh a new pot of {mix}", f"/mixes/{mix}/pots/new")
+    assert f"layers.0.batch={mix}+pot+1" in before[1][1]
+    assert after[0][0] == f"Coat a piece of {mix} pot 2"
+    for told in (f"recipe={mix}&", f"layers.0.batch={mix}+pot+2", "mesh=gauze"):
+        assert told in after[0][1]
+    assert after[1][0] == f"Enter one more like {mix}1"
+    assert f"layers.0.batch={mix}+pot+2" in after[1][1]
+    assert f"{mix} pot 2 is weighed, and no piece is coated from it yet" in said
+    assert f'value="{mix} pot 2"' in home.get(after[0][1]).text
+
+    with BenchFile.open(place) as bench:
+        piece = Electrode(
+            name=f"{mix}2", recipe=mix, mesh="gauze", mesh_mass=Entry(value=4e-4),
+            layers=(Layer(mix=mix, batch=f"{mix} pot 2"),), wetted_area=Entry(value=9e-4),
+        )  # fmt: skip
+        bench.put(piece)
+        now = what_next(bench)
+    assert (now.step, now.about) == (Step.COAT, f"{mix}2")
+
+
+def _buttons(home: TestClient) -> list[tuple[str, str]]:
+    """The buttons of the next step on the first page: words and places."""
+    actions = home.get("/").text.split('<p class="actions">')[1].split("</p>")[0]
+    found = re.findall(r'href="([^"]+)">([^<]+)<', actions)
+    return [(unescape(words).replace("\xa0", " "), unescape(place)) for place, words in found]

@@ -8,17 +8,15 @@ from fastapi import APIRouter, Request
 from starlette.responses import HTMLResponse
 
 from aerode.records.electrodes import Electrode
-from aerode.records.materials import MeshCard
 from aerode.records.mixes import Batch, Mix
 from aerode.usecases.electrode_page_next import PieceAct
 from aerode.usecases.newest_pieces import RECENT
-from aerode.usecases.off_shelf import offered
 from aerode.usecases.run_repeats import repeats_apart_lately
 from aerode.usecases.usual_shares import NO_ACTIVE, lacks_active_carbon
 from aerode.usecases.what_lacks import mixes_without_pot, usual_but_lacking
 from aerode.usecases.what_next import NextStep, Step, what_next
 from aerode.web.bench import OpenBench
-from aerode.web.pages.building import one_like, ways_to_build
+from aerode.web.pages.building import first_of, one_like, ways_to_build
 from aerode.web.pages.next_acts import (
     place_of_cure,
     place_said,
@@ -182,13 +180,7 @@ def _first(bench: BenchFile, mix: str) -> str:
     mix = mix or next((pot.mix for pot in bench.latest(Batch, count=RECENT)[::-1]), "")
     if not mix:
         return "/things/electrode/new"
-    pot = next(iter(bench.all(Batch, of=mix)[::-1]), None)
-    layer = {"layers.0.mix": mix, "layers.0.batch": pot.name if pot else ""}
-    meshes = {one.name for one in offered(bench, MeshCard)}
-    used = [one.mesh for one in bench.latest(Electrode, count=RECENT) if one.mesh in meshes]
-    mesh = used[0] if used else (meshes.pop() if len(meshes) == 1 else "")
-    held = {"mesh": mesh} if mesh else {}
-    return address("things", "electrode", "new", recipe=mix, **layer, **held)
+    return first_of(bench, mix)
 
 
 def _second(bench: BenchFile, first: str) -> str:
