@@ -23,12 +23,13 @@ from aerode.usecases.bench_fields import plain_record
 from aerode.usecases.bench_units import on_steps
 from aerode.usecases.changing import change_record
 from aerode.usecases.electrode_page_dryness import scale_step
-from aerode.usecases.unlikely_mesh import ask_of_mesh
+from aerode.usecases.unlikely_mesh import ask_of_mesh, likelier_mesh
 from aerode.usecases.unlikely_pieces import ask_of_coat, ask_of_press
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from aerode.records.marks import Entry
     from aerode.store.bench_file import BenchFile
 
 __all__ = [
@@ -53,6 +54,8 @@ class Acted:
     faults: tuple[FieldFault, ...] = ()
     ask: str = ""
     """What somebody has to be sure of first; sent back word for word it is a yes."""
+    mesh: tuple[str, ...] = ()
+    """What the bare mesh likelier was, where the question is about it: sent back, it is put right as well."""
 
 
 def _read(cls: type[T], texts: Mapping[str, str]) -> tuple[T | None, tuple[FieldFault, ...]]:
@@ -155,7 +158,7 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
     texts : mapping
         "mass", and "after" (time since the weighing before) where it was not weighed just now;
         "beside" the names of the like pieces that lay on the scale with it; "sure" the question that
-        is answered with yes.
+        is answered with yes; "mesh" what the bare mesh of `name` was, where it is to be put right.
     at : str
         Moment, ISO 8601.
 
@@ -182,11 +185,28 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
         others = tuple(other for other in on_scale if other != one.name)
         return replace(one, weighings=(*one.weighings, replace(weighing, beside=others)))
 
+    mended, wrong = _mended_mesh(texts.get("mesh", ""))
+    if wrong:
+        return Acted(faults=wrong)
+
+    def put_right(one: Electrode) -> Electrode:
+        return weighed(one if mended is None else replace(one, mesh_mass=mended))
+
     before = bench.get(Electrode, name)
-    if (ask := ask_of_mesh(bench, weighed(before), before)) and not _is_sure(texts, ask):
-        return Acted(ask=ask)
-    first, *_ = [_kept(bench, piece, weighed, "weighing") for piece in on_scale]
-    return first
+    after = put_right(before)
+    if (ask := ask_of_mesh(bench, after, before)) and not _is_sure(texts, ask):
+        return Acted(ask=ask, mesh=likelier_mesh(bench, after, before))
+    why = "weighing" if mended is None else "weighing, and its bare mesh put right"
+    kept = _kept(bench, name, put_right, why)
+    for piece in beside:
+        _kept(bench, piece, weighed, "weighing")
+    return kept
+
+
+def _mended_mesh(text: str) -> tuple[Entry | None, tuple[FieldFault, ...]]:
+    """The weight of the bare mesh as it is put right; None where nothing is."""
+    piece, faults = _read(Electrode, {"name": "piece", "mesh_mass": text})
+    return (None, faults) if piece is None else (piece.mesh_mass, ())
 
 
 def _beside(

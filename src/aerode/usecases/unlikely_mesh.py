@@ -19,7 +19,14 @@ from aerode.usecases.weighed_dry import with_dry_weight
 if TYPE_CHECKING:
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["LIKE_THE_MESH", "MeshDoubt", "ask_of_mesh", "doubts_of_piece", "new_doubts"]
+__all__ = [
+    "LIKE_THE_MESH",
+    "MeshDoubt",
+    "ask_of_mesh",
+    "doubts_of_piece",
+    "likelier_mesh",
+    "new_doubts",
+]
 
 LIKE_THE_MESH = "weights that fit the mesh card, the wet coats and the other pieces"
 """What would not be asked about."""
@@ -67,6 +74,27 @@ def ask_of_mesh(bench: BenchFile, record: object, before: object = None) -> str:
     found = new_doubts(bench, record, before if isinstance(before, Electrode) else None)
     said = " ".join(one.ask for one in found)
     return f"{said} Are the weights right?" if said else ""
+
+
+def likelier_mesh(bench: BenchFile, electrode: Electrode, before: Electrode) -> tuple[str, ...]:
+    """What the bare mesh likelier was, each with its unit.
+
+    Parameters
+    ----------
+    bench : BenchFile
+        Open.
+    electrode : Electrode
+        As it would be stored.
+    before : Electrode
+        As it stands.
+
+    Returns
+    -------
+    tuple of str
+        Empty where no power of ten lands near.
+    """
+    found = new_doubts(bench, electrode, before)
+    return tuple(dict.fromkeys(one.instead for one in found if one.instead))
 
 
 def new_doubts(

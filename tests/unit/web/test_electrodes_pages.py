@@ -390,10 +390,22 @@ def test_a_slip_in_the_bare_mesh_is_asked_back_and_put_right_in_one_tap(
     assert weighed.status_code == 422
     assert "less than its own bare mesh" in weighed.text
     assert 'name="sure"' in weighed.text
+    assert "/things/electrode/A-10/edit#f-mesh_mass" in weighed.text.split('id="weighing"')[1]
+    assert "The mesh was 0.51 g</button>" in weighed.text
+    (mesh,) = re.findall(r'<button form="weigh" name="mesh" value="([^"]+)"', weighed.text)
     document = inside.get("/json/records/electrode/A-10").json()["record"]
     again = inside.put("/json/records/electrode/A-11", json={**document, "name": "A-11"})
     assert again.status_code == 400
     assert "sure=true" in again.text
+    mended = inside.post(
+        "/electrodes/A-10/weighings", data={"weighing.mass": "0.76", "mesh": html.unescape(mesh)}
+    )
+    assert mended.status_code == 200
+    with BenchFile.open(bench_place) as bench:
+        piece = bench.get(Electrode, "A-10")
+    assert piece.mesh_mass is not None
+    assert piece.mesh_mass.value == pytest.approx(0.51e-3)
+    assert [one.mass for one in piece.weighings] == [pytest.approx(0.76e-3)]
 
 
 def test_a_weight_typed_for_the_force_is_read_back(inside: TestClient, made: Path) -> None:

@@ -104,6 +104,7 @@ def electrode_page(
     texts: Mapping[str, str] | None = None,
     faults: tuple[FieldFault, ...] = (),
     ask: str = "",
+    mesh: tuple[str, ...] = (),
 ) -> HTMLResponse:
     """The page of an electrode; after an act that could not be taken, with what was typed."""
     known = room if room in bench.names(Room) else ""
@@ -140,6 +141,7 @@ def electrode_page(
         texts=dict(texts or {}),
         faults=told,
         question=ask,
+        likelier_mesh=mesh,
         once=new_once(),
         stored=stored,
         item=f"electrode:{name}",

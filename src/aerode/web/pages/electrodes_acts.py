@@ -60,11 +60,12 @@ def _done(
     if form.once and (led := sent.already(form.once)):
         return go(led)
     typed = {path: _with_unit(f"{act}.{path}", text) for path, text in form.under(f"{act}.").items()}  # fmt: skip
-    acted = do({**typed, "sure": form.text("sure")})
+    acted = do({**typed, "sure": form.text("sure"), "mesh": form.text("mesh")})
     if acted.record is None:
         return electrode_page(
-            request, bench, name, act=act, texts=form.texts, faults=acted.faults, ask=acted.ask
-        )
+            request, bench, name, act=act, texts=form.texts, faults=acted.faults, ask=acted.ask,
+            mesh=acted.mesh,
+        )  # fmt: skip
     place = f"{address('electrodes', acted.record.name, stored=act)}#{act}"
     sent.note(form.once, place)
     return go(place)
