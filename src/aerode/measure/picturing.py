@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from aerode.errors import CannotTellError
 from aerode.measure.telling import CORRECTION_WORDS, judged_at, quantity_of
 from aerode.records.figures import Axis, Dash, Figure, Mark, Scale, Series, Stretch
+from aerode.records.results import Level
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,11 +35,20 @@ def _recipe_places(pieces: Sequence[Piece]) -> dict[str, int]:
 
 
 def _shown(comparison: Comparison) -> list[Piece]:
+    """Those with a value; a control too, where its recipe is one of those that are compared."""
+    compared = {p.recipe for p in comparison.pieces if not p.control}
+    compared |= {
+        name for c in comparison.contrasts if c.level is Level.RECIPES for name in (c.a, c.b)
+    }
     return [
         p
         for p in comparison.pieces
-        if p.fair.value is not None and not p.control and not p.left_out
+        if p.fair.value is not None and not p.left_out and (not p.control or p.recipe in compared)
     ]
+
+
+def _name(piece: Piece) -> str:
+    return f"{piece.electrode} (control)" if piece.control else piece.electrode
 
 
 def ammeter_beside_fair(comparison: Comparison) -> Figure:
@@ -71,7 +81,7 @@ def ammeter_beside_fair(comparison: Comparison) -> Figure:
                 mark=_MARKS[place % len(_MARKS)],
                 dash=Dash.SOLID,
                 tone=place,
-                point_labels=(*("" for _ in left), piece.electrode),
+                point_labels=(*("" for _ in left), _name(piece)),
             )
         )
     series += [
@@ -129,7 +139,7 @@ def _fair_alone(comparison: Comparison) -> Figure:
         name="fair-values",
         title="The fair values",
         x=Axis(title=_capital(comparison.response), unit=comparison.value_unit.replace("^2", "²")),
-        y=Axis(title="", scale=Scale.NAMES, names=tuple(p.electrode for p in shown)),
+        y=Axis(title="", scale=Scale.NAMES, names=tuple(map(_name, shown))),
         series=tuple(series),
         caption=(
             f"{_capital(comparison.response)}, corrected, with its 95 % interval: of measuring alone, so do not "
@@ -171,7 +181,7 @@ def correction_steps(comparison: Comparison) -> Figure:
         name="corrections",
         title="Why each electrode moved",
         x=Axis(title=f"Change of the {quantity_of(comparison)}", unit="%"),
-        y=Axis(title="", scale=Scale.NAMES, names=tuple(p.electrode for p in shown)),
+        y=Axis(title="", scale=Scale.NAMES, names=tuple(map(_name, shown))),
         series=tuple(series),
         stretches=(Stretch(along="x", low=0.0, high=0.0, label=""),),
         caption="Each mark is one correction: how far it moved this electrode's value, up (+) or down (−).",

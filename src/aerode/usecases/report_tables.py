@@ -389,9 +389,25 @@ def air_sentence(rows: Sequence[AirOrBattery]) -> str:
         said.append(
             f"For {len(unknown)} of {len(rows)} it is not known what the electrode itself could hold{why}."
         )
-    return " ".join(said) or (
-        f"From all {len(rows)}, more charge was drawn than the electrodes themselves may hold."
-    )
+    return " ".join(said) or _all_cleared(rows)
+
+
+def _all_cleared(rows: Sequence[AirOrBattery]) -> str:
+    """By what it is settled for all that air feeds the current."""
+    drawn = [one for one in rows if _drawn_beyond(one)]
+    if len(drawn) == len(rows):
+        return (
+            f"From all {len(rows)}, more charge was drawn than the electrodes themselves may hold."
+        )
+    head = f"Air feeds the current of all {len(rows)}: "
+    other = f"the taped face or a blank shows it for {len(rows) - len(drawn) if drawn else 'each'}"
+    by_charge = f"; from {len(drawn)} more charge was drawn than they may hold" if drawn else ""
+    return f"{head}{other}{by_charge}."
+
+
+def _drawn_beyond(one: AirOrBattery) -> bool:
+    drawn, stored = one.charge_drawn.value, one.stored_charge.value
+    return drawn is not None and stored is not None and drawn > stored
 
 
 def recipe_table(comparison: Comparison) -> Table | None:

@@ -121,7 +121,8 @@ def _alkaline(study: Study, electrode: Electrode) -> bool:
 
 def _sealed(study: Study, electrode: Electrode) -> tuple[float | None, str]:
     """The sealed-face run that speaks for an electrode: its own, else one of its recipe."""
-    same = [e for e in study.electrodes if recipe_of(e) == recipe_of(electrode)]
+    own = recipe_of(electrode)
+    same = [e for e in (*study.electrodes, *study.controls) if recipe_of(e) == own]
     for one in sorted(same, key=lambda e: e.name != electrode.name):
         sealed = study.runs_of(one, RunSort.SEALED_FACE)
         fair = study.runs_of(one, RunSort.LOADS)

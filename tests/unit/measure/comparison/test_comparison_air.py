@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import TYPE_CHECKING, Any, cast
 
 import pytest
 
 from aerode.errors import RangeError
+from aerode.measure import picturing
 from aerode.measure.comparison.air_or_battery import charge_drawn, sealed_share, sealed_share_at
 from aerode.measure.comparison.air_table import air_or_battery_rows
 from aerode.measure.comparison.stored_charge import (
@@ -22,8 +25,12 @@ from aerode.records.electrodes import Cell, Coat, Electrode, Layer, RecipeState
 from aerode.records.marks import Entry, Share
 from aerode.records.materials import Dish, Electrolyte, Function, PowderLot, Solution
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
+from aerode.records.results import Estimate
 from aerode.records.runs import Reading, Run, RunSort
 from aerode.usecases.report_tables import air_sentence
+
+if TYPE_CHECKING:
+    from aerode.records.comparisons import Comparison
 
 OXIDE = PowderLot(name="brown powder", substance="manganese dioxide", function=Function.CATALYST)
 GLUE = Solution(name="glue", polymer="polystyrene", solids=Entry(value=0.1))
@@ -176,6 +183,39 @@ def test_what_is_missing_for_the_charge_it_may_hold_is_named():
     )
 
 
+def test_the_sentence_says_by_what_it_is_settled():
+    """Charge beyond the bound, or the taped face: never the one where the table shows the other."""
+    rows = [
+        air_or_battery_rows(study(steps("r", seconds), pieces=(electrode(),)))[0]
+        for seconds in (50 * ENOUGH, 60.0)
+    ]
+    taped = replace(rows[1], cleared=True, next_step="")
+    assert rows[0].cleared
+    assert air_sentence(rows[:1] * 2) == (
+        "From all 2, more charge was drawn than the electrodes themselves may hold."
+    )
+    assert air_sentence([taped] * 4) == (
+        "Air feeds the current of all 4: the taped face or a blank shows it for each."
+    )
+    assert air_sentence([rows[0], taped, taped]) == (
+        "Air feeds the current of all 3: the taped face or a blank shows it for 2; "
+        "from 1 more charge was drawn than they may hold."
+    )
+
+
+def test_the_taped_face_of_a_control_speaks_for_its_recipe():
+    """A piece that became the control keeps its sealed run, and its fellow is cleared by it as before."""
+    first, second = electrode(), replace(electrode(), name="T2")
+    fair, sealed = steps("a", 60.0), replace(steps("s", 60.0, volts=0.1), sort=RunSort.SEALED_FACE)
+    other = replace(steps("b", 60.0), electrode="T2")
+    whole = study(fair, sealed, other, pieces=(first, second))
+    as_control = replace(whole, electrodes=(second,), controls=(first,))
+    before = {row.electrode: row for row in air_or_battery_rows(whole)}["T2"]
+    (after,) = air_or_battery_rows(as_control)
+    assert before.cleared
+    assert (after.cleared, after.detail) == (before.cleared, before.detail)
+
+
 def test_readings_without_a_time_draw_nothing_and_are_counted():
     """An untimed reading cannot clear anything."""
     run = Run(
@@ -313,3 +353,14 @@ def test_parts_add_up_and_impossible_electrons_are_refused():
     assert total.unknown == ("c",)
     with pytest.raises(RangeError):
         stoichiometric_charge(0, 0.1)
+
+
+def test_a_control_of_a_compared_recipe_stays_in_the_chart():
+    """Named as the control, beside its fellows; a control of a recipe that nobody compares stays out."""
+    one = SimpleNamespace(electrode="T2", recipe="r", control=False, left_out="", fair=Estimate(value=2.0, unit="mA/cm^2"))  # fmt: skip
+    own = SimpleNamespace(**{**vars(one), "electrode": "T1", "control": True})
+    other = SimpleNamespace(**{**vars(own), "electrode": "C0", "recipe": "c"})
+    found = SimpleNamespace(pieces=(one, own, other), contrasts=())
+    drawing = cast("Any", picturing)
+    shown = drawing._shown(cast("Comparison", found))
+    assert [drawing._name(piece) for piece in shown] == ["T2", "T1 (control)"]
