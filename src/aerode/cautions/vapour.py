@@ -266,7 +266,7 @@ def _breathed_caution(
         else _said(told, amount, several=len(sources) > 1)
     )
     share = _high(told.worst.ratio, most=no_room)
-    spread = not sources[0].measured and situation.open_area is None and not no_room
+    spread = not sources[0].measured and situation.open_area is None
     outdoors = situation.air is not None and situation.air.airing == OPEN_AIR
     act = {
         CautionLevel.STOP: "Do not do this here. Outdoors, or less of it, or another solvent.",
@@ -279,7 +279,7 @@ def _breathed_caution(
         key="vapour.breathed",
         level=level,
         hazard="vapour breathed",
-        headline=f"{names}: {said}{'; the open area is not known' if spread else ''}",
+        headline=f"{names}: {said}{'; wet area unknown: all at once is counted' if spread else ''}",
         finding=finding,
         figure=f"{up_to}{amount}{place} from {names}, {up_to}{per_cent(share)} of the health limit{fire_text}",
         limit="; ".join(f.shown for f in kept),

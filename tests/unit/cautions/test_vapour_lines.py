@@ -68,7 +68,7 @@ def test_with_a_room_both_ends_stand_there_and_the_open_area_is_missed() -> None
     assert told.headline == (
         "9 g of ethanol: whether its vapour stays below the level dangerous at once of 3300 ppm over 30 min (NIOSH, held "
         f"against the peak) cannot be told, with {between(air.quarter_hour)} as the mean of the worst 15 min, "
-        f"{between(air.instant)} at its peak; the open area is not known"
+        f"{between(air.instant)} at its peak; wet area unknown: all at once is counted"
     )
 
 

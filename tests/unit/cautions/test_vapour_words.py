@@ -46,6 +46,7 @@ def test_without_a_room_no_lower_end_reads_as_safe(grams: float) -> None:
     named = dangerous if grams > 10.0 else ""
     assert told.headline.endswith(
         f", beside {named}the advised limit of 250 ppm over 10 h (NIOSH REL)"
+        "; wet area unknown: all at once is counted"
     )
     assert f" in a shut room of 20 m³ from {grams:g} g of acetone, up to " in told.figure
     assert "or more" not in told.headline + told.figure
@@ -232,7 +233,7 @@ def test_the_limit_of_the_peak_says_what_it_is_held_against() -> None:
         assert (
             f": whether its vapour stays below the {limit} cannot be told, with " in told.headline
         )
-        assert told.headline.endswith(" ppm at its peak; the open area is not known")
+        assert told.headline.endswith(" ppm at its peak; wet area unknown: all at once is counted")
         assert (too in told.further) is passed
 
 
