@@ -207,7 +207,8 @@ def _ask_conditions(guided: GuidedRun) -> None:
 def _figures(guided: RunAtBench, step: LogStep, *, sealed: bool) -> str:
     """What to expect, with what it rests on; of a load that comes back, what it checks."""
     from aerode import units
-    from aerode.usecases.run_page import expected_words, without_air_words
+    from aerode.usecases.run_page import expected_words
+    from aerode.usecases.run_sealed import without_air_words
 
     if sealed:
         return without_air_words(guided.bench, guided.run, step)
@@ -245,8 +246,7 @@ def _dialogue(guided: RunAtBench, *, ask: bool) -> None:
     from aerode.errors import AerodeError
     from aerode.records.runs import RunSort
     from aerode.usecases.run_cautions import before_a_run
-    from aerode.usecases.run_page import TAPE_FIRST
-    from aerode.usecases.run_sealed import tape_off_first
+    from aerode.usecases.run_sealed import TAPE_FIRST, tape_off_first
 
     click.echo(guided.about())
     if not guided.run.readings:

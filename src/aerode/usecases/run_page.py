@@ -38,11 +38,12 @@ from aerode.usecases.run_page_figures import (
 )
 from aerode.usecases.run_page_told import ToldRow, told_rows
 from aerode.usecases.run_sealed import (
+    TAPE_FIRST,
     found_without_air,
     still_to_seal,
     tape_off_at_close,
     tape_off_first,
-    voltage_with_air,
+    without_air_words,
 )
 from aerode.usecases.run_usable import usable_loads
 from aerode.usecases.take_table_figure import figure_of_series
@@ -62,7 +63,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "PAGE",
-    "TAPE_FIRST",
     "ConditionRow",
     "ListedRun",
     "ReadingRow",
@@ -77,7 +77,6 @@ __all__ = [
     "run_tells",
     "tray",
     "under_way",
-    "without_air_words",
 ]
 
 _STEADY_WORDS = f"Take it after two minutes, or sooner once it stands still: {STANDS_STILL}"
@@ -435,22 +434,6 @@ def _area(bench: BenchFile, run: Run) -> float | None:
 CHECKS = "the same load once more checks what the run itself has changed"
 
 
-TAPE_FIRST = "Tape over the air face first, all of it, to the end of the run; the jar stays open"
-"""What comes before the first load of a run without air."""
-
-
-def without_air_words(bench: BenchFile, run: Run, step: LogStep | None) -> str:
-    """What a load gave with air, of a run whose air face is taped over; "" where it was not read.
-
-    It is the piece's own last reading at that load: what the taped run itself has shown so far
-    foretells nothing of air.
-    """
-    if step is None or not step.load:
-        return ""
-    gave = voltage_with_air(bench, run.electrode, step.load)
-    return "" if gave is None else f"less than the {gave:.3f} V that it gave with air, if air feeds it"  # fmt: skip
-
-
 def expected_words(step: LogStep | None) -> str:
     """What the meter should show at this step, in words; "" where nothing can be said."""
     if step is None or step.expected_voltage is None or step.load == AMMETER:
@@ -585,12 +568,8 @@ def _sealed(bench: BenchFile, run: Run) -> RunTells:
     said, step = found_without_air(bench, run)
     resistors, area = resistors_of(bench), _area(bench, run)
     drawn = growing_curve(run, standing_readings(run), resistors, area, None)
-    return RunTells(
-        sentence=said,
-        next_step=step,
-        act=tape_off_at_close(bench, run),
-        figures=() if drawn is None else (drawn,),
-    )
+    figures = () if drawn is None else (drawn,)
+    return RunTells(sentence=said, next_step=step, act=tape_off_at_close(bench, run), figures=figures)  # fmt: skip
 
 
 def _ammeter(run: Run) -> RunTells:

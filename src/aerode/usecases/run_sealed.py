@@ -17,10 +17,12 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from aerode.records.comparisons import AirOrBattery
+    from aerode.records.logs import LogStep
     from aerode.records.runs import Reading
     from aerode.store.bench_file import BenchFile
 
 __all__ = [
+    "TAPE_FIRST",
     "found_without_air",
     "loads_read_with_air",
     "lowest_at_lighter",
@@ -28,6 +30,7 @@ __all__ = [
     "tape_off_at_close",
     "tape_off_first",
     "voltage_with_air",
+    "without_air_words",
 ]
 
 
@@ -66,6 +69,22 @@ def voltage_with_air(bench: BenchFile, electrode: str, load: str) -> float | Non
     run = _with_air(bench, electrode)
     read = [] if run is None else [one.voltage for one in _counted(run) if one.load == load and one.voltage is not None]  # fmt: skip
     return read[-1] if read else None
+
+
+TAPE_FIRST = "Tape over the air face first, all of it, to the end of the run; the jar stays open"
+"""What comes before the first load of a run without air."""
+
+
+def without_air_words(bench: BenchFile, run: Run, step: LogStep | None) -> str:
+    """What a load gave with air, of a run whose air face is taped over; "" where it was not read.
+
+    It is the piece's own last reading at that load: what the taped run itself has shown so far
+    foretells nothing of air.
+    """
+    if step is None or not step.load:
+        return ""
+    gave = voltage_with_air(bench, run.electrode, step.load)
+    return "" if gave is None else f"less than the {gave:.3f} V that it gave with air, if air feeds it"  # fmt: skip
 
 
 def found_without_air(bench: BenchFile, run: Run) -> tuple[str, str]:

@@ -9,8 +9,7 @@ import numpy as np
 from aerode.records.logs import LogStep
 from aerode.records.runs import Reading, Run, RunSort
 from aerode.store.bench_file import BenchFile
-from aerode.usecases.run_page import without_air_words
-from aerode.usecases.run_sealed import voltage_with_air
+from aerode.usecases.run_sealed import voltage_with_air, without_air_words
 from aerode.virtual.tern_sound import build
 
 
