@@ -15,6 +15,7 @@ __all__ = [
     "remaining_loads",
     "standing_readings",
     "taken_readings",
+    "waits_to_be_closed",
     "was_taken_back",
 ]
 
@@ -76,6 +77,17 @@ def remaining_loads(run: Run) -> list[str]:
         if reading.load in left:
             left.remove(reading.load)
     return left
+
+
+def waits_to_be_closed(run: Run) -> bool:
+    """Whether every planned load is read and nobody closed the run yet.
+
+    >>> from aerode.records.runs import Reading, Run
+    >>> run = Run(name="T5 loads", planned_loads=("R1",), readings=(Reading(load="R1", voltage=0.6),))
+    >>> waits_to_be_closed(run)
+    True
+    """
+    return bool(run.planned_loads) and not run.finished and not remaining_loads(run)
 
 
 def check_places(run: Run) -> tuple[int, ...]:

@@ -14,6 +14,7 @@ from aerode.measure.run_readings import (
     remaining_loads,
     standing_readings,
     taken_readings,
+    waits_to_be_closed,
 )
 from aerode.measure.settling import STANDS_STILL, settled_voltage
 from aerode.records.electrodes import Electrode
@@ -94,6 +95,8 @@ class ListedRun:
     taken: int
     left: int
     open: bool
+    to_close: bool = False
+    """Every load is read, and nobody closed it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,7 +208,7 @@ PAGE = 60
 def listed_runs(bench: BenchFile, *, skip: int = 0) -> list[ListedRun]:
     """A page of runs, newest first; those still open stand on top."""
     runs = [_listed(run) for run in bench.latest(Run, count=PAGE, skip=skip)]
-    return sorted(runs, key=lambda one: not one.open)
+    return sorted(runs, key=lambda one: not (one.open or one.to_close))
 
 
 def _listed(run: Run) -> ListedRun:
@@ -219,6 +222,7 @@ def _listed(run: Run) -> ListedRun:
         taken=len(run.observations) if run.sort is RunSort.SEEP else len(taken),
         left=len(left),
         open=begun and not run.finished and (bool(left) or _still_dry(run) or is_log(run)),
+        to_close=waits_to_be_closed(run) and not is_log(run),
     )
 
 

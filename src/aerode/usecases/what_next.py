@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from aerode.errors import AerodeError
 from aerode.measure import picturing, telling
 from aerode.measure.comparison.unread import TooFewReadError, Why
-from aerode.measure.run_readings import remaining_loads
+from aerode.measure.run_readings import remaining_loads, waits_to_be_closed
 from aerode.records.comparisons import Comparison, Verdict
 from aerode.records.electrodes import Cell, Electrode
 from aerode.records.materials import (
@@ -39,7 +39,10 @@ if TYPE_CHECKING:
     from aerode.records.figures import Figure
     from aerode.store.bench_file import BenchFile
 
-__all__ = ["NextStep", "Step", "Waiting", "what_next"]
+__all__ = ["EVERY_READ", "NextStep", "Step", "Waiting", "what_next"]
+
+EVERY_READ = "every load is read: close it"
+"""What waits with a run that was read to its end and never closed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,6 +189,8 @@ def _waiting(bench: BenchFile, runs: list[Run]) -> tuple[Waiting, ...]:
         if run.planned_loads and not run.finished and left:
             what = f"{len(left)} of {len(run.planned_loads)} loads still to read"
             found.append(Waiting(kind="run", name=run.name, what=what))
+        elif waits_to_be_closed(run):
+            found.append(Waiting(kind="run", name=run.name, what=EVERY_READ))
     found += [
         Waiting(
             kind="solution", name=name, what="dissolved in what? Cautions of its vapour hang on it"
@@ -225,6 +230,9 @@ def _step(
     if twofold is not None:
         why = "Two states were stored side by side. Nothing was lost: look at both and keep one."
         return Step.SETTLE, f"{twofold.kind} {twofold.name}", why
+    read = next((one for one in waiting if one.what == EVERY_READ), None)
+    if read is not None:
+        return Step.CLOSE, read.name, "Every load of it is read. Close it, and see what it tells."
     if begun is not None and (turn is None or begun.name not in fresh or turn.run):
         if (bare := _begun_without_cell(bench, begun.name)) and begun.name in fresh:
             return Step.CELL, bare, f"{cell_next(bench, bare).why} {begun.name} is open and has no reading yet."  # fmt: skip

@@ -33,6 +33,7 @@ class Step(StrEnum):
     ELECTROLYTE = PieceAct.ELECTROLYTE.value
     CELL = PieceAct.CELL.value
     GO_ON = "go on with the run"
+    CLOSE = "close the run"
     READ_AGAIN = "read a load again"
     MEASURE = PieceAct.MEASURE.value
     SECOND = "make a second electrode"

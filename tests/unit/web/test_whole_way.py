@@ -306,6 +306,32 @@ def test_a_new_pot_leads_to_a_piece_of_it_and_not_to_another_pot(
     assert (now.step, now.about) == (Step.COAT, f"{mix}2")
 
 
+def test_a_run_that_is_read_to_its_end_is_closed_first(home: TestClient, place: Path) -> None:
+    """Left without closing it, the first page and the list of runs both ask for that; closed, they go on."""
+    _walked(home, place, Step.SECOND, planned=("A",))
+    with BenchFile.open(place) as bench:
+        bench.put(replace(bench.get(Run, "A1 loads"), finished=False))
+        now = what_next(bench)
+    page, measure = (home.get(there).text.replace("\xa0", " ") for there in ("/", "/runs"))
+
+    assert (now.step, now.about) == (Step.CLOSE, "A1 loads")
+    assert "Next: close the run: A1 loads</h2>" in page
+    assert _buttons(home)[0] == ("Go to A1 loads, and close it", "/runs/A1%20loads")
+    assert '<b>A1 loads</b><span class="small">every load is read: close it' in page
+    assert "A1 loads: every load is read, close it</h1>" in measure
+    assert "it is closed" not in measure
+    run = home.get("/runs/A1%20loads").text
+    assert "A1 loads: every load is read</h1>" in run.replace("\xa0", " ")
+    assert 'value="finish">Close the run<' in run
+
+    once = re.search(r'name="once" value="([^"]+)"', run)
+    assert once is not None
+    home.post("/runs/A1%20loads", data={"act": "finish", "once": once[1]})
+    assert "One run, and it is closed</h1>" in home.get("/runs").text.replace("\xa0", " ")
+    with BenchFile.open(place, read_only=True) as bench:
+        assert what_next(bench).step is Step.SECOND
+
+
 def _buttons(home: TestClient) -> list[tuple[str, str]]:
     """The buttons of the next step on the first page: words and places."""
     actions = home.get("/").text.split('<p class="actions">')[1].split("</p>")[0]

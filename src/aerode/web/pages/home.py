@@ -167,6 +167,7 @@ def _act(bench: BenchFile, now: NextStep) -> tuple[str, str]:
             _first(bench, now.about),
         ),
         Step.GO_ON: (f"Go on reading {now.about}", address("runs", now.about)),
+        Step.CLOSE: (f"Go to {now.about}, and close it", address("runs", now.about)),
         Step.READ_AGAIN: (f"Go to {now.about}", address("runs", now.about)),
         Step.SECOND: ("Enter the second one", _second(bench, now.about)),
         Step.SECOND_MIX: ("Plan a second mix", address("mixes", now.about, "copy")),

@@ -91,7 +91,10 @@ def runs(request: Request, bench: OpenBench, skip: int = 0) -> HTMLResponse:
     total = remembered.of(bench, ("count of runs",), lambda: bench.count(Run))
     turn = None if skip else remembered.of(bench, ("turn",), lambda: in_turn(bench))
     reading = [one for one in unfinished if one.sort not in {"seep", "run-down"}]
-    if reading:
+    closing = [one for one in listed if one.to_close]
+    if closing:
+        sentence = f"{closing[0].name}: every load is read, close it"
+    elif reading:
         # what was begun, then whose turn it is, before what is open only
         reading.sort(key=lambda one: (not one.taken, turn is None or one.name != turn.run))
         sentence = f"{reading[0].name} waits for its next reading"
