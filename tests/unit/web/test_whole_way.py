@@ -332,6 +332,26 @@ def test_a_run_that_is_read_to_its_end_is_closed_first(home: TestClient, place: 
         assert what_next(bench).step is Step.SECOND
 
 
+def test_the_piece_to_measure_once_more_is_named_once(home: TestClient, place: Path) -> None:
+    """All of A on one half of the day, all of B on the other: the heading names the piece once."""
+    _walked(home, place, Step.BUILD)
+    with BenchFile.open(place) as bench:
+        maker = Maker(bench, made=bench.names(Electrode))
+        for mix in ("A", "B"):
+            maker.piece(mix)
+    _walked(home, place, Step.COMPARE)
+    with BenchFile.open(place) as bench:
+        for order, name in enumerate(("A1", "A2", "B1", "B2"), start=1):
+            bench.put(replace(bench.get(Run, f"{name} loads"), order=order))
+        now = what_next(bench)
+    heading = re.search(r'<h2 id="next">([^<]+)</h2>', home.get("/").text.replace("\xa0", " "))
+
+    assert now.step is Step.MEASURE
+    assert heading is not None
+    assert "so that the day cannot be the difference" in heading[1]
+    assert heading[1].split().count(now.about) == 1
+
+
 def _buttons(home: TestClient) -> list[tuple[str, str]]:
     """The buttons of the next step on the first page: words and places."""
     actions = home.get("/").text.split('<p class="actions">')[1].split("</p>")[0]
