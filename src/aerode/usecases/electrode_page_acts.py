@@ -177,9 +177,7 @@ def add_weighing(bench: BenchFile, name: str, texts: Mapping[str, str], *, at: s
     if strange:
         return Acted(faults=strange)
     on_scale = (name, *beside)
-    weighing = replace(
-        weighing, at=at if weighing.after is None else "", resolution=scale_step(bench)
-    )
+    weighing = replace(weighing, at=at, resolution=scale_step(bench))
 
     def weighed(one: Electrode) -> Electrode:
         others = tuple(other for other in on_scale if other != one.name)

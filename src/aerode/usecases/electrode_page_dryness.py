@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import datetime
 from typing import TYPE_CHECKING
 
+from aerode import units
 from aerode.cautions.heatings import stored_weighings
 from aerode.cautions.policy import CONSTANT_WEIGHT_INTERVAL
 from aerode.cautions.waits import wait_and_step
@@ -31,6 +33,8 @@ class DryLook:
     """What is still needed; "" where `answer` tells it."""
     wait: int
     """Minutes between two weighings that this scale needs for this coat."""
+    doubt: str = ""
+    """Where the time between the last two is said to be longer than the clock knows of; "" otherwise."""
 
 
 def dryness_of(bench: BenchFile, electrode: Electrode) -> DryLook:
@@ -49,7 +53,27 @@ def dryness_of(bench: BenchFile, electrode: Electrode) -> DryLook:
     """
     wait, step = wait_and_step(electrode, scale_step(bench))
     answer, gate = _told(electrode, wait, step)
-    return DryLook(answer=answer, gate=gate, wait=wait)
+    doubt = _by_the_clock(electrode) if answer is not None else ""
+    if answer is not None and doubt:
+        answer = replace(answer, warnings=(doubt, *answer.warnings))
+    return DryLook(answer=answer, gate=gate, wait=wait, doubt=doubt)
+
+
+def _by_the_clock(electrode: Electrode) -> str:
+    """That the last two weighings were entered closer together than they are said to lie; "" where they were not."""
+    if len(electrode.weighings) < 2:
+        return ""
+    first, last = electrode.weighings[-2:]
+    if last.after is None or not first.at or not last.at:
+        return ""
+    entered = (datetime.fromisoformat(last.at) - datetime.fromisoformat(first.at)).total_seconds()
+    if entered >= last.after - 60.0:  # judgement: a minute
+        return ""
+    said, known = units.plain(last.after / 60.0), int(max(entered, 0.0) / 60.0)
+    return (
+        f"the last two weighings were entered {known} min apart and are said to lie {said} min apart: heat it only if "
+        "the first was really read that much earlier than it was entered"
+    )
 
 
 def _told(electrode: Electrode, wait: int, step: float) -> tuple[ProcessAnswer | None, str]:

@@ -119,6 +119,8 @@ def _before_heat(dry: DryLook, electrode: Electrode, like: _Fellows, rest: Piece
     if not like.pressed and not constant:
         return rest  # its finished mass was entered, and nobody here presses
     why = _AS_THE_OTHERS if like.pressed else _WHY_PRESS
+    if dry.doubt:
+        why = f"{why} But {dry.doubt}."
     return PieceNext(act=PieceAct.PRESS, why=why, instead=rest.act)
 
 

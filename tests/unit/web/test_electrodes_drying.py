@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
@@ -15,6 +16,7 @@ from aerode.records.marks import Entry
 from aerode.records.materials import Share, Solution, SolventLot
 from aerode.records.mixes import Batch, Ingredient, Mix, Portion
 from aerode.store.bench_file import BenchFile
+from aerode.usecases.electrode_page_dryness import dryness_of
 from aerode.usecases.mix import MixQuestion, what_it_dries_to
 from aerode.web.app import create_app
 from aerode.web.guard.doors import Doors
@@ -290,3 +292,34 @@ def test_a_new_coat_closes_the_gate_again(inside: TestClient, made: Path) -> Non
     assert "nobody knows yet whether the coat is dry" in again
     assert piece.weighings == ()
     assert "piece weighed after it: 0.700 g, 0.700 g" in piece.layers[0].coats[0].note
+
+
+def test_a_time_longer_than_the_clock_knows_is_told_before_the_heat(
+    inside: TestClient, made: Path
+) -> None:
+    """Two weighings entered within the same minute and said to lie 25 min apart: taken, with the doubt beside it."""
+    with BenchFile.open(made) as bench:
+        bench.put(Instrument(name="kitchen scale", sort=Sort.SCALE, resolution=1e-5))
+        wet = Portion(of="bottle", shelf=Ingredient.SOLVENT, mass=Entry(value=9e-3))
+        bench.put(SolventLot(name="bottle", substance="ethanol"))
+        bench.put(Mix(name="M", portions=(Portion(of="char A", mass=Entry(value=8e-3)), wet)))
+        area, mesh = Entry(value=9e-4), Entry(value=0.37e-3)
+        coats = (Layer(mix="M", coats=(Coat(wet_mass=0.9e-3),)),)
+        bench.put(Electrode(name="A-9", wetted_area=area, mesh_mass=mesh, layers=coats))
+    for after in ("", "25 min"):
+        sent = {"weighing.mass": "0.78 g", "weighing.after": after}
+        page = inside.post("/electrodes/A-9/weighings", data=sent).text.replace("&nbsp;", " ")
+    said = "entered 0 min apart and are said to lie 25 min apart"
+    assert "Weight constant" in page
+    assert said in page.replace("\N{NO-BREAK SPACE}", " ")
+    with BenchFile.open(made) as bench:
+        piece = bench.get(Electrode, "A-9")
+        first, last = piece.weighings
+        earlier = (
+            replace(first, at="2026-05-01T10:00:00+00:00"),
+            replace(last, at="2026-05-01T10:25:30+00:00"),
+        )
+        assert dryness_of(bench, piece).doubt.startswith(
+            "the last two weighings were entered 0 min"
+        )
+        assert dryness_of(bench, replace(piece, weighings=earlier)).doubt == ""
