@@ -64,13 +64,16 @@ def users_of(bench: BenchFile, kind: str, name: str, *, most: int = _SHOWN) -> l
     found: list[str] = []
     named = _OF_MADE.get(kind) or dict.fromkeys(_OF_SHELF.get(kind, ()), ())
     for cls, fields in named.items():
-        for one in bench.all(cls):
-            if cls is KINDS[kind] and one.name == name:
+        # Every newest state, not `all`: what stands in two states is looked at in both.
+        for state in bench.newest_states(cls):
+            one = bench.read(state)
+            if one is None or (cls is KINDS[kind] and one.name == name):
                 continue
             plain = adapter.write(one)
             if name in set(_in_fields(plain, fields) if fields else _said(plain)):
                 word = next(w for w, known in KINDS.items() if known is cls)
-                found.append(word if cls is Bench else f"{word} {one.name}")
+                said = word if cls is Bench else f"{word} {one.name}"
+                found += [] if said in found else [said]
                 if len(found) >= most:
                     return found
     return found
