@@ -20,6 +20,7 @@ from aerode.usecases.bench_export import export
 from aerode.usecases.bench_merge import merge
 from aerode.usecases.bench_settle import conflicts_of, settle, undo
 from aerode.usecases.mix import shelf_of
+from aerode.usecases.what_rests import users_of
 
 
 @pytest.fixture
@@ -132,6 +133,22 @@ def test_a_withdrawal_on_which_others_rest_is_not_kept(two: tuple[Path, Path]) -
         bench.withdraw(Cell, "jar")
         settle(bench, "electrode", "T1", keep=gone)
         assert "T1" not in bench.names(Electrode)
+
+
+def test_what_rests_on_it_may_itself_stand_in_two_states(two: tuple[Path, Path]) -> None:
+    """A cell in conflict names the piece in one of its states: that counts, and nothing is locked by it."""
+    shed, laptop = two
+    with BenchFile.open(shed) as bench:
+        bench.put(Cell(name="jar", electrode="T1"))
+    with BenchFile.open(laptop) as bench:
+        merge(bench, shed)
+        bench.put(Cell(name="jar", electrode="T2", note="there"))
+    with BenchFile.open(shed) as bench:
+        bench.put(Cell(name="jar", electrode="T1", note="here"))
+        merge(bench, laptop)
+        assert "jar" in [one.name for one in conflicts_of(bench)]
+        assert users_of(bench, "electrode", "T1") == ["cell jar"]
+        assert users_of(bench, "electrode", "T2") == ["cell jar"]
 
 
 def test_renamed_in_both(two: tuple[Path, Path]) -> None:
