@@ -11,8 +11,10 @@ from starlette.testclient import TestClient
 
 from aerode.records.electrodes import Electrode, Layer, Outcome
 from aerode.records.instruments import Instrument, MeterRange, Sort
-from aerode.records.marks import Entry
-from aerode.records.materials import PowderLot, Solution
+from aerode.records.marks import Entry, Share
+from aerode.records.materials import Function, PowderLot, Solution, SolventLot
+from aerode.records.mixes import Ingredient, Mix, Portion
+from aerode.records.places import Room
 from aerode.records.runs import Reading, Run
 from aerode.store.bench_file import BenchFile
 from aerode.web.app import create_app
@@ -129,3 +131,57 @@ def begun(inside: TestClient) -> TestClient:
     made = inside.post("/runs/start", data={"electrode": "T1"}, follow_redirects=False)
     assert made.headers["location"] == "/runs/T1%20loads"
     return inside
+
+
+@pytest.fixture
+def stocked(bench_place: Path) -> Path:
+    """The bench with a binder of known solids, a bottle, a room and one weighed mix."""
+    with BenchFile.open(bench_place) as bench:
+        bench.put(
+            Solution(
+                name="jar 1", polymer="PVB", function=Function.BINDER,
+                liquid=(Share(of="ethanol", fraction=1.0),), solids=Entry(value=0.10),
+            )
+        )  # fmt: skip
+        bench.put(PowderLot(name="black B", substance="carbon black", function=Function.CONDUCTOR))
+        dry = Entry(value=0.0, standard_uncertainty=0.0)
+        bench.put(
+            PowderLot(name="char A", substance="biochar", function=Function.CONDUCTOR, moisture=dry)
+        )
+        bench.put(SolventLot(name="bottle", substance="ethanol"))
+        bench.put(Room(name="shed", volume=Entry(value=30.0)))
+        bench.put(
+            Mix(
+                name="T5",
+                portions=(
+                    Portion(of="char A", mass=Entry(value=8.5e-3, text="8.50 g", how="kitchen scale")),
+                    Portion(of="jar 1", shelf=Ingredient.SOLUTION, mass=Entry(value=15e-3, text="15.0 g")),
+                ),
+            )
+        )  # fmt: skip
+    return bench_place
+
+
+def rows_of(*rows: tuple[str, str, str]) -> dict[str, str]:
+    """The fields of so many rows of a mix or pot: what, amount, share."""
+    told: dict[str, str] = {}
+    for number, (of, amount, share) in enumerate(rows):
+        told |= {f"rows.{number}.of": of, f"rows.{number}.amount": amount, f"rows.{number}.share": share}  # fmt: skip
+    return told
+
+
+@pytest.fixture
+def empty_place(tmp_path: Path) -> Path:
+    """A bench on which nothing stands."""
+    place = tmp_path / "empty.aerode"
+    BenchFile.create(place, title="shed", clock=lambda: NOON).close()
+    return place
+
+
+@pytest.fixture
+def newcomer(empty_place: Path, doors: Doors) -> TestClient:
+    """A browser that is in, on the empty bench."""
+    app = create_app(Settings(bench=str(empty_place), port=PORT, clock=lambda: NOON), doors)
+    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
+    browser.get("/enter", params={"link": doors.new_link()})
+    return browser

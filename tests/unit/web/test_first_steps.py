@@ -5,37 +5,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-import pytest
 from starlette.testclient import TestClient
-from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
 from aerode.records.electrodes import Electrode
 from aerode.records.instruments import Instrument, Sort
 from aerode.store.bench_file import BenchFile
-from aerode.web.app import create_app
-from aerode.web.settings import Settings
 
 if TYPE_CHECKING:
     from pathlib import Path
-
-    from aerode.web.guard.doors import Doors
-
-
-@pytest.fixture
-def empty_place(tmp_path: Path) -> Path:
-    """A bench on which nothing stands."""
-    place = tmp_path / "empty.aerode"
-    BenchFile.create(place, title="shed", clock=lambda: NOON).close()
-    return place
-
-
-@pytest.fixture
-def newcomer(empty_place: Path, doors: Doors) -> TestClient:
-    """A browser that is in, on the empty bench."""
-    app = create_app(Settings(bench=str(empty_place), port=PORT, clock=lambda: NOON), doors)
-    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
-    browser.get("/enter", params={"link": doors.new_link()})
-    return browser
 
 
 def _next(browser: TestClient) -> str:

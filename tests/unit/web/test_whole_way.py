@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from starlette.testclient import TestClient
-from tests.unit.web.conftest import NOON, ORIGIN, PORT
 
 from aerode.records.electrodes import Cell, Coat, Electrode, Layer, Press, Weighing
 from aerode.records.instruments import Instrument, MeterRange, Sort
@@ -27,14 +26,11 @@ from aerode.records.runs import Reading, Run, Settling
 from aerode.store.bench_file import BenchFile
 from aerode.usecases.run_conditions import CONDITIONS
 from aerode.usecases.what_next import NextStep, Step, what_next
-from aerode.web.app import create_app
-from aerode.web.settings import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from aerode.web.guard.doors import Doors
 
 OF_THE_CELL = ("aluminium", "gap", "salinity")
 VOLTS = {"100 ohm": 0.80, "33 ohm": 0.70, "10 ohm": 0.52}
@@ -128,20 +124,15 @@ THINGS: dict[Step, list[Any]] = {
 
 
 @pytest.fixture
-def place(tmp_path: Path) -> Path:
-    """A bench on which nothing stands."""
-    where = tmp_path / "empty.aerode"
-    BenchFile.create(where, title="shed", clock=lambda: NOON).close()
-    return where
+def place(empty_place: Path) -> Path:
+    """The empty bench."""
+    return empty_place
 
 
 @pytest.fixture
-def home(place: Path, doors: Doors) -> TestClient:
+def home(newcomer: TestClient) -> TestClient:
     """A browser that is in, on the empty bench."""
-    app = create_app(Settings(bench=str(place), port=PORT, clock=lambda: NOON), doors)
-    browser = TestClient(app, base_url=ORIGIN, headers={"origin": ORIGIN})
-    browser.get("/enter", params={"link": doors.new_link()})
-    return browser
+    return newcomer
 
 
 def _walked(home: TestClient, place: Path, until: Step, planned: tuple[str, ...] = ("A", "B")) -> list[tuple[Step, str]]:  # fmt: skip
